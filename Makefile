@@ -1,0 +1,42 @@
+# Weirkeeper: build, run and test. Every target sets up what it needs.
+
+GO ?= go
+# Fyne reads the locale at start; a plain C locale makes it log an error.
+export LANG = en_GB.UTF-8
+
+.PHONY: run build test lint unit window shots bench soak setup setup-test
+
+## run: open the program on the demo room
+run: setup
+	$(GO) run . --demo
+
+## build: compile the program to ./weirkeeper
+build: setup
+	$(GO) build -o weirkeeper .
+
+## test: set up, then check the sources and run every test
+test: setup-test lint unit
+
+## lint: gofmt, go vet and staticcheck, all clean
+lint:
+	@unformatted=$$(gofmt -l .); if [ -n "$$unformatted" ]; then echo "gofmt would change:"; echo "$$unformatted"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+# The real-window test must run, not be skipped, wherever make sets things up.
+unit:
+	WEIRKEEPER_WINDOW_TEST=required $(GO) test ./...
+
+## shots: every screen of the demo room as PNG, light and dark, in ./shots
+shots: setup
+	$(GO) run ./app/shots -out shots
+
+## bench: the benchmarks, each beside its baseline
+bench: setup
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+setup:
+	@.ci/setup build
+
+setup-test:
+	@.ci/setup test
