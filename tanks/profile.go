@@ -1,0 +1,130 @@
+package tanks
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"weirkeeper/chem"
+)
+
+// Profile is a named set of bands and test intervals for a kind of system.
+type Profile struct {
+	ID     ProfileID
+	Name   string
+	Kind   Kind
+	Source string // where the bands come from: a publication, or "common practice, no source"
+	Bands  []Band
+}
+
+// Band is low, aim and high of an analyte, all in its canonical unit, with
+// the largest safe change a day and how often to test. A band with neither
+// edge only asks for tests.
+type Band struct {
+	Analyte chem.Analyte
+	Low     float64
+	Aim     float64
+	High    float64
+	// MaxRise is the largest safe change a day in the canonical unit; zero:
+	// none known.
+	MaxRise float64
+	// TestEvery is the test interval; zero: not tested by schedule.
+	TestEvery time.Duration
+	// AtSalinity is the practical salinity the edges hold at, for major ions;
+	// zero: the value is judged as it is.
+	AtSalinity float64
+}
+
+// HasEdges tells whether there is a band to judge by.
+func (b Band) HasEdges() bool { return b.High > b.Low }
+
+// Width returns High − Low.
+func (b Band) Width() float64 { return b.High - b.Low }
+
+// Validate returns Faults of "analyte", "low", "aim", "high", "max_rise",
+// "at_salinity", "test_every", nil when b can be saved.
+func (b Band) Validate() error {
+	var fs Faults
+	info, ok := chem.Lookup(b.Analyte)
+	if !ok {
+		fs.add("analyte", "The analyte is not in the catalogue", "choose one from the list")
+		return fs.Err()
+	}
+	edges := []struct {
+		field string
+		v     float64
+	}{{"low", b.Low}, {"aim", b.Aim}, {"high", b.High}}
+	for _, e := range edges {
+		if !finite(e.v) || (e.v != 0 && (e.v < info.Low || e.v > info.High)) {
+			fs.add(e.field, fmt.Sprintf("%s of %s is %g %s, outside what can be (%g to %g)", e.field, info.Name, e.v, info.Unit, info.Low, info.High), "check the number and its unit")
+		}
+	}
+	if b.Low > b.High {
+		fs.add("low", fmt.Sprintf("Low %g is above high %g", b.Low, b.High), "swap them or correct one")
+	}
+	if b.Low == b.High && b.Low != 0 {
+		fs.add("high", fmt.Sprintf("Low and high are both %g", b.Low), "leave room between them, or clear both to only ask for tests")
+	}
+	if b.Low <= b.High && (b.Aim < b.Low || b.Aim > b.High) {
+		fs.add("aim", fmt.Sprintf("Aim %g lies outside low %g to high %g", b.Aim, b.Low, b.High), "choose an aim within the band")
+	}
+	if b.MaxRise < 0 || !finite(b.MaxRise) {
+		fs.add("max_rise", "The largest safe change a day is negative", "give zero (none known) or more")
+	}
+	if b.AtSalinity < 0 || !finite(b.AtSalinity) {
+		fs.add("at_salinity", "The salinity that the band holds at is negative", "give a practical salinity, or leave it empty to judge values as they are")
+	}
+	if b.TestEvery < 0 {
+		fs.add("test_every", "The test interval is negative", "give days above zero, or leave it empty")
+	}
+	return fs.Err()
+}
+
+// Validate returns the profile's Faults: "name", "kind", and those of its
+// bands with the field prefixed by "bands.N.".
+func (p Profile) Validate() error {
+	var fs Faults
+	if strings.TrimSpace(p.Name) == "" {
+		fs.add("name", "The profile has no name", "name it after the systems it is for")
+	}
+	if p.Kind < Marine || p.Kind > Source {
+		fs.add("kind", "The kind of water is not chosen", "choose marine, brackish, freshwater or source")
+	}
+	seen := map[chem.Analyte]bool{}
+	for i, b := range p.Bands {
+		for _, f := range FaultsOf(b.Validate()) {
+			f.Field = fmt.Sprintf("bands.%d.%s", i, f.Field)
+			fs = append(fs, f)
+		}
+		if seen[b.Analyte] {
+			fs.add(fmt.Sprintf("bands.%d.analyte", i), fmt.Sprintf("%s has two bands", b.Analyte), "keep one of them")
+		}
+		seen[b.Analyte] = true
+	}
+	return fs.Err()
+}
+
+// MergeBands returns the bands that hold for a system: the profile's, each
+// replaced by the system's own for the same analyte, in the profile's order,
+// then the system's further ones.
+func MergeBands(profile, own []Band) []Band {
+	override := make(map[chem.Analyte]Band, len(own))
+	for _, b := range own {
+		override[b.Analyte] = b
+	}
+	out := make([]Band, 0, len(profile)+len(own))
+	done := make(map[chem.Analyte]bool, len(profile))
+	for _, b := range profile {
+		if o, ok := override[b.Analyte]; ok {
+			b = o
+		}
+		done[b.Analyte] = true
+		out = append(out, b)
+	}
+	for _, b := range own {
+		if !done[b.Analyte] {
+			out = append(out, b)
+		}
+	}
+	return out
+}
