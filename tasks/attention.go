@@ -1,0 +1,94 @@
+package tasks
+
+import (
+	"cmp"
+	"slices"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// Step is the next step that a concern asks for.
+type Step int
+
+// The steps, in the order of how pressing they are among equals.
+const (
+	PlanDose Step = iota
+	PlanChange
+	Compare
+	AddToRound
+)
+
+// Concern is something that needs attention, with why and the next step.
+type Concern struct {
+	System  tanks.SystemID
+	Analyte chem.Analyte
+	Verdict tanks.Verdict
+	Text    string // why, in a sentence
+	Step    Step
+}
+
+// AttentionInput is what concerns are found in. Say writes why in words and
+// may be given the concern without its text.
+type AttentionInput struct {
+	Systems  []tanks.System
+	Bands    map[tanks.SystemID][]tanks.Band
+	Verdicts map[Key]tanks.Verdict
+	Say      func(Concern) string
+	// Disagree are the cells in which two methods are further apart than both
+	// claim, with the sentence that says so.
+	Disagree map[Key]string
+}
+
+// Attention lists what stands out, the most pressing first: firmly outside
+// before likely, then methods that disagree, then stale values.
+func Attention(in AttentionInput) []Concern {
+	type ranked struct {
+		Concern
+		rank int
+		p    float64
+	}
+	var all []ranked
+	for _, s := range in.Systems {
+		for _, band := range in.Bands[s.ID] {
+			key := Key{s.ID, band.Analyte}
+			v := in.Verdicts[key]
+			c := Concern{System: s.ID, Analyte: band.Analyte, Verdict: v}
+			rank := -1
+			switch {
+			case v.Stale:
+				c.Step, rank = AddToRound, 3
+			case v.Word == tanks.BelowBand && v.Sure != tanks.Unsure:
+				c.Step, rank = PlanDose, int(tanks.Firm-v.Sure)
+			case v.Word == tanks.AboveBand && v.Sure != tanks.Unsure:
+				c.Step, rank = PlanChange, int(tanks.Firm-v.Sure)
+			}
+			if undosed(band.Analyte) && (c.Step == PlanDose || c.Step == PlanChange) {
+				c.Step = AddToRound
+			}
+			if rank >= 0 {
+				c.Text = in.Say(c)
+				all = append(all, ranked{c, rank, max(v.PBelow, v.PAbove)})
+			}
+			if text, ok := in.Disagree[key]; ok {
+				all = append(all, ranked{Concern{System: s.ID, Analyte: band.Analyte, Text: text, Step: Compare}, 2, 0})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(x, y ranked) int { return cmp.Or(cmp.Compare(x.rank, y.rank), cmp.Compare(y.p, x.p)) })
+	out := make([]Concern, len(all))
+	for i, r := range all {
+		out[i] = r.Concern
+	}
+	return out
+}
+
+// undosed tells the analytes that neither a dose nor a water change mends:
+// they want a look at the equipment and another test.
+func undosed(a chem.Analyte) bool {
+	switch a {
+	case chem.Temperature, chem.PH, chem.Oxygen, chem.CarbonDi:
+		return true
+	}
+	return false
+}

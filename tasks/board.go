@@ -1,0 +1,263 @@
+package tasks
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// Key names one analyte of one system.
+type Key struct {
+	System  tanks.SystemID
+	Analyte chem.Analyte
+}
+
+// Last is when and by whom something was done last.
+type Last struct {
+	At time.Time
+	By string
+}
+
+// Input is what the board is made from.
+type Input struct {
+	Systems     []tanks.System // open ones, in walking order
+	Bands       map[tanks.SystemID][]tanks.Band
+	LastTested  map[Key]Last
+	Tasks       []Task
+	Completions []Completion // the newest of each piece of work, see Board
+	Verdicts    map[Key]tanks.Verdict
+}
+
+// Item is one line of due work: a chore, or the tests of one system that are
+// due the same day.
+type Item struct {
+	Task     ID // zero for tests
+	System   tanks.SystemID
+	Analytes []chem.Analyte // of tests, in the order of the bands
+	Title    string         // of a chore
+	Due      time.Time      // the beginning of the day in the room's zone
+	LastDone time.Time      // the oldest of its tests'; zero: never, or one never
+	LastBy   string
+	Every    time.Duration // the shortest of its intervals; zero: none
+	Overdue  float64       // days late over the interval; negative: still to come
+	outside  bool          // one of its analytes is outside its band
+	walk     int
+}
+
+// Board is the work of a day: overdue, due today, and in the seven days after.
+type Board struct {
+	Overdue, Today, Soon []Item
+}
+
+// soonDays is how far ahead the board looks.
+const soonDays = 7
+
+// MakeBoard sorts what is due at the instant now in the room's zone. Each part
+// is ordered by how overdue the work is against its own interval, then with
+// systems out of band first, then in walking order.
+func MakeBoard(in Input, now time.Time, loc *time.Location) Board {
+	today := dayOf(now, loc)
+	var b Board
+	for _, item := range append(tests(in, today, loc), chores(in, today, loc)...) {
+		late := daysBetween(item.Due, today)
+		switch {
+		case late > 0:
+			b.Overdue = append(b.Overdue, item)
+		case late == 0:
+			b.Today = append(b.Today, item)
+		case late >= -soonDays:
+			b.Soon = append(b.Soon, item)
+		}
+	}
+	for _, part := range [][]Item{b.Overdue, b.Today} {
+		slices.SortStableFunc(part, pressing)
+	}
+	slices.SortStableFunc(b.Soon, func(x, y Item) int { return cmp.Or(x.Due.Compare(y.Due), pressing(x, y)) })
+	return b
+}
+
+func pressing(x, y Item) int {
+	return cmp.Or(cmp.Compare(y.Overdue, x.Overdue), boolFirst(x.outside, y.outside), cmp.Compare(x.walk, y.walk), cmp.Compare(x.Task, y.Task))
+}
+
+func boolFirst(x, y bool) int {
+	switch {
+	case x == y:
+		return 0
+	case x:
+		return -1
+	}
+	return 1
+}
+
+func daysBetween(a, b time.Time) int {
+	return int(math.Round(b.Sub(a).Hours() / 24))
+}
+
+// overdue is days late over the interval; a single piece of work counts by
+// days.
+func overdue(due, today time.Time, every time.Duration) float64 {
+	late := float64(daysBetween(due, today))
+	if days := every.Hours() / 24; days >= 1 {
+		return late / days
+	}
+	return late
+}
+
+type testKey struct {
+	system tanks.SystemID
+	due    int64
+}
+
+// tests returns the due tests, those of one system and day together.
+func tests(in Input, today time.Time, loc *time.Location) []Item {
+	put := putOff(in.Completions)
+	var items []Item
+	at := map[testKey]int{}
+	for walk, s := range in.Systems {
+		for _, band := range in.Bands[s.ID] {
+			if band.TestEvery <= 0 {
+				continue
+			}
+			key := Key{s.ID, band.Analyte}
+			last := in.LastTested[key]
+			due := testDue(s, band, last, put[workKey{system: s.ID, analyte: int(band.Analyte)}], loc)
+			v := in.Verdicts[key]
+			outside := v.Word == tanks.BelowBand || v.Word == tanks.AboveBand
+			group := testKey{s.ID, due.Unix()}
+			n, ok := at[group]
+			if !ok {
+				n = len(items)
+				at[group] = n
+				items = append(items, Item{System: s.ID, Due: due, LastDone: last.At, LastBy: last.By, Every: band.TestEvery, walk: walk})
+			}
+			item := &items[n]
+			item.Analytes = append(item.Analytes, band.Analyte)
+			item.outside = item.outside || outside
+			item.Every = min(item.Every, band.TestEvery)
+			if last.At.Before(item.LastDone) {
+				item.LastDone, item.LastBy = last.At, last.By
+			}
+			item.Overdue = overdue(due, today, item.Every)
+		}
+	}
+	return items
+}
+
+// testDue is the day a test is due: its interval after it was done last, the
+// opening day when it never was, or as put off since.
+func testDue(s tanks.System, band tanks.Band, last Last, put []Completion, loc *time.Location) time.Time {
+	due := dayOf(s.Opened, loc)
+	days := int(math.Max(1, math.Round(band.TestEvery.Hours()/24)))
+	if !last.At.IsZero() {
+		due = addDays(last.At, days, loc)
+	}
+	for _, c := range put {
+		if !c.At.After(last.At) {
+			continue
+		}
+		if c.Outcome == Moved {
+			due = dayOf(c.MovedTo, loc)
+		} else {
+			due = addDays(c.At, days, loc)
+		}
+	}
+	return due
+}
+
+type workKey struct {
+	task    ID
+	system  tanks.SystemID
+	analyte int
+}
+
+func keyOf(c Completion) workKey { return workKey{c.Task, c.System, c.Analyte} }
+
+// putOff collects skipped and moved work by piece, oldest first.
+func putOff(all []Completion) map[workKey][]Completion {
+	out := map[workKey][]Completion{}
+	for _, c := range all {
+		if c.Outcome != Done {
+			out[keyOf(c)] = append(out[keyOf(c)], c)
+		}
+	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b Completion) int { return a.At.Compare(b.At) })
+	}
+	return out
+}
+
+// chores returns the due chores of systems, profiles and the room.
+func chores(in Input, today time.Time, loc *time.Location) []Item {
+	put, done := putOff(in.Completions), map[workKey]Completion{}
+	for _, c := range in.Completions {
+		if have, ok := done[keyOf(c)]; c.Outcome == Done && (!ok || c.At.After(have.At)) {
+			done[keyOf(c)] = c
+		}
+	}
+	var items []Item
+	add := func(t Task, system tanks.System, walk int) {
+		key := workKey{task: t.ID, system: system.ID}
+		last := done[key]
+		due, ok := t.due(system, last.At, put[key], loc)
+		if !ok {
+			return
+		}
+		every := time.Duration(t.Every) * 24 * time.Hour
+		items = append(items, Item{
+			Task: t.ID, System: system.ID, Title: t.Title, Due: due, LastDone: last.At, LastBy: last.Person, Every: every,
+			Overdue: overdue(due, today, every), walk: walk,
+		})
+	}
+	for _, t := range in.Tasks {
+		if t.Ended {
+			continue
+		}
+		if t.System == 0 && t.Profile == 0 {
+			add(t, tanks.System{}, len(in.Systems))
+			continue
+		}
+		for walk, s := range in.Systems {
+			if s.ID == t.System || (t.Profile != 0 && s.Profile == t.Profile) {
+				add(t, s, walk)
+			}
+		}
+	}
+	return items
+}
+
+// due is the day a task is due in a system; ok is false when nothing is left
+// to do.
+func (t Task) due(s tanks.System, last time.Time, put []Completion, loc *time.Location) (due time.Time, ok bool) {
+	reference := last
+	for _, c := range put {
+		if !c.At.After(reference) {
+			continue
+		}
+		if c.Outcome == Moved {
+			due, ok = dayOf(c.MovedTo, loc), true
+			continue
+		}
+		reference, due, ok = c.At, time.Time{}, false
+	}
+	if ok {
+		return due, true
+	}
+	switch {
+	case t.Rule != "":
+		return t.dueByRule(reference, loc)
+	case t.Every > 0 && !reference.IsZero():
+		return addDays(reference, t.Every, loc), true
+	case !reference.IsZero():
+		return time.Time{}, false
+	}
+	start := t.Start
+	if s.Opened.After(start) {
+		start = s.Opened
+	}
+	return dayOf(start, loc), true
+}
