@@ -1,0 +1,157 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+type additionRow struct {
+	ID        int64 `gorm:"primaryKey"`
+	SystemID  int64
+	ProductID int64
+	GivenAt   int64
+	Amount    float64
+	DoseID    *int64
+	Person    string
+	Note      string
+	Status    int
+}
+
+func (additionRow) TableName() string { return "additions" }
+
+type deltaRow struct {
+	AdditionID int64
+	AnalyteID  int
+	Change     float64
+}
+
+// SaveAddition records something put into a system; it gets its ID and its
+// Changes, computed from the net volume and the product as they are now, and
+// the stock goes down by the amount, to zero at the least.
+func (s *Store) SaveAddition(ctx context.Context, a *tanks.Addition) error {
+	if err := a.Validate(s.clock()); err != nil {
+		return err
+	}
+	saved := *a
+	err := s.act(ctx, "saving the addition", Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, func(tx *gorm.DB) error {
+		return add(tx, &saved)
+	})
+	if err == nil {
+		*a = saved
+	}
+	return err
+}
+
+// RecordAdditions writes additions whose Changes are known already, such as
+// those of a generated or imported history; the stock stays.
+func (s *Store) RecordAdditions(ctx context.Context, all []tanks.Addition) error {
+	var systems []tanks.SystemID
+	for n, a := range all {
+		if err := a.Validate(s.clock()); err != nil {
+			return fmt.Errorf("addition %d: %w", n, err)
+		}
+		if !slices.Contains(systems, a.System) {
+			systems = append(systems, a.System)
+		}
+	}
+	return s.act(ctx, "saving the additions", of(KindAddition, systems...), func(tx *gorm.DB) error {
+		for i := range all {
+			if err := insertAddition(tx, &all[i]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func add(tx *gorm.DB, a *tanks.Addition) error {
+	sys, err := system(tx, a.System)
+	if err != nil {
+		return err
+	}
+	p, err := product(tx, a.Product)
+	if err != nil {
+		return err
+	}
+	volume := sys.NetVolume()
+	if !volume.Known() {
+		return tanks.Fault{Field: "system", Problem: fmt.Sprintf("The net volume of %s is not known", sys.Code), Remedy: "give its dimensions or its volume in Setup first"}
+	}
+	effects, err := p.Contents.Effects()
+	if err != nil {
+		return fmt.Errorf("what %s contains: %w", p.Name, err)
+	}
+	a.Changes = changesOf(effects, a.Amount, volume.Litres)
+	if err := insertAddition(tx, a); err != nil {
+		return err
+	}
+	return tx.Exec("UPDATE products SET stock = max(0, stock - ?) WHERE id = ?", a.Amount, int64(a.Product)).Error
+}
+
+// changesOf lists the changes of concentration in the order of the analytes.
+func changesOf(effects chem.Effects, amount, litres float64) []tanks.Delta {
+	out := make([]tanks.Delta, 0, len(effects))
+	for a, effect := range effects {
+		out = append(out, tanks.Delta{Analyte: a, Change: chem.Change(effect, amount, litres)})
+	}
+	slices.SortFunc(out, func(x, y tanks.Delta) int { return int(x.Analyte - y.Analyte) })
+	return out
+}
+
+func insertAddition(tx *gorm.DB, a *tanks.Addition) error {
+	row := additionRow{
+		SystemID: int64(a.System), ProductID: int64(a.Product), GivenAt: stamp(a.At), Amount: a.Amount, DoseID: reference(a.Dose),
+		Person: a.Person, Note: a.Note, Status: int(a.Status),
+	}
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	a.ID = tanks.AdditionID(row.ID)
+	for _, d := range a.Changes {
+		if err := tx.Exec("INSERT INTO addition_changes (addition_id, analyte_id, change) VALUES (?, ?, ?)", row.ID, int(d.Analyte), d.Change).Error; err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Additions returns what was put into a system, withdrawn entries too, in
+// order of time.
+func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.Time) ([]tanks.Addition, error) {
+	low, high := bounds(from, to)
+	db := s.read.WithContext(ctx)
+	var rows []additionRow
+	if err := db.Where("system_id = ? AND given_at BETWEEN ? AND ?", int64(id), low, high).Order("given_at, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the additions: %w", err)
+	}
+	var deltas []deltaRow
+	err := db.Raw("SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND ? ORDER BY c.addition_id, c.analyte_id",
+		int64(id), low, high).Scan(&deltas).Error
+	if err != nil {
+		return nil, fmt.Errorf("reading what the additions changed: %w", err)
+	}
+	changes := map[int64][]tanks.Delta{}
+	for _, d := range deltas {
+		changes[d.AdditionID] = append(changes[d.AdditionID], tanks.Delta{Analyte: chem.Analyte(d.AnalyteID), Change: d.Change})
+	}
+	out := make([]tanks.Addition, len(rows))
+	for i, r := range rows {
+		out[i] = tanks.Addition{
+			ID: tanks.AdditionID(r.ID), System: tanks.SystemID(r.SystemID), Product: tanks.ProductID(r.ProductID), At: instant(r.GivenAt),
+			Amount: r.Amount, Changes: changes[r.ID], Dose: referred[tanks.DoseID](r.DoseID), Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status),
+		}
+	}
+	return out, nil
+}
+
+// WithdrawAddition makes an addition count no more; it stays in the record.
+func (s *Store) WithdrawAddition(ctx context.Context, id tanks.AdditionID, reason, person string) error {
+	return s.withdraw(ctx, withdrawal{"addition", "additions", KindAddition}, int64(id), reason, person)
+}

@@ -1,0 +1,82 @@
+package storage
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"syscall"
+
+	sqlite3 "github.com/mattn/go-sqlite3"
+	"gorm.io/gorm"
+)
+
+// OpenError tells why a file cannot be opened as a ledger and what to do.
+type OpenError struct{ Path, Problem, Remedy string }
+
+// Error says it in one line.
+func (e *OpenError) Error() string { return fmt.Sprintf("%s: %s; %s", e.Path, e.Problem, e.Remedy) }
+
+// ErrNotFound tells that what was asked for is not in the ledger.
+var ErrNotFound = errors.New("not in the ledger")
+
+// openFailed turns SQLite's codes into plain words.
+func openFailed(path string, err error) error {
+	var e sqlite3.Error
+	if !errors.As(err, &e) {
+		return fmt.Errorf("opening %s: %w", path, err)
+	}
+	switch e.Code {
+	case sqlite3.ErrNotADB:
+		return &OpenError{path, "it is no ledger", "choose a file that this program made"}
+	case sqlite3.ErrCorrupt:
+		return &OpenError{path, "it is damaged", "keep it, and restore the last backup under another name"}
+	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+		return &OpenError{path, "it can be read but not written", "check that you may write the file and its folder"}
+	case sqlite3.ErrCantOpen:
+		return &OpenError{path, "it cannot be opened", "check the name and that you may write the folder"}
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return &OpenError{path, "another program holds it", "close the other program first"}
+	}
+	return fmt.Errorf("opening %s: %w", path, err)
+}
+
+// writeFailed says what was being done and why it could not be.
+func writeFailed(doing string, err error) error {
+	var e sqlite3.Error
+	if errors.As(err, &e) {
+		switch e.Code {
+		case sqlite3.ErrFull:
+			return fmt.Errorf("%s: not saved, the disk is full; make room and save again: %w", doing, err)
+		case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+			return fmt.Errorf("%s: not saved, the ledger's file or folder cannot be written; check its permissions: %w", doing, err)
+		case sqlite3.ErrIoErr:
+			return fmt.Errorf("%s: not saved, the disk gave an error; check the drive: %w", doing, err)
+		case sqlite3.ErrBusy, sqlite3.ErrLocked:
+			return fmt.Errorf("%s: not saved, another program is writing the ledger; try again: %w", doing, err)
+		}
+	}
+	return fmt.Errorf("%s: %w", doing, err)
+}
+
+func plainCause(err error) string {
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return "no permission"
+	case errors.Is(err, fs.ErrNotExist):
+		return "its folder does not exist"
+	case errors.Is(err, syscall.ENOSPC):
+		return "the disk is full"
+	}
+	return err.Error()
+}
+
+// oneRow tells an update that found no row.
+func oneRow(tx *gorm.DB) error {
+	if tx.Error != nil {
+		return tx.Error
+	}
+	if tx.RowsAffected != 1 {
+		return ErrNotFound
+	}
+	return nil
+}

@@ -1,0 +1,56 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+// pair is one analyte of one system.
+type pair struct {
+	system  int64
+	analyte int
+}
+
+// recompute sets the newest live reading of each touched pair anew: never by
+// comparing with the old one, which would fail for withdrawn and back-dated
+// readings.
+func recompute(tx *gorm.DB, touched map[pair]bool) error {
+	for p := range touched {
+		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", p.system, p.analyte).Error; err != nil {
+			return err
+		}
+		err := tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1",
+			p.system, p.analyte).Error
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Latest returns the newest live reading of every analyte of every system.
+func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
+	var rows []readingRow
+	err := s.read.WithContext(ctx).Raw("SELECT r.* FROM latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id").Scan(&rows).Error
+	if err != nil {
+		return nil, fmt.Errorf("reading the newest values: %w", err)
+	}
+	return toReadings(rows), nil
+}
+
+// CheckLatest compares the kept newest readings with the readings themselves
+// and returns how many differ.
+func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
+	const truth = `SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
+		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)`
+	const kept = "SELECT system_id, analyte_id, reading_id FROM latest"
+	err = s.read.WithContext(ctx).Raw(fmt.Sprintf("SELECT (SELECT count(*) FROM (%s EXCEPT %s)) + (SELECT count(*) FROM (%s EXCEPT %s))", truth, kept, kept, truth)).Row().Scan(&wrong)
+	if err != nil {
+		return 0, fmt.Errorf("checking the newest values: %w", err)
+	}
+	return wrong, nil
+}

@@ -1,0 +1,82 @@
+package storage
+
+import (
+	"context"
+	"slices"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+// Kind is a kind of thing in the ledger.
+type Kind int
+
+// The kinds that listeners tell apart.
+const (
+	KindRoom Kind = iota
+	KindSystem
+	KindProfile
+	KindMethod
+	KindProduct
+	KindReading
+	KindSample
+	KindAddition
+	KindWaterChange
+	KindObservation
+	KindPlan
+	KindTask
+	KindDraft
+)
+
+// Change tells listeners what one transaction changed.
+type Change struct {
+	Kinds   []Kind
+	Systems []tanks.SystemID // empty: the whole room
+}
+
+// Has tells whether a kind is among what changed.
+func (c Change) Has(k Kind) bool { return slices.Contains(c.Kinds, k) }
+
+// Listen calls f after every transaction that changed something, on the
+// goroutine that made the change; stop ends it.
+func (s *Store) Listen(f func(Change)) (stop func()) {
+	s.mutex.Lock()
+	defer s.mutex.Unlock()
+	id := s.nextID
+	s.nextID++
+	s.listen[id] = f
+	return func() {
+		s.mutex.Lock()
+		defer s.mutex.Unlock()
+		delete(s.listen, id)
+	}
+}
+
+func (s *Store) tell(c Change) {
+	s.mutex.Lock()
+	all := make([]func(Change), 0, len(s.listen))
+	for id := range s.nextID {
+		if f, ok := s.listen[id]; ok {
+			all = append(all, f)
+		}
+	}
+	s.mutex.Unlock()
+	for _, f := range all {
+		f(c)
+	}
+}
+
+// act runs one action as one transaction and tells the listeners after its
+// commit.
+func (s *Store) act(ctx context.Context, doing string, change Change, work func(tx *gorm.DB) error) error {
+	if err := s.write.WithContext(ctx).Transaction(work); err != nil {
+		return writeFailed(doing, err)
+	}
+	s.tell(change)
+	return nil
+}
+
+func of(k Kind, systems ...tanks.SystemID) Change {
+	return Change{Kinds: []Kind{k}, Systems: slices.DeleteFunc(systems, func(id tanks.SystemID) bool { return id == 0 })}
+}

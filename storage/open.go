@@ -1,0 +1,231 @@
+// Package storage is the ledger: one SQLite file for one room, through GORM.
+// It is the only door to the data: every action is one transaction, and
+// listeners learn after the commit what changed.
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	sqlite3 "github.com/mattn/go-sqlite3"
+	"gorm.io/driver/sqlite"
+	"gorm.io/gorm"
+	"gorm.io/gorm/logger"
+
+	"weirkeeper/tanks"
+)
+
+// Clock tells the time now.
+type Clock func() time.Time
+
+// Store is an open ledger. Its methods may be called from any goroutine.
+type Store struct {
+	path   string
+	clock  Clock
+	write  *gorm.DB
+	read   *gorm.DB
+	mutex  sync.Mutex
+	listen map[int]func(Change)
+	nextID int
+}
+
+const (
+	driverName    = "weirkeeper-ledger"
+	applicationID = 0x57454952 // "WEIR"
+	readers       = 3
+	sqliteMagic   = "SQLite format 3\x00"
+	// oldestSQLite is the first version without the WAL-reset fault.
+	oldestSQLite = 3051003
+)
+
+func init() {
+	sql.Register(driverName, &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
+		for _, pragma := range []string{
+			"PRAGMA fullfsync = 1", "PRAGMA checkpoint_fullfsync = 1", "PRAGMA journal_size_limit = 67108864",
+			"PRAGMA trusted_schema = 0", "PRAGMA cell_size_check = 1",
+		} {
+			if _, err := c.Exec(pragma, nil); err != nil {
+				return fmt.Errorf("%s: %w", pragma, err)
+			}
+		}
+		return nil
+	}})
+}
+
+func dsn(path, query string) string {
+	u := url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: query}
+	return u.String()
+}
+
+const (
+	writerQuery = "_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_busy_timeout=10000&_foreign_keys=1&_cache_size=-65536"
+	readerQuery = "mode=rw&_query_only=1&_busy_timeout=10000&_foreign_keys=1&_cache_size=-32768"
+)
+
+// Create makes a new ledger for a room. It never writes over a file.
+func Create(ctx context.Context, path string, room tanks.Room, clock Clock) (*Store, error) {
+	if err := room.Validate(); err != nil {
+		return nil, err
+	}
+	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o644)
+	if errors.Is(err, os.ErrExist) {
+		return nil, &OpenError{path, "there is a file of this name already", "choose another name, or open the file"}
+	}
+	if err != nil {
+		return nil, &OpenError{path, "the file cannot be made: " + plainCause(err), "choose a folder that you may write to"}
+	}
+	file.Close()
+	s, err := open(ctx, path, "mode=rwc&"+writerQuery, clock, true)
+	if err == nil {
+		err = s.SaveRoom(ctx, room)
+	}
+	if err != nil {
+		if s != nil {
+			s.Close()
+		}
+		os.Remove(path)
+		return nil, err
+	}
+	return s, nil
+}
+
+// Open opens a ledger that exists. The error is an *OpenError when the file is
+// missing, no ledger, damaged, or from a newer program; the file is then
+// untouched.
+func Open(ctx context.Context, path string, clock Clock) (*Store, error) {
+	if err := looksLikeLedger(path); err != nil {
+		return nil, err
+	}
+	return open(ctx, path, "mode=rw&"+writerQuery, clock, false)
+}
+
+// looksLikeLedger refuses files that SQLite would take for an empty database
+// or that belong to another program, before anything opens them for writing.
+func looksLikeLedger(path string) error {
+	file, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return &OpenError{path, "there is no such file", "check the name, or the drive that it is on"}
+	}
+	if err != nil {
+		return &OpenError{path, "the file cannot be read: " + plainCause(err), "check that you may read it"}
+	}
+	defer file.Close()
+	head := make([]byte, 100)
+	n, err := io.ReadFull(file, head)
+	if info, statErr := file.Stat(); statErr == nil && info.IsDir() {
+		return &OpenError{path, "it is a folder", "choose the ledger file in it"}
+	}
+	if n == 0 {
+		return &OpenError{path, "the file is empty", "restore it from a backup, or make a new room"}
+	}
+	if err != nil || string(head[:16]) != sqliteMagic {
+		return &OpenError{path, "it is no ledger", "choose a file that this program made"}
+	}
+	id := uint32(head[68])<<24 | uint32(head[69])<<16 | uint32(head[70])<<8 | uint32(head[71])
+	if id != applicationID {
+		return &OpenError{path, "it is a database of another program", "choose a file that this program made"}
+	}
+	return nil
+}
+
+func open(ctx context.Context, path, query string, clock Clock, fresh bool) (*Store, error) {
+	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
+	var err error
+	if s.write, err = connect(dsn(path, query), 1); err != nil {
+		return nil, openFailed(path, err)
+	}
+	if err = s.prepare(ctx, fresh); err != nil {
+		s.Close()
+		return nil, err
+	}
+	if s.read, err = connect(dsn(path, readerQuery), readers); err != nil {
+		s.Close()
+		return nil, openFailed(path, err)
+	}
+	return s, nil
+}
+
+func connect(dsn string, connections int) (*gorm.DB, error) {
+	db, err := gorm.Open(sqlite.New(sqlite.Config{DriverName: driverName, DSN: dsn}), &gorm.Config{Logger: logger.Discard})
+	if err != nil {
+		return nil, err
+	}
+	pool, err := db.DB()
+	if err != nil {
+		return nil, err
+	}
+	pool.SetMaxOpenConns(connections)
+	pool.SetMaxIdleConns(connections)
+	return db, nil
+}
+
+// prepare brings the schema up to date and asserts that what is written is
+// safe.
+func (s *Store) prepare(ctx context.Context, fresh bool) error {
+	if err := s.migrate(ctx, fresh); err != nil {
+		return err
+	}
+	return s.assertSafe(ctx)
+}
+
+// assertSafe reads back the settings that durability rests on.
+func (s *Store) assertSafe(ctx context.Context) error {
+	_, number, _ := sqlite3.Version()
+	if number < oldestSQLite {
+		return fmt.Errorf("SQLite %d is too old to keep a ledger: %d is needed", number, oldestSQLite)
+	}
+	for _, want := range []struct{ pragma, value string }{
+		{"journal_mode", "wal"}, {"synchronous", "2"}, {"foreign_keys", "1"},
+	} {
+		var got string
+		if err := s.write.WithContext(ctx).Raw("PRAGMA " + want.pragma).Row().Scan(&got); err != nil {
+			return openFailed(s.path, err)
+		}
+		if got != want.value {
+			return fmt.Errorf("the ledger's %s is %q, not %q: its folder may not allow safe writing", want.pragma, got, want.value)
+		}
+	}
+	return nil
+}
+
+// Path returns the ledger's file.
+func (s *Store) Path() string { return s.path }
+
+// Close folds what is written into the one file and closes it.
+func (s *Store) Close() error {
+	var first error
+	keep := func(err error) {
+		if first == nil && err != nil {
+			first = err
+		}
+	}
+	if s.read != nil {
+		keep(closePool(s.read))
+		s.read = nil
+	}
+	if s.write != nil {
+		keep(s.write.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error)
+		keep(closePool(s.write))
+		s.write = nil
+	}
+	if first != nil {
+		return fmt.Errorf("closing the ledger: %w", first)
+	}
+	return nil
+}
+
+func closePool(db *gorm.DB) error {
+	pool, err := db.DB()
+	if err != nil {
+		return err
+	}
+	return pool.Close()
+}

@@ -1,0 +1,233 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+type planRow struct {
+	ID      int64 `gorm:"primaryKey"`
+	MadeAt  int64
+	Caution float64
+	Person  string
+	Note    string
+}
+
+func (planRow) TableName() string { return "plans" }
+
+type lineRow struct {
+	ID         int64 `gorm:"primaryKey"`
+	PlanID     int64
+	SystemID   int64
+	AnalyteID  int
+	ProductID  int64
+	NowValue   float64
+	Aim        float64
+	AfterValue float64
+	Computed   float64
+	How        string
+	RetestAt   int64
+}
+
+func (lineRow) TableName() string { return "plan_lines" }
+
+type doseRow struct {
+	ID      int64 `gorm:"primaryKey"`
+	LineID  int64
+	DueAt   int64
+	Amount  float64
+	DoneAt  int64
+	Given   float64
+	Dropped bool
+	Reason  string
+}
+
+func (doseRow) TableName() string { return "doses" }
+
+func (r doseRow) dose() tanks.Dose {
+	return tanks.Dose{ID: tanks.DoseID(r.ID), Due: instant(r.DueAt), Amount: r.Amount, Done: instant(r.DoneAt), Given: r.Given, Dropped: r.Dropped, Reason: r.Reason}
+}
+
+// CommitPlan writes a plan with its lines and doses; all get their IDs.
+func (s *Store) CommitPlan(ctx context.Context, p *tanks.DosingPlan) error {
+	if err := p.Validate(); err != nil {
+		return err
+	}
+	saved := *p
+	saved.Lines = make([]tanks.PlanLine, len(p.Lines))
+	notice := of(KindPlan)
+	for i, l := range p.Lines {
+		saved.Lines[i] = l
+		saved.Lines[i].Doses = append([]tanks.Dose(nil), l.Doses...)
+		notice.Systems = append(notice.Systems, l.System)
+	}
+	err := s.act(ctx, "committing the plan", notice, func(tx *gorm.DB) error {
+		row := planRow{MadeAt: stamp(saved.Made), Caution: saved.Caution, Person: saved.Person, Note: saved.Note}
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+		saved.ID = tanks.PlanID(row.ID)
+		for i := range saved.Lines {
+			if err := insertLine(tx, row.ID, &saved.Lines[i]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err == nil {
+		*p = saved
+	}
+	return err
+}
+
+func insertLine(tx *gorm.DB, plan int64, l *tanks.PlanLine) error {
+	row := lineRow{
+		PlanID: plan, SystemID: int64(l.System), AnalyteID: int(l.Analyte), ProductID: int64(l.Product), NowValue: l.Now, Aim: l.Aim,
+		AfterValue: l.After, Computed: l.Computed, How: l.How, RetestAt: stamp(l.Retest),
+	}
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	l.ID = tanks.LineID(row.ID)
+	for i := range l.Doses {
+		d := &l.Doses[i]
+		dose := doseRow{LineID: row.ID, DueAt: stamp(d.Due), Amount: d.Amount}
+		if err := tx.Create(&dose).Error; err != nil {
+			return err
+		}
+		d.ID = tanks.DoseID(dose.ID)
+	}
+	return nil
+}
+
+// Plans returns every committed plan with its lines and doses, newest first.
+func (s *Store) Plans(ctx context.Context) ([]tanks.DosingPlan, error) {
+	db := s.read.WithContext(ctx)
+	var plans []planRow
+	if err := db.Order("made_at DESC, id DESC").Find(&plans).Error; err != nil {
+		return nil, fmt.Errorf("reading the plans: %w", err)
+	}
+	var lines []lineRow
+	if err := db.Order("id").Find(&lines).Error; err != nil {
+		return nil, fmt.Errorf("reading the plans' lines: %w", err)
+	}
+	var doses []doseRow
+	if err := db.Order("due_at, id").Find(&doses).Error; err != nil {
+		return nil, fmt.Errorf("reading the doses: %w", err)
+	}
+	byLine := map[int64][]tanks.Dose{}
+	for _, d := range doses {
+		byLine[d.LineID] = append(byLine[d.LineID], d.dose())
+	}
+	byPlan := map[int64][]tanks.PlanLine{}
+	for _, l := range lines {
+		byPlan[l.PlanID] = append(byPlan[l.PlanID], tanks.PlanLine{
+			ID: tanks.LineID(l.ID), System: tanks.SystemID(l.SystemID), Analyte: chem.Analyte(l.AnalyteID), Product: tanks.ProductID(l.ProductID),
+			Now: l.NowValue, Aim: l.Aim, After: l.AfterValue, Computed: l.Computed, How: l.How, Retest: instant(l.RetestAt), Doses: byLine[l.ID],
+		})
+	}
+	out := make([]tanks.DosingPlan, len(plans))
+	for i, p := range plans {
+		out[i] = tanks.DosingPlan{ID: tanks.PlanID(p.ID), Made: instant(p.MadeAt), Caution: p.Caution, Person: p.Person, Note: p.Note, Lines: byPlan[p.ID]}
+	}
+	return out, nil
+}
+
+type runRow struct {
+	doseRow
+	PlanID    int64
+	SystemID  int64
+	AnalyteID int
+	ProductID int64
+}
+
+// RunItems returns the doses still waiting that are due by until, and those
+// given since since, in walking order and order of time.
+func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.RunItem, error) {
+	_, high := bounds(time.Time{}, until)
+	low, _ := bounds(since, time.Time{})
+	var rows []runRow
+	err := s.read.WithContext(ctx).Raw(`SELECT d.*, l.plan_id, l.system_id, l.analyte_id, l.product_id FROM doses d
+		JOIN plan_lines l ON l.id = d.line_id JOIN systems s ON s.id = l.system_id
+		WHERE (d.done_at = 0 AND d.dropped = 0 AND d.due_at <= ?) OR d.done_at >= ?
+		ORDER BY s.walk, s.code, d.due_at, d.id`, high, max(low, 1)).Scan(&rows).Error
+	if err != nil {
+		return nil, fmt.Errorf("reading the run sheet: %w", err)
+	}
+	out := make([]tanks.RunItem, len(rows))
+	for i, r := range rows {
+		out[i] = tanks.RunItem{
+			Dose: r.dose(), Plan: tanks.PlanID(r.PlanID), Line: tanks.LineID(r.LineID), System: tanks.SystemID(r.SystemID),
+			Analyte: chem.Analyte(r.AnalyteID), Product: tanks.ProductID(r.ProductID),
+		}
+	}
+	return out, nil
+}
+
+// GiveDose marks a waiting dose as given and records the addition that it is,
+// in one transaction.
+func (s *Store) GiveDose(ctx context.Context, id tanks.DoseID, at time.Time, given float64, person string) error {
+	var a tanks.Addition
+	notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
+	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+		dose, line, err := waiting(tx, id)
+		if err != nil {
+			return err
+		}
+		a = tanks.Addition{System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: at, Amount: given, Dose: id, Person: person}
+		if err := a.Validate(s.clock()); err != nil {
+			return err
+		}
+		if err := add(tx, &a); err != nil {
+			return err
+		}
+		return oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(at), given, dose.ID))
+	})
+	if err != nil {
+		return writeFailed("marking the dose as given", err)
+	}
+	notice.Systems = []tanks.SystemID{a.System}
+	s.tell(notice)
+	return nil
+}
+
+// DropDose takes a waiting dose off the run sheet with a reason.
+func (s *Store) DropDose(ctx context.Context, id tanks.DoseID, reason, person string) error {
+	if strings.TrimSpace(reason) == "" {
+		return tanks.Fault{Field: "reason", Problem: "A dose is dropped without a reason", Remedy: "say why in a word or two"}
+	}
+	if person != "" {
+		reason += " (" + person + ")"
+	}
+	return s.act(ctx, "dropping the dose", of(KindPlan), func(tx *gorm.DB) error {
+		dose, _, err := waiting(tx, id)
+		if err != nil {
+			return err
+		}
+		return oneRow(tx.Exec("UPDATE doses SET dropped = 1, reason = ? WHERE id = ?", reason, dose.ID))
+	})
+}
+
+// waiting returns a dose that is neither given nor dropped, with its line.
+func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
+	var dose doseRow
+	var line lineRow
+	if err := tx.Limit(1).Find(&dose, int64(id)).Error; err != nil {
+		return dose, line, err
+	}
+	if dose.ID == 0 {
+		return dose, line, fmt.Errorf("dose %d: %w", id, ErrNotFound)
+	}
+	if !dose.dose().Waiting() {
+		return dose, line, tanks.Fault{Field: "dose", Problem: "The dose is given or dropped already", Remedy: "look at the run sheet again"}
+	}
+	err := tx.Take(&line, dose.LineID).Error
+	return dose, line, err
+}

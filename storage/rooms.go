@@ -1,0 +1,69 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+type roomRow struct {
+	ID   int64 `gorm:"primaryKey"`
+	Name string
+	Zone string
+	Note string
+	Demo bool
+}
+
+func (roomRow) TableName() string { return "room" }
+
+// Room returns the ledger's room.
+func (s *Store) Room(ctx context.Context) (tanks.Room, error) {
+	var r roomRow
+	if err := s.read.WithContext(ctx).Take(&r, 1).Error; err != nil {
+		return tanks.Room{}, fmt.Errorf("reading the room: %w", err)
+	}
+	return tanks.Room{Name: r.Name, Zone: r.Zone, Note: r.Note, Demo: r.Demo}, nil
+}
+
+// SaveRoom writes the room's name, zone and note.
+func (s *Store) SaveRoom(ctx context.Context, room tanks.Room) error {
+	if err := room.Validate(); err != nil {
+		return err
+	}
+	return s.act(ctx, "saving the room", of(KindRoom), func(tx *gorm.DB) error {
+		return tx.Exec("INSERT INTO room (id, name, zone, note, demo) VALUES (1, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET name = excluded.name, zone = excluded.zone, note = excluded.note, demo = excluded.demo",
+			room.Name, room.Zone, room.Note, room.Demo).Error
+	})
+}
+
+// SaveDraft keeps unsaved work under a name, so that a crash loses none of it.
+func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
+	return s.act(ctx, "keeping what was typed", of(KindDraft), func(tx *gorm.DB) error {
+		return tx.Exec("INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
+			name, data, stamp(s.clock())).Error
+	})
+}
+
+// Draft returns what is kept under a name, nil when there is nothing.
+func (s *Store) Draft(ctx context.Context, name string) ([]byte, error) {
+	var data [][]byte
+	if err := s.read.WithContext(ctx).Table("drafts").Where("name = ?", name).Pluck("data", &data).Error; err != nil {
+		return nil, fmt.Errorf("reading what was typed: %w", err)
+	}
+	if len(data) == 0 {
+		return nil, nil
+	}
+	return data[0], nil
+}
+
+// DropDraft forgets what is kept under a name.
+func (s *Store) DropDraft(ctx context.Context, name string) error {
+	return s.act(ctx, "dropping what was typed", of(KindDraft), func(tx *gorm.DB) error { return dropDraft(tx, name) })
+}
+
+func dropDraft(tx *gorm.DB, name string) error {
+	return tx.Exec("DELETE FROM drafts WHERE name = ?", name).Error
+}

@@ -1,0 +1,301 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+type systemRow struct {
+	ID                int64 `gorm:"primaryKey"`
+	Code, Name        string
+	Kind              int
+	Place             string
+	ProfileID         *int64
+	Walk              int
+	Stated            float64
+	StatedUncertainty float64
+	Invertebrates     bool
+	OpenedAt          int64
+	ClosedAt          int64
+	Note              string
+}
+
+func (systemRow) TableName() string { return "systems" }
+
+type tankRow struct {
+	ID                               int64 `gorm:"primaryKey"`
+	SystemID                         int64
+	Name                             string
+	Length, Width, Height, Displaced float64
+}
+
+func (tankRow) TableName() string { return "tanks" }
+
+func (r systemRow) system() tanks.System {
+	return tanks.System{
+		ID: tanks.SystemID(r.ID), Code: r.Code, Name: r.Name, Kind: tanks.Kind(r.Kind), Place: r.Place,
+		Profile: referred[tanks.ProfileID](r.ProfileID), Order: r.Walk, Stated: r.Stated, StatedUncertainty: r.StatedUncertainty,
+		Invertebrates: r.Invertebrates, Opened: instant(r.OpenedAt), Closed: instant(r.ClosedAt), Note: r.Note,
+	}
+}
+
+func rowOfSystem(s tanks.System) systemRow {
+	return systemRow{
+		ID: int64(s.ID), Code: s.Code, Name: s.Name, Kind: int(s.Kind), Place: s.Place, ProfileID: reference(s.Profile),
+		Walk: s.Order, Stated: s.Stated, StatedUncertainty: s.StatedUncertainty, Invertebrates: s.Invertebrates,
+		OpenedAt: stamp(s.Opened), ClosedAt: stamp(s.Closed), Note: s.Note,
+	}
+}
+
+// Systems returns every system, closed ones too, with its tanks, in walking
+// order.
+func (s *Store) Systems(ctx context.Context) ([]tanks.System, error) {
+	return systems(s.read.WithContext(ctx))
+}
+
+func systems(db *gorm.DB) ([]tanks.System, error) {
+	var rows []systemRow
+	if err := db.Order("walk, code").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the systems: %w", err)
+	}
+	var vessels []tankRow
+	if err := db.Order("id").Find(&vessels).Error; err != nil {
+		return nil, fmt.Errorf("reading the tanks: %w", err)
+	}
+	byID := map[int64][]tanks.Tank{}
+	for _, t := range vessels {
+		byID[t.SystemID] = append(byID[t.SystemID], tanks.Tank{ID: tanks.TankID(t.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced})
+	}
+	out := make([]tanks.System, len(rows))
+	for i, r := range rows {
+		out[i] = r.system()
+		out[i].Tanks = byID[r.ID]
+	}
+	return out, nil
+}
+
+// System returns one system, open or closed; ErrNotFound when there is none.
+func (s *Store) System(ctx context.Context, id tanks.SystemID) (tanks.System, error) {
+	return system(s.read.WithContext(ctx), id)
+}
+
+func system(db *gorm.DB, id tanks.SystemID) (tanks.System, error) {
+	all, err := systems(db)
+	if err != nil {
+		return tanks.System{}, err
+	}
+	for _, one := range all {
+		if one.ID == id {
+			return one, nil
+		}
+	}
+	return tanks.System{}, fmt.Errorf("system %d: %w", id, ErrNotFound)
+}
+
+// SaveSystem writes a system with its tanks; a new one (ID 0) gets its IDs. A
+// new system without an opening day is opened now. The code must be unique in
+// the room whatever its case.
+func (s *Store) SaveSystem(ctx context.Context, in *tanks.System) error {
+	if in.ID == 0 && in.Opened.IsZero() {
+		in.Opened = s.clock().UTC()
+	}
+	if err := in.Validate(); err != nil {
+		return err
+	}
+	saved := *in
+	saved.Tanks = append([]tanks.Tank(nil), in.Tanks...)
+	err := s.act(ctx, "saving the system", of(KindSystem, in.ID), func(tx *gorm.DB) error {
+		if err := freeCode(tx, saved); err != nil {
+			return err
+		}
+		row := rowOfSystem(saved)
+		if row.ID == 0 {
+			if err := tx.Create(&row).Error; err != nil {
+				return err
+			}
+		} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+			return err
+		}
+		saved.ID = tanks.SystemID(row.ID)
+		return saveTanks(tx, &saved)
+	})
+	if err == nil {
+		*in = saved
+	}
+	return err
+}
+
+// freeCode refuses a code that another system has.
+func freeCode(tx *gorm.DB, in tanks.System) error {
+	var taken []systemRow
+	if err := tx.Where("code = ? COLLATE NOCASE AND id <> ?", in.Code, int64(in.ID)).Limit(1).Find(&taken).Error; err != nil {
+		return err
+	}
+	if len(taken) == 0 {
+		return nil
+	}
+	return tanks.Fault{Field: "code", Problem: fmt.Sprintf("The code %s is used by %q", taken[0].Code, taken[0].Name), Remedy: "choose another one"}
+}
+
+// saveTanks replaces the system's tanks; kept ones keep their IDs.
+func saveTanks(tx *gorm.DB, in *tanks.System) error {
+	if err := tx.Where("system_id = ?", int64(in.ID)).Delete(&tankRow{}).Error; err != nil {
+		return err
+	}
+	for i, t := range in.Tanks {
+		row := tankRow{ID: int64(t.ID), SystemID: int64(in.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced}
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+		in.Tanks[i].ID = tanks.TankID(row.ID)
+	}
+	return nil
+}
+
+type profileRow struct {
+	ID     int64 `gorm:"primaryKey"`
+	Name   string
+	Kind   int
+	Source string
+}
+
+func (profileRow) TableName() string { return "profiles" }
+
+type bandRow struct {
+	ID             int64 `gorm:"primaryKey"`
+	ProfileID      *int64
+	SystemID       *int64
+	AnalyteID      int
+	Place          int
+	Low, Aim, High float64
+	MaxRise        float64
+	TestEvery      int64 // milliseconds
+	AtSalinity     float64
+}
+
+func (bandRow) TableName() string { return "bands" }
+
+func (r bandRow) band() tanks.Band {
+	return tanks.Band{
+		Analyte: chem.Analyte(r.AnalyteID), Low: r.Low, Aim: r.Aim, High: r.High, MaxRise: r.MaxRise,
+		TestEvery: millis(r.TestEvery), AtSalinity: r.AtSalinity,
+	}
+}
+
+// Profiles returns every profile with its bands, by name.
+func (s *Store) Profiles(ctx context.Context) ([]tanks.Profile, error) {
+	db := s.read.WithContext(ctx)
+	var rows []profileRow
+	if err := db.Order("name, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the profiles: %w", err)
+	}
+	var bands []bandRow
+	if err := db.Where("profile_id IS NOT NULL").Order("profile_id, place").Find(&bands).Error; err != nil {
+		return nil, fmt.Errorf("reading the bands: %w", err)
+	}
+	byID := map[int64][]tanks.Band{}
+	for _, b := range bands {
+		byID[*b.ProfileID] = append(byID[*b.ProfileID], b.band())
+	}
+	out := make([]tanks.Profile, len(rows))
+	for i, r := range rows {
+		out[i] = tanks.Profile{ID: tanks.ProfileID(r.ID), Name: r.Name, Kind: tanks.Kind(r.Kind), Source: r.Source, Bands: byID[r.ID]}
+	}
+	return out, nil
+}
+
+// SaveProfile writes a profile with its bands; a new one (ID 0) gets its ID.
+func (s *Store) SaveProfile(ctx context.Context, p *tanks.Profile) error {
+	if err := p.Validate(); err != nil {
+		return err
+	}
+	row := profileRow{ID: int64(p.ID), Name: p.Name, Kind: int(p.Kind), Source: p.Source}
+	err := s.act(ctx, "saving the profile", of(KindProfile), func(tx *gorm.DB) error {
+		if row.ID == 0 {
+			if err := tx.Create(&row).Error; err != nil {
+				return err
+			}
+		} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+			return err
+		}
+		if err := tx.Where("profile_id = ?", row.ID).Delete(&bandRow{}).Error; err != nil {
+			return err
+		}
+		return insertBands(tx, p.Bands, &row.ID, nil)
+	})
+	if err == nil {
+		p.ID = tanks.ProfileID(row.ID)
+	}
+	return err
+}
+
+func insertBands(tx *gorm.DB, bands []tanks.Band, profile, system *int64) error {
+	for n, b := range bands {
+		row := bandRow{
+			ProfileID: profile, SystemID: system, AnalyteID: int(b.Analyte), Place: n, Low: b.Low, Aim: b.Aim, High: b.High,
+			MaxRise: b.MaxRise, TestEvery: b.TestEvery.Milliseconds(), AtSalinity: b.AtSalinity,
+		}
+		if err := tx.Create(&row).Error; err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// OwnBands returns the bands that a system overrides or adds to its profile's.
+func (s *Store) OwnBands(ctx context.Context, id tanks.SystemID) ([]tanks.Band, error) {
+	var rows []bandRow
+	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("place").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the system's own bands: %w", err)
+	}
+	out := make([]tanks.Band, len(rows))
+	for i, r := range rows {
+		out[i] = r.band()
+	}
+	return out, nil
+}
+
+// SaveOwnBands replaces the system's own bands.
+func (s *Store) SaveOwnBands(ctx context.Context, id tanks.SystemID, bands []tanks.Band) error {
+	if err := (tanks.Profile{Name: "own", Kind: tanks.Marine, Bands: bands}).Validate(); err != nil {
+		return err
+	}
+	return s.act(ctx, "saving the system's own bands", of(KindProfile, id), func(tx *gorm.DB) error {
+		if err := tx.Where("system_id = ?", int64(id)).Delete(&bandRow{}).Error; err != nil {
+			return err
+		}
+		n := int64(id)
+		return insertBands(tx, bands, nil, &n)
+	})
+}
+
+// AllBands returns the bands that hold for each system: its profile's, merged
+// with its own.
+func (s *Store) AllBands(ctx context.Context) (map[tanks.SystemID][]tanks.Band, error) {
+	all, err := s.Systems(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var rows []bandRow
+	if err := s.read.WithContext(ctx).Order("place").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the bands: %w", err)
+	}
+	profile, own := map[tanks.ProfileID][]tanks.Band{}, map[tanks.SystemID][]tanks.Band{}
+	for _, r := range rows {
+		if r.ProfileID != nil {
+			profile[tanks.ProfileID(*r.ProfileID)] = append(profile[tanks.ProfileID(*r.ProfileID)], r.band())
+		} else {
+			own[tanks.SystemID(*r.SystemID)] = append(own[tanks.SystemID(*r.SystemID)], r.band())
+		}
+	}
+	out := make(map[tanks.SystemID][]tanks.Band, len(all))
+	for _, sys := range all {
+		out[sys.ID] = tanks.MergeBands(profile[sys.Profile], own[sys.ID])
+	}
+	return out, nil
+}
