@@ -76,6 +76,8 @@ type Info struct {
 	// Seawater is the value in reference seawater of practical salinity 35, in
 	// the canonical unit; NaN where none is meaningful.
 	Seawater float64
+	// SeawaterSource says where Seawater is from; empty where it is NaN.
+	SeawaterSource string
 	// Conservative analytes scale with salinity and are judged at the salinity
 	// of the band.
 	Conservative bool

@@ -3,98 +3,158 @@ package chem
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
-var nan = math.NaN()
+// none marks a value that has no meaning, such as the nitrate of "the" sea.
+var none = math.NaN()
 
-var (
-	majorUnits = []Unit{MgL, MmolL, MgKg}
-	traceUnits = []Unit{UgL, MgL}
+const (
+	fromReference = "Reference Composition, Millero et al. 2008, S 35, 25 °C"
+	fromMemory    = "from memory, order of magnitude of the open ocean"
 )
 
-// list is the catalogue in display order. Seawater values are those of the
-// Reference Composition (Millero et al. 2008) at S = 35 and 25 °C, in mg/L by
-// TEOS-10 density, where it has the element. Plausible ranges are our choice,
-// wide enough for every water kept and for mixing vats.
-var list = []Info{
-	{Temperature, "temperature", "Temperature", "T", Physical, Celsius, []Unit{Celsius, Fahrenheit}, -2, 45, nan, false},
-	{Salinity, "salinity", "Salinity", "S", Physical, PSU, []Unit{PSU, SG25, SG20, SG60F, MilliSiemens}, 0, 45, 35, false},
-	{Conductivity, "conductivity", "Conductivity", "EC", Physical, MicroSiemens, []Unit{MicroSiemens, MilliSiemens}, 0, 90000, nan, false},
-	{PH, "ph", "pH", "pH", Physical, PHUnit, []Unit{PHUnit}, 3, 11, nan, false},
-	{Alkalinity, "alkalinity", "Alkalinity", "Alk", MajorIon, MeqL, []Unit{DKH, MeqL, CaCO3}, 0, 20, 2.358165978, false},
-	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, majorUnits, 0, 1500, 421.7039033, true},
-	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, majorUnits, 0, 3000, 1313.685323, true},
-	{Potassium, "potassium", "Potassium", "K", MajorIon, MgL, majorUnits, 0, 1500, 408.4204968, true},
-	{Hardness, "hardness", "Hardness", "GH", MajorIon, MmolL, []Unit{DGH, MmolL, CaCO3}, 0, 150, nan, false},
-	{Nitrate, "nitrate", "Nitrate", "NO3", Nutrient, MgL, []Unit{MgL, NO3N}, 0, 1000, nan, false},
-	{Nitrite, "nitrite", "Nitrite", "NO2", Nutrient, MgL, []Unit{MgL, NO2N}, 0, 100, nan, false},
-	{Ammonia, "ammonia", "Ammonia, total", "NH4", Nutrient, MgL, []Unit{MgL, NH4N}, 0, 100, nan, false},
-	{Phosphate, "phosphate", "Phosphate", "PO4", Nutrient, MgL, []Unit{MgL, PO4P, UgPO4P}, 0, 50, nan, false},
-	{Silicate, "silicate", "Silicate", "SiO2", Nutrient, MgL, []Unit{MgL, Si}, 0, 100, nan, false},
-	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, []Unit{MgL}, 0, 30, nan, false},
-	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, []Unit{MgL}, 0, 200, nan, false},
-	{Sodium, "sodium", "Sodium", "Na", MajorIon, MgL, majorUnits, 0, 20000, 11033.13039, true},
-	{Chloride, "chloride", "Chloride", "Cl", MajorIon, MgL, majorUnits, 0, 35000, 19804.47663, true},
-	{Sulfate, "sulfate", "Sulfate", "SO4", MajorIon, MgL, majorUnits, 0, 6000, 2775.663768, true},
-	{Strontium, "strontium", "Strontium", "Sr", MajorIon, MgL, []Unit{MgL, UgL}, 0, 100, 8.132767745, true},
-	{Boron, "boron", "Boron", "B", MajorIon, MgL, []Unit{MgL, UgL}, 0, 50, 4.592387811, true},
-	{Bromide, "bromide", "Bromide", "Br", MajorIon, MgL, []Unit{MgL}, 0, 300, 68.85515551, true},
-	{Fluoride, "fluoride", "Fluoride", "F", MajorIon, MgL, []Unit{MgL}, 0, 20, 1.327996828, true},
-	{Iodine, "iodine", "Iodine", "I", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Iron, "iron", "Iron", "Fe", Trace, UgL, traceUnits, 0, 10000, nan, false},
-	{Manganese, "manganese", "Manganese", "Mn", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Zinc, "zinc", "Zinc", "Zn", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Copper, "copper", "Copper", "Cu", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Cobalt, "cobalt", "Cobalt", "Co", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Nickel, "nickel", "Nickel", "Ni", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Molybdenum, "molybdenum", "Molybdenum", "Mo", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Vanadium, "vanadium", "Vanadium", "V", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Lithium, "lithium", "Lithium", "Li", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Barium, "barium", "Barium", "Ba", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Aluminium, "aluminium", "Aluminium", "Al", Trace, UgL, traceUnits, 0, 5000, nan, false},
-	{Chromium, "chromium", "Chromium", "Cr", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Selenium, "selenium", "Selenium", "Se", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Tin, "tin", "Tin", "Sn", Trace, UgL, traceUnits, 0, 2000, nan, false},
-	{Lanthanum, "lanthanum", "Lanthanum", "La", Trace, UgL, traceUnits, 0, 2000, nan, false},
+// row is what the catalogue says of an analyte; its units come with it.
+type row struct {
+	analyte           Analyte
+	key, name, symbol string
+	group             Group
+	canonical         Unit
+	scales            []scale
+	low, high         float64
+	seawater          float64
+	source            string
+	conservative      bool
 }
 
-var catalogue = byAnalyte()
+// rows is the catalogue in display order. The plausible ranges are our own
+// choice, wide enough for every water that is kept and for mixing vats.
+var rows = slices.Concat(physical, majorIons, nutrients, gases, traces)
 
-func byAnalyte() map[Analyte]Info {
-	m := make(map[Analyte]Info, len(list))
-	for _, i := range list {
-		m[i.Analyte] = i
+var physical = []row{
+	{Temperature, "temperature", "Temperature", "Temp", Physical, Celsius, temperatureScales, -2, 45, none, "", false},
+	{Salinity, "salinity", "Salinity", "Sal", Physical, PSU, salinityScales, 0, 42, 35, "definition of the Reference Composition", false},
+	{Conductivity, "conductivity", "Conductivity", "EC", Physical, MicroSiemens, conductivityScales, 0, 90000, none, "", false},
+	{PH, "ph", "pH", "pH", Physical, PHUnit, pHScales, 3, 11, 8.1, "from memory, total scale, surface ocean", false},
+}
+
+var majorIons = []row{
+	{Alkalinity, "alkalinity", "Alkalinity", "Alk", MajorIon, MeqL, alkalinityScales, 0, 20, 2.358165978, fromReference, false},
+	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, dissolved("Ca", 0, asOther(CaCO3, "Ca", "CaCO3", 0)), 0, 1500, 421.7039033, fromReference, true},
+	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, dissolved("Mg", 0, asOther(CaCO3, "Mg", "CaCO3", 0)), 0, 3000, 1313.685323, fromReference, true},
+	{Potassium, "potassium", "Potassium", "K", MajorIon, MgL, dissolved("K", 0), 0, 1500, 408.4204968, fromReference, true},
+	{Hardness, "hardness", "Hardness", "GH", MajorIon, MmolL, hardnessScales, 0, 150, 10.52207953 + 54.05000302, fromReference, false},
+	{Sodium, "sodium", "Sodium", "Na", MajorIon, MgL, dissolved("Na", 0), 0, 20000, 11033.13039, fromReference, true},
+	{Chloride, "chloride", "Chloride", "Cl", MajorIon, MgL, dissolved("Cl", 0), 0, 35000, 19804.47663, fromReference, true},
+	{Sulfate, "sulfate", "Sulfate", "SO4", MajorIon, MgL, dissolved("SO4", 0), 0, 6000, 2775.663768, fromReference, true},
+	{Strontium, "strontium", "Strontium", "Sr", MajorIon, MgL, dissolved("Sr", 1), 0, 100, 8.132767745, fromReference, true},
+	{Boron, "boron", "Boron", "B", MajorIon, MgL, dissolved("B", 2), 0, 50, 4.592387811, fromReference, true},
+	{Bromide, "bromide", "Bromide", "Br", MajorIon, MgL, dissolved("Br", 1), 0, 300, 68.85515551, fromReference, true},
+	{Fluoride, "fluoride", "Fluoride", "F", MajorIon, MgL, dissolved("F", 2), 0, 20, 1.327996828, fromReference, true},
+}
+
+var nutrients = []row{
+	{Nitrate, "nitrate", "Nitrate", "NO3", Nutrient, MgL, dissolved("NO3", 1, asOther(NO3N, "NO3", "N", 2)), 0, 1000, none, "", false},
+	{Nitrite, "nitrite", "Nitrite", "NO2", Nutrient, MgL, dissolved("NO2", 2, asOther(NO2N, "NO2", "N", 3)), 0, 100, none, "", false},
+	{Ammonia, "ammonia", "Ammonia, total", "NH4", Nutrient, MgL, dissolved("NH4", 2, asOther(NH4N, "NH4", "N", 3), asOther(NH3, "NH4", "NH3", 2)), 0, 100, none, "", false},
+	{Phosphate, "phosphate", "Phosphate", "PO4", Nutrient, MgL, dissolved("PO4", 3, asOther(PO4P, "PO4", "P", 3), scale{unit: UgPO4P, decimals: 0, factor: molarMass("PO4") / molarMass("P") / 1000}), 0, 50, none, "", false},
+	{Silicate, "silicate", "Silicate", "SiO2", Nutrient, MgL, dissolved("SiO2", 2, asOther(Si, "SiO2", "Si", 2)), 0, 100, none, "", false},
+}
+
+var gases = []row{
+	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1), 0, 30, none, "", false},
+	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, dissolved("CO2", 1), 0, 200, 0.4337055582, fromReference, false},
+}
+
+var traces = []row{
+	traceRow(Iodine, "iodine", "Iodine", "I", 5000, 60),
+	traceRow(Iron, "iron", "Iron", "Fe", 10000, none),
+	traceRow(Manganese, "manganese", "Manganese", "Mn", 5000, none),
+	traceRow(Zinc, "zinc", "Zinc", "Zn", 5000, none),
+	traceRow(Copper, "copper", "Copper", "Cu", 5000, none),
+	traceRow(Cobalt, "cobalt", "Cobalt", "Co", 2000, none),
+	traceRow(Nickel, "nickel", "Nickel", "Ni", 2000, none),
+	traceRow(Molybdenum, "molybdenum", "Molybdenum", "Mo", 2000, 10),
+	traceRow(Vanadium, "vanadium", "Vanadium", "V", 2000, 2),
+	traceRow(Lithium, "lithium", "Lithium", "Li", 5000, 180),
+	traceRow(Barium, "barium", "Barium", "Ba", 2000, 10),
+	traceRow(Aluminium, "aluminium", "Aluminium", "Al", 5000, none),
+	traceRow(Chromium, "chromium", "Chromium", "Cr", 2000, none),
+	traceRow(Selenium, "selenium", "Selenium", "Se", 2000, none),
+	traceRow(Tin, "tin", "Tin", "Sn", 2000, none),
+	traceRow(Lanthanum, "lanthanum", "Lanthanum", "La", 2000, none),
+}
+
+func traceRow(a Analyte, key, name, symbol string, high, ocean float64) row {
+	source := fromMemory
+	if math.IsNaN(ocean) {
+		source = ""
+	}
+	return row{a, key, name, symbol, Trace, UgL, trace(symbol), 0, high, ocean, source, false}
+}
+
+func (r row) info() Info {
+	i := Info{
+		Analyte: r.analyte, Key: r.key, Name: r.name, Symbol: r.symbol, Group: r.group, Unit: r.canonical,
+		Low: r.low, High: r.high, Seawater: r.seawater, SeawaterSource: r.source, Conservative: r.conservative,
+	}
+	for _, s := range r.scales {
+		i.Units = append(i.Units, s.unit)
+	}
+	return i
+}
+
+var (
+	catalogue = byAnalyte(row.info)
+	scales    = byAnalyte(func(r row) []scale { return r.scales })
+)
+
+func byAnalyte[T any](of func(row) T) map[Analyte]T {
+	m := make(map[Analyte]T, len(rows))
+	for _, r := range rows {
+		m[r.analyte] = of(r)
 	}
 	return m
 }
 
-// Lookup returns the catalogue's entry of a.
+// Lookup returns the catalogue's entry of a. Its Units are the catalogue's
+// own: do not change them.
 func Lookup(a Analyte) (Info, bool) {
 	i, ok := catalogue[a]
 	return i, ok
 }
 
-// Catalogue returns every entry in display order.
-func Catalogue() []Info { return append([]Info(nil), list...) }
-
-// Accepts tells whether values of the analyte may be given in u.
-func (i Info) Accepts(u Unit) bool {
-	for _, have := range i.Units {
-		if have == u {
-			return true
-		}
+// Catalogue returns every entry in the order that lists show them.
+func Catalogue() []Info {
+	all := make([]Info, len(rows))
+	for n, r := range rows {
+		all[n] = catalogue[r.analyte]
 	}
-	return false
+	return all
 }
 
-// ParseAnalyte finds an analyte by key, symbol or name, whatever the case.
+// Accepts tells whether values of the analyte may be given in u.
+func (i Info) Accepts(u Unit) bool { return slices.Contains(i.Units, u) }
+
+// otherNames are further names of the trade, in lower case.
+var otherNames = map[string]Analyte{
+	"kh": Alkalinity, "carbonate hardness": Alkalinity, "general hardness": Hardness,
+	"sulphate": Sulfate, "ammonium": Ammonia, "nh3": Ammonia, "silica": Silicate,
+	"aluminum": Aluminium, "dissolved oxygen": Oxygen, "iodide": Iodine, "bromine": Bromide, "fluorine": Fluoride,
+}
+
+// ParseAnalyte finds an analyte by its key, symbol or name, or by another name
+// of the trade, whatever the case.
 func ParseAnalyte(s string) (Analyte, error) {
 	want := strings.ToLower(strings.TrimSpace(s))
-	for _, i := range list {
-		if want == i.Key || want == strings.ToLower(i.Symbol) || want == strings.ToLower(i.Name) {
-			return i.Analyte, nil
+	for _, r := range rows {
+		if want == r.key || want == strings.ToLower(r.symbol) || want == strings.ToLower(r.name) {
+			return r.analyte, nil
 		}
+	}
+	if a, ok := otherNames[want]; ok {
+		return a, nil
 	}
 	return 0, fmt.Errorf("no analyte is called %q: use a name or symbol of the catalogue, such as calcium or Ca", s)
 }

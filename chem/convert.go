@@ -8,210 +8,173 @@ import (
 	"weirkeeper/chem/seawater"
 )
 
-// Water is what conversions by density need to know. The zero value means
-// 35 PSU and 25 °C.
+// Water is what conversions between volume and mass need to know of the water.
+// The zero value means 35 PSU and 25 °C.
 type Water struct {
-	Salinity    float64 // PSU; zero: 35
-	Temperature float64 // °C; zero: 25
+	Salinity    float64 // PSU; zero with a temperature means fresh water
+	Temperature float64 // °C; zero: 25, the temperature that concentrations are kept at
 }
 
 // density returns kg/L.
 func (w Water) density() (float64, error) {
-	s, t := w.Salinity, w.Temperature
-	if s == 0 {
-		s = 35
+	if w == (Water{}) {
+		w.Salinity = 35
 	}
-	if t == 0 {
-		t = 25
+	if w.Temperature == 0 {
+		w.Temperature = 25
 	}
-	d, err := seawater.Density(s, t)
-	return d / 1000, err
+	d, err := seawater.Density(w.Salinity, w.Temperature)
+	if err != nil {
+		return 0, fmt.Errorf("density of the water: %w", err)
+	}
+	return d / 1000, nil
 }
 
-// factors returns how much of the canonical unit one of u is, for units that
-// are proportional and need no density. ok is false for others.
-func factor(a Analyte, u Unit) (float64, bool) {
-	caO := 40.078 + 15.999
-	caCO3 := 40.078 + 12.011 + 3*15.999
-	switch u {
-	case catalogue[a].Unit:
-		return 1, true
-	case DKH:
-		return 20 / caO, true // 1 dKH is 10 mg/L CaO; two equivalents a mole
-	case DGH:
-		return 10 / caO, true
-	case CaCO3:
-		if a == Alkalinity {
-			return 2 / caCO3, true
+// UnitError says that an analyte is not given in a unit.
+type UnitError struct {
+	Analyte Analyte
+	Unit    Unit
+	Accepts []Unit
+}
+
+// Error names the units that the analyte is given in.
+func (e *UnitError) Error() string {
+	names := make([]string, len(e.Accepts))
+	for i, u := range e.Accepts {
+		names[i] = string(u)
+	}
+	return fmt.Sprintf("%s is not given in %q: use %s", e.Analyte, e.Unit, strings.Join(names, ", "))
+}
+
+func scaleOf(a Analyte, u Unit) (scale, error) {
+	for _, s := range scales[a] {
+		if s.unit == u {
+			return s, nil
 		}
-		return 1 / caCO3, true
-	case MmolL:
-		return speciesMolar[a], true
-	case UgL:
-		return 1e-3, true
-	case MgL:
-		return 1e3, true // of an analyte kept in µg/L
-	case PO4P:
-		return speciesMolar[Phosphate] / weights["P"], true
-	case UgPO4P:
-		return speciesMolar[Phosphate] / weights["P"] / 1000, true
-	case NO3N:
-		return speciesMolar[Nitrate] / weights["N"], true
-	case NO2N:
-		return speciesMolar[Nitrite] / weights["N"], true
-	case NH4N:
-		return speciesMolar[Ammonia] / weights["N"], true
-	case Si:
-		return speciesMolar[Silicate] / weights["Si"], true
-	case MilliSiemens:
-		return 1000, a == Conductivity
 	}
-	return 0, false
-}
-
-// Convert converts v of analyte a. The error tells of a unit that the analyte
-// does not take, or of a value outside the range of an equation.
-func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 	info, ok := Lookup(a)
 	if !ok {
-		return 0, fmt.Errorf("no analyte %d in the catalogue", int(a))
+		return scale{}, unknownAnalyte(a)
 	}
-	if !info.Accepts(from) && from != info.Unit {
-		return 0, fmt.Errorf("%s is not given in %q", info.Name, from)
+	return scale{}, &UnitError{Analyte: a, Unit: u, Accepts: info.Units}
+}
+
+func unknownAnalyte(a Analyte) error {
+	return fmt.Errorf("there is no analyte %d in the catalogue", int(a))
+}
+
+// Convert converts the value v of a from one of its units to another. Between
+// volume and mass it uses the density of w (EOS-80); between salinity, specific
+// gravity and conductivity the equations of package seawater. The error is a
+// *UnitError, a seawater.RangeError inside, or says that v is no number.
+func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
+	f, err := scaleOf(a, from)
+	if err != nil {
+		return 0, err
 	}
-	if !info.Accepts(to) && to != info.Unit {
-		return 0, fmt.Errorf("%s is not given in %q", info.Name, to)
+	t, err := scaleOf(a, to)
+	if err != nil {
+		return 0, err
 	}
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("%g is no value of %s", v, info.Name)
+		return 0, fmt.Errorf("%s of %g is no number that can be measured", a, v)
 	}
 	if from == to {
 		return v, nil
 	}
-	c, err := toCanonical(a, v, from, w)
+	canonical, err := f.toCanonical(v, w)
+	if err != nil {
+		return 0, fmt.Errorf("converting %s from %s: %w", a, from, err)
+	}
+	shown, err := t.fromCanonical(canonical, w)
+	if err != nil {
+		return 0, fmt.Errorf("converting %s to %s: %w", a, to, err)
+	}
+	return shown, nil
+}
+
+// canonicalPer returns the canonical units in one unit of a proportional scale.
+func (s scale) canonicalPer(w Water) (float64, error) {
+	if !s.perKilogram {
+		return s.factor, nil
+	}
+	d, err := w.density()
+	return s.factor * d, err
+}
+
+func (s scale) toCanonical(v float64, w Water) (float64, error) {
+	if s.curve != nil {
+		return s.curve.canonical(v)
+	}
+	f, err := s.canonicalPer(w)
+	return v * f, err
+}
+
+func (s scale) fromCanonical(v float64, w Water) (float64, error) {
+	if s.curve != nil {
+		return s.curve.shown(v)
+	}
+	f, err := s.canonicalPer(w)
 	if err != nil {
 		return 0, err
-	}
-	return fromCanonical(a, c, to, w)
-}
-
-func toCanonical(a Analyte, v float64, u Unit, w Water) (float64, error) {
-	switch {
-	case u == Fahrenheit:
-		return (v - 32) / 1.8, nil
-	case a == Salinity:
-		return toPSU(v, u)
-	case u == MgKg:
-		d, err := w.density()
-		return v * d, err
-	}
-	f, ok := factor(a, u)
-	if !ok {
-		return 0, fmt.Errorf("no conversion of %s from %q", a, u)
-	}
-	return v * f, nil
-}
-
-func fromCanonical(a Analyte, v float64, u Unit, w Water) (float64, error) {
-	switch {
-	case u == Fahrenheit:
-		return v*1.8 + 32, nil
-	case a == Salinity:
-		return fromPSU(v, u)
-	case u == MgKg:
-		d, err := w.density()
-		return v / d, err
-	}
-	f, ok := factor(a, u)
-	if !ok {
-		return 0, fmt.Errorf("no conversion of %s to %q", a, u)
 	}
 	return v / f, nil
 }
 
-const sixtyF = (60 - 32) / 1.8
-
-func gravityAt(u Unit) (float64, bool) {
-	switch u {
-	case SG25:
-		return 25, true
-	case SG20:
-		return 20, true
-	case SG60F:
-		return sixtyF, true
-	}
-	return 0, false
-}
-
-func toPSU(v float64, u Unit) (float64, error) {
-	if t, ok := gravityAt(u); ok {
-		return seawater.SalinityFromGravity(v, t)
-	}
-	if u == MilliSiemens {
-		return seawater.SalinityFromConductivity(v, 25)
-	}
-	return v, nil
-}
-
-func fromPSU(v float64, u Unit) (float64, error) {
-	if t, ok := gravityAt(u); ok {
-		return seawater.GravityFromSalinity(v, t)
-	}
-	if u == MilliSiemens {
-		return seawater.ConductivityFromSalinity(v, 25)
-	}
-	return v, nil
-}
-
-// ConvertDelta converts a small change around a value given in from.
+// ConvertDelta converts a small change around the value at, both given in from.
+// Where the unit is not proportional it is the change from at to at+delta; at
+// the edge of an equation's range the change is taken on the side where the
+// equation holds.
 func ConvertDelta(a Analyte, at, delta float64, from, to Unit, w Water) (float64, error) {
-	if from == to {
-		return delta, nil
-	}
-	before, err := Convert(a, at, from, to, w)
+	f, err := scaleOf(a, from)
 	if err != nil {
 		return 0, err
 	}
-	after, err := Convert(a, at+delta, from, to, w)
+	t, err := scaleOf(a, to)
 	if err != nil {
 		return 0, err
 	}
-	return after - before, nil
+	if f.curve == nil && t.curve == nil {
+		return Convert(a, delta, from, to, w)
+	}
+	here, err := Convert(a, at, from, to, w)
+	if err != nil {
+		return 0, err
+	}
+	if there, err := Convert(a, at+delta, from, to, w); err == nil {
+		return there - here, nil
+	}
+	back, err := Convert(a, at-delta, from, to, w)
+	if err != nil {
+		return 0, err
+	}
+	return here - back, nil
 }
 
-// Decimals returns the decimals usually shown of a in u.
+// Decimals returns how many decimals are usually shown of a in u, 0 for a unit
+// that it is not given in.
 func Decimals(a Analyte, u Unit) int {
-	switch u {
-	case SG25, SG20, SG60F:
-		return 4
-	case DKH, DGH, PSU, Celsius, Fahrenheit, MilliSiemens, UgL:
-		return 1
-	case MeqL, PHUnit, MmolL:
-		return 2
-	case CaCO3, MicroSiemens, UgPO4P:
+	s, err := scaleOf(a, u)
+	if err != nil {
 		return 0
-	case PO4P, NO2N, NH4N:
-		return 3
 	}
-	switch a {
-	case Calcium, Magnesium, Potassium, Sodium, Chloride, Sulfate:
-		return 0
-	case Nitrate, Oxygen, CarbonDi, Strontium, Bromide:
-		return 1
-	}
-	return 2
+	return s.decimals
 }
 
-// Format writes a canonical value in u with its usual decimals and a true
-// minus sign; "?" when it cannot be converted.
+// Format writes the canonical value v of a in u with its usual decimals, ASCII
+// digits, a point and a true minus sign, without the unit. What cannot be
+// shown in u, a NaN or a value outside an equation's range, is "?".
 func Format(a Analyte, v float64, u Unit) string {
-	info, ok := Lookup(a)
-	if !ok {
-		return "?"
-	}
-	in, err := Convert(a, v, info.Unit, u, Water{})
+	in, err := Convert(a, v, catalogue[a].Unit, u, Water{})
 	if err != nil {
 		return "?"
 	}
-	return strings.Replace(fmt.Sprintf("%.*f", Decimals(a, u), in), "-", "\u2212", 1)
+	text := fmt.Sprintf("%.*f", Decimals(a, u), in)
+	if digits, negative := strings.CutPrefix(text, "-"); negative {
+		if strings.Trim(digits, "0.") == "" {
+			return digits
+		}
+		return "\u2212" + digits
+	}
+	return text
 }

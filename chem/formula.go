@@ -2,67 +2,67 @@ package chem
 
 import (
 	"fmt"
-	"strconv"
+	"slices"
+	"strings"
+	"unicode/utf8"
 )
 
-// weights are CIAAW Standard Atomic Weights 2021, the conventional single
-// values for the elements whose weight is an interval. g/mol.
-var weights = map[string]float64{
-	"H": 1.008, "Li": 6.94, "B": 10.81, "C": 12.011, "N": 14.007, "O": 15.999, "F": 18.99840316,
-	"Na": 22.98976928, "Mg": 24.305, "Al": 26.9815384, "Si": 28.085, "P": 30.973762, "S": 32.06, "Cl": 35.45,
-	"K": 39.0983, "Ca": 40.078, "V": 50.9415, "Cr": 51.9961, "Mn": 54.938043, "Fe": 55.845, "Co": 58.933194,
-	"Ni": 58.6934, "Cu": 63.546, "Zn": 65.38, "Se": 78.971, "Br": 79.904, "Rb": 85.4678, "Sr": 87.62,
-	"Mo": 95.95, "Sn": 118.71, "I": 126.90447, "Ba": 137.327, "La": 138.90547,
-}
-
-// AtomicWeight returns the standard atomic weight of an element in g/mol.
-func AtomicWeight(symbol string) (float64, bool) {
-	w, ok := weights[symbol]
-	return w, ok
-}
-
-// Formula is a chemical formula counted out by element.
+// Formula is a chemical formula counted out by element. The zero value is the
+// empty formula, of no mass.
 type Formula struct {
 	text  string
-	atoms map[string]float64
+	atoms []atoms // by element, in the order of appearance
+	water int     // molecules of water of crystallisation
+}
+
+type atoms struct {
+	element string
+	n       int
 }
 
 // FormulaError tells where a formula is not understood.
 type FormulaError struct {
 	Formula string
-	At      int // byte offset
+	At      int // byte offset in Formula
 	Problem string
 }
 
-// Error says what is wrong and where.
+// Error says what is wrong and at which character, counted from 1.
 func (e *FormulaError) Error() string {
-	return fmt.Sprintf("the formula %q is not understood at character %d: %s", e.Formula, e.At+1, e.Problem)
+	return fmt.Sprintf("the formula %q is not understood at character %d: %s", e.Formula, utf8.RuneCountInString(e.Formula[:e.At])+1, e.Problem)
 }
 
+const (
+	deepestBracket = 8
+	highestCount   = 9999
+)
+
 // ParseFormula reads a formula with brackets and hydrates: "CaCl2·2H2O",
-// "Mg(OH)2", "Na2B4O7.10H2O". The error is a *FormulaError.
+// "Mg(OH)2", "Na2B4O7.10H2O". The hydrate's dot may be ·, •, . or *, counts may
+// be subscripts. The error is a *FormulaError.
 func ParseFormula(s string) (Formula, error) {
 	p := formulaParser{text: s}
-	f := Formula{text: s, atoms: map[string]float64{}}
-	if s == "" {
-		return Formula{}, p.fail("it is empty")
+	f := Formula{text: s}
+	if err := p.part(&f, 1); err != nil {
+		return Formula{}, err
 	}
-	for {
-		n := p.number()
-		part, err := p.group(0)
+	for p.at < len(s) {
+		if !p.take("·", "•", ".", "*") {
+			return Formula{}, p.fail("expected an element, a bracket, a count or the dot of a hydrate")
+		}
+		n, err := p.count()
 		if err != nil {
 			return Formula{}, err
 		}
-		for e, c := range part {
-			f.atoms[e] += c * n
+		start := p.at
+		if err := p.part(&f, n); err != nil {
+			return Formula{}, err
 		}
-		if p.at >= len(s) {
-			return f, nil
-		}
-		if !p.dot() {
-			return Formula{}, p.fail("an element, a bracket or a dot is expected")
+		if plainDigits(s[start:p.at]) == "H2O" {
+			f.water += n
 		}
 	}
+	return f, nil
 }
 
 type formulaParser struct {
@@ -81,67 +81,95 @@ func (p *formulaParser) peek() byte {
 	return 0
 }
 
-func (p *formulaParser) dot() bool {
-	for _, d := range []string{"·", ".", "*", "•"} {
-		if len(p.text)-p.at >= len(d) && p.text[p.at:p.at+len(d)] == d {
-			p.at += len(d)
+// take steps over the first of the texts that comes next.
+func (p *formulaParser) take(texts ...string) bool {
+	for _, t := range texts {
+		if strings.HasPrefix(p.text[p.at:], t) {
+			p.at += len(t)
 			return true
 		}
 	}
 	return false
 }
 
-// number reads a count, 1 when there is none.
-func (p *formulaParser) number() float64 {
-	start := p.at
-	for p.peek() >= '0' && p.peek() <= '9' && p.at-start < 6 {
-		p.at++
-	}
-	n, err := strconv.Atoi(p.text[start:p.at])
+// part reads elements and brackets up to a dot or the end and adds them n
+// times.
+func (p *formulaParser) part(f *Formula, n int) error {
+	found, err := p.group(0)
 	if err != nil {
-		return 1
+		return err
 	}
-	return float64(n)
+	for _, a := range found {
+		f.atoms = add(f.atoms, a.element, a.n*n)
+	}
+	return nil
 }
 
-const deepestBracket = 8
+func add(list []atoms, element string, n int) []atoms {
+	for i := range list {
+		if list[i].element == element {
+			list[i].n += n
+			return list
+		}
+	}
+	return append(list, atoms{element, n})
+}
 
-func (p *formulaParser) group(depth int) (map[string]float64, error) {
-	atoms := map[string]float64{}
-	start := p.at
+// closing brackets by their opening ones.
+var closing = map[byte]string{'(': ")", '[': "]"}
+
+func (p *formulaParser) group(depth int) ([]atoms, error) {
+	var list []atoms
 	for {
 		c := p.peek()
 		switch {
 		case c >= 'A' && c <= 'Z':
-			symbol, err := p.element()
+			element, err := p.element()
 			if err != nil {
 				return nil, err
 			}
-			atoms[symbol] += p.number()
-		case c == '(' || c == '[':
-			if depth >= deepestBracket {
-				return nil, p.fail("brackets are nested too deep")
-			}
-			p.at++
-			inner, err := p.group(depth + 1)
+			n, err := p.count()
 			if err != nil {
 				return nil, err
 			}
-			if p.peek() != ')' && p.peek() != ']' {
-				return nil, p.fail("a closing bracket is missing")
+			list = add(list, element, n)
+		case closing[c] != "":
+			inner, err := p.bracket(closing[c], depth+1)
+			if err != nil {
+				return nil, err
 			}
-			p.at++
-			n := p.number()
-			for e, count := range inner {
-				atoms[e] += count * n
+			for _, a := range inner {
+				list = add(list, a.element, a.n)
 			}
+		case len(list) == 0:
+			return nil, p.fail("expected an element")
 		default:
-			if p.at == start {
-				return nil, p.fail("an element is expected")
-			}
-			return atoms, nil
+			return list, nil
 		}
 	}
+}
+
+// bracket reads a bracketed group and its count.
+func (p *formulaParser) bracket(end string, depth int) ([]atoms, error) {
+	if depth > deepestBracket {
+		return nil, p.fail("the brackets are nested too deep")
+	}
+	p.at++
+	inner, err := p.group(depth)
+	if err != nil {
+		return nil, err
+	}
+	if !p.take(end) {
+		return nil, p.fail("expected an element or the closing bracket " + end)
+	}
+	n, err := p.count()
+	if err != nil {
+		return nil, err
+	}
+	for i := range inner {
+		inner[i].n *= n
+	}
+	return inner, nil
 }
 
 func (p *formulaParser) element() (string, error) {
@@ -151,10 +179,56 @@ func (p *formulaParser) element() (string, error) {
 	}
 	symbol := p.text[p.at:end]
 	if _, ok := weights[symbol]; !ok {
-		return "", p.fail(fmt.Sprintf("%q is no element of the table", symbol))
+		return "", p.fail(fmt.Sprintf("%q is not in the table of elements", symbol))
 	}
 	p.at = end
 	return symbol, nil
+}
+
+// count reads a whole number above zero, 1 when there is none.
+func (p *formulaParser) count() (int, error) {
+	start, n := p.at, 0
+	for {
+		d, size := digit(p.text[p.at:])
+		if size == 0 {
+			break
+		}
+		if n = n*10 + d; n > highestCount {
+			p.at = start
+			return 0, p.fail(fmt.Sprintf("a count above %d", highestCount))
+		}
+		p.at += size
+	}
+	if p.at == start {
+		return 1, nil
+	}
+	if n == 0 {
+		p.at = start
+		return 0, p.fail("a count of zero")
+	}
+	return n, nil
+}
+
+// digit reads one digit, plain or subscript; size is 0 when there is none.
+func digit(s string) (d, size int) {
+	r, size := utf8.DecodeRuneInString(s)
+	switch {
+	case r >= '0' && r <= '9':
+		return int(r - '0'), size
+	case r >= '₀' && r <= '₉':
+		return int(r - '₀'), size
+	}
+	return 0, 0
+}
+
+// plainDigits replaces subscript digits by plain ones.
+func plainDigits(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= '₀' && r <= '₉' {
+			return '0' + r - '₀'
+		}
+		return r
+	}, s)
 }
 
 // String returns the formula as it was given.
@@ -163,20 +237,38 @@ func (f Formula) String() string { return f.text }
 // MolarMass returns the mass of a mole in g/mol.
 func (f Formula) MolarMass() float64 {
 	var m float64
-	for e, n := range f.atoms {
-		m += weights[e] * n
+	for _, a := range f.atoms {
+		m += weights[a.element] * float64(a.n)
 	}
 	return m
 }
 
 // Atoms returns how many atoms of an element the formula has.
-func (f Formula) Atoms(element string) float64 { return f.atoms[element] }
+func (f Formula) Atoms(element string) int {
+	i := slices.IndexFunc(f.atoms, func(a atoms) bool { return a.element == element })
+	if i < 0 {
+		return 0
+	}
+	return f.atoms[i].n
+}
+
+// Water returns the molecules of water of crystallisation: 2 in CaCl2·2H2O.
+func (f Formula) Water() int { return f.water }
 
 // MassFraction returns the share of an element in the mass, 0 to 1.
 func (f Formula) MassFraction(element string) float64 {
-	m := f.MolarMass()
-	if m == 0 {
+	n := f.Atoms(element)
+	if n == 0 {
 		return 0
 	}
-	return weights[element] * f.atoms[element] / m
+	return weights[element] * float64(n) / f.MolarMass()
+}
+
+// molarMass is the molar mass of a formula written in this package's source.
+func molarMass(formula string) float64 {
+	f, err := ParseFormula(formula)
+	if err != nil {
+		panic(err)
+	}
+	return f.MolarMass()
 }

@@ -5,40 +5,54 @@ import (
 	"strings"
 )
 
-// spellings are other ways to write a unit, in lower case without spaces.
-var spellings = map[string]Unit{
-	"c": Celsius, "degc": Celsius, "f": Fahrenheit, "degf": Fahrenheit, "ppt": PSU, "g/kg": PSU, "psu": PSU,
-	"sg": SG25, "kh": DKH, "°dkh": DKH, "°kh": DKH, "gh": DGH, "°dgh": DGH, "meq": MeqL, "ppmcaco3": CaCO3,
-	"ppm": MgL, "ppb": UgL, "ugl": UgL, "ugpo4-p/l": UgPO4P, "ppbp": UgPO4P,
+// spellings are other ways to write a unit, as normal() leaves them. The first
+// that the analyte is given in is taken.
+var spellings = map[string][]Unit{
+	"c": {Celsius}, "degc": {Celsius}, "celsius": {Celsius},
+	"f": {Fahrenheit}, "degf": {Fahrenheit}, "fahrenheit": {Fahrenheit},
+	"ppt": {PSU}, "‰": {PSU}, "g/kg": {PSU},
+	"sg60/60": {SG60F},
+	"kh":      {DKH}, "gh": {DGH}, "dh": {DKH, DGH}, "fh": {FrenchDegree},
+	"meq": {MeqL}, "mval/l": {MeqL}, "mmol/l": {MeqL}, "umol/kg": {UeqKg},
+	// The trade's parts per million are mg/L, of CaCO3 for alkalinity and
+	// hardness.
+	"ppm": {MgL, CaCO3}, "ppb": {UgL}, "mg/l": {CaCO3},
+	"ppmcaco3": {CaCO3}, "mg/lascaco3": {CaCO3}, "ppmascaco3": {CaCO3},
+	"po4-p": {PO4P}, "no3-n": {NO3N}, "no2-n": {NO2N}, "nh4-n": {NH4N},
+	"ppmpo4-p": {PO4P}, "ppbpo4-p": {UgPO4P}, "ppbp": {UgPO4P}, "ug/lp": {UgPO4P},
+	"ppmno3-n": {NO3N}, "ppmno2-n": {NO2N}, "ppmnh4-n": {NH4N}, "ppmnh3": {NH3}, "ppmsi": {Si},
 }
 
-// ParseUnit finds the unit of a that s means, forgiving case, spaces, "u" for
-// "µ" and the trade's ppm (mg/L) and ppb (µg/L). An empty s means the unit
-// shown by default.
+// ParseUnit finds the unit of a that s means. It forgives case, spaces, the
+// degree sign, "u" for "µ", no unit for pH, and knows the trade's ppm (mg/L), ppb (µg/L), ppt
+// (PSU), KH and GH. "SG" alone is refused: the reference temperature decides.
+// The error names the units that a is given in.
 func ParseUnit(a Analyte, s string) (Unit, error) {
 	info, ok := Lookup(a)
 	if !ok {
-		return "", fmt.Errorf("no analyte %d in the catalogue", int(a))
+		return "", unknownAnalyte(a)
 	}
-	want := plain(s)
-	if want == "" {
-		return info.Units[0], nil
+	want := normal(s)
+	if a == PH && want == "" {
+		return PHUnit, nil
 	}
 	for _, u := range info.Units {
-		if plain(string(u)) == want {
+		if n := normal(string(u)); want == n || want == n+normal(info.Symbol) {
 			return u, nil
 		}
 	}
-	if u, ok := spellings[want]; ok && info.Accepts(u) {
-		return u, nil
+	if a == Salinity && (want == "sg" || want == "d") {
+		return "", fmt.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20, SG60F)
 	}
-	names := make([]string, len(info.Units))
-	for i, u := range info.Units {
-		names[i] = string(u)
+	for _, u := range spellings[want] {
+		if info.Accepts(u) {
+			return u, nil
+		}
 	}
-	return "", fmt.Errorf("%s is not given in %q: use %s", info.Name, s, strings.Join(names, ", "))
+	return "", &UnitError{Analyte: a, Unit: Unit(s), Accepts: info.Units}
 }
 
-func plain(s string) string {
-	return strings.NewReplacer(" ", "", "μ", "u", "µ", "u").Replace(strings.ToLower(strings.TrimSpace(s)))
-}
+var unitSpelling = strings.NewReplacer(" ", "", "\u00a0", "", "°", "", "º", "", "μ", "u", "µ", "u", "₃", "3", "₄", "4", "₂", "2")
+
+// normal is a unit in lower case without spaces and degree signs.
+func normal(s string) string { return unitSpelling.Replace(strings.ToLower(s)) }

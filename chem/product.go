@@ -2,6 +2,7 @@ package chem
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 )
@@ -16,14 +17,15 @@ const (
 )
 
 // Ingredient is a compound in a product: of a liquid in grams per litre of the
-// product, of a solid as its share of the mass, 0 to 1.
+// product, of a solid as its share of the mass, 0 to 1. Either counts the
+// compound as its key is written, water of crystallisation included.
 type Ingredient struct {
-	Compound string
+	Compound string // a key of [Compounds]
 	Amount   float64
 }
 
 // Strength is what a label says: Amount mL (or g) raise Litres of water by
-// Raises in the analyte's canonical unit.
+// Raises in the analyte's canonical unit, below zero when it lowers.
 type Strength struct {
 	Analyte                Analyte
 	Amount, Litres, Raises float64
@@ -37,7 +39,8 @@ type Product struct {
 }
 
 // Effects are changes of concentration, each in its analyte's canonical unit,
-// that a mL (or g) of a product makes in one litre of water.
+// that a mL (or g) of a product makes in one litre of water. The small volume
+// that the product itself adds is not counted.
 type Effects map[Analyte]float64
 
 // AmountUnit returns the unit of amounts of the product: "mL" or "g".
@@ -48,8 +51,8 @@ func (p Product) AmountUnit() string {
 	return "g"
 }
 
-// speciesMass is g/mol of the species in which an analyte is counted.
-var speciesMass = map[Analyte]string{
+// species are the formulae in which analytes are counted.
+var species = map[Analyte]string{
 	Calcium: "Ca", Magnesium: "Mg", Potassium: "K", Strontium: "Sr", Boron: "B", Bromide: "Br", Fluoride: "F",
 	Sodium: "Na", Chloride: "Cl", Sulfate: "SO4", Nitrate: "NO3", Nitrite: "NO2", Ammonia: "NH4", Phosphate: "PO4",
 	Silicate: "SiO2", Iodine: "I", Iron: "Fe", Manganese: "Mn", Zinc: "Zn", Copper: "Cu", Cobalt: "Co", Nickel: "Ni",
@@ -57,93 +60,149 @@ var speciesMass = map[Analyte]string{
 	Tin: "Sn", Lanthanum: "La",
 }
 
-var speciesMolar = buildSpecies()
+// speciesMass is the molar mass of the species in g/mol.
+var speciesMass = weighSpecies()
 
-func buildSpecies() map[Analyte]float64 {
-	m := make(map[Analyte]float64, len(speciesMass))
-	for a, text := range speciesMass {
-		f, err := ParseFormula(text)
-		if err != nil {
-			panic(fmt.Sprintf("species table: %v", err))
-		}
-		m[a] = f.MolarMass()
+func weighSpecies() map[Analyte]float64 {
+	m := make(map[Analyte]float64, len(species))
+	for a, formula := range species {
+		m[a] = molarMass(formula)
 	}
 	return m
 }
 
-// Effects returns what a mL (or g) does to one litre. What the label says of
-// an analyte wins over the ingredients. The error says what is not described.
+// Effects returns what a mL (or g) does to one litre, with alkalinity, hardness
+// and salinity. What the label says of an analyte wins over the ingredients.
+// The error says what is missing or wrong in the description.
 func (p Product) Effects() (Effects, error) {
 	if p.Form != Solid && p.Form != Liquid {
-		return nil, fmt.Errorf("it is neither solid nor liquid")
+		return nil, fmt.Errorf("it is neither solid nor liquid: choose one")
 	}
 	if len(p.Ingredients) == 0 && len(p.Label) == 0 {
-		return nil, fmt.Errorf("nothing is said of what it contains")
+		return nil, fmt.Errorf("nothing is said of its contents: give a compound or the label's strength")
 	}
 	e := Effects{}
-	var share float64
-	for _, in := range p.Ingredients {
-		c, ok := Compound(in.Compound)
-		if !ok {
-			return nil, fmt.Errorf("no compound is written %q", in.Compound)
-		}
-		if in.Amount <= 0 || math.IsNaN(in.Amount) || math.IsInf(in.Amount, 0) {
-			return nil, fmt.Errorf("the amount of %s is %g: give more than zero", c.Name, in.Amount)
-		}
-		grams := in.Amount // per g of a solid
-		if p.Form == Liquid {
-			grams = in.Amount / 1000
-		} else if share += in.Amount; share > 1+1e-9 {
-			return nil, fmt.Errorf("the shares add to %.3g, more than all of it", share)
-		}
-		c.addTo(e, grams)
+	if err := p.addIngredients(e); err != nil {
+		return nil, err
 	}
-	for _, s := range p.Label {
-		if s.Amount <= 0 || s.Litres <= 0 || math.IsNaN(s.Raises) {
-			return nil, fmt.Errorf("the label's strength for %s needs an amount and a volume above zero", s.Analyte)
-		}
-		e[s.Analyte] = s.Raises * s.Litres / s.Amount
+	if err := p.setLabel(e); err != nil {
+		return nil, err
 	}
 	return e, nil
 }
 
-// saltToPSU is practical salinity per g/kg of sea salt (TEOS-10: 35/35.16504),
-// taken for any salt and with a kilogram a litre: a rule for side effects.
-const saltToPSU = 35 / 35.16504
+func (p Product) addIngredients(e Effects) error {
+	var total float64
+	for _, in := range p.Ingredients {
+		c, ok := Compound(in.Compound)
+		if !ok {
+			return fmt.Errorf("no compound of the table is written %q: choose one from the list", in.Compound)
+		}
+		if !(in.Amount > 0) || math.IsInf(in.Amount, 0) {
+			return fmt.Errorf("the amount of %s is %g: give a number above zero", c.Name, in.Amount)
+		}
+		total += in.Amount
+		grams := in.Amount
+		if p.Form == Liquid {
+			grams = in.Amount / 1000
+		}
+		c.addTo(e, grams)
+	}
+	if p.Form == Solid && total > 1+1e-9 {
+		return fmt.Errorf("the shares of the ingredients add up to %.4g, more than the whole: give each as a share from 0 to 1", total)
+	}
+	return nil
+}
 
-// addTo adds the effects of grams of the compound in one litre.
+// setLabel puts the label's strengths in place of what the ingredients gave.
+func (p Product) setLabel(e Effects) error {
+	seen := map[Analyte]bool{}
+	for _, s := range p.Label {
+		effect := s.Raises * s.Litres / s.Amount
+		switch {
+		case !additive(s.Analyte):
+			return fmt.Errorf("%s does not rise in proportion to a dose: describe the product by its compounds", s.Analyte)
+		case seen[s.Analyte]:
+			return fmt.Errorf("the label's strength for %s is given twice: keep one", s.Analyte)
+		case !(s.Amount > 0) || !(s.Litres > 0):
+			return fmt.Errorf("the label's strength for %s needs an amount and a volume above zero", s.Analyte)
+		case effect == 0 || math.IsNaN(effect) || math.IsInf(effect, 0):
+			return fmt.Errorf("the label's strength for %s says no change: give how much it raises", s.Analyte)
+		}
+		seen[s.Analyte] = true
+		e[s.Analyte] = effect
+	}
+	if (seen[Calcium] || seen[Magnesium]) && !seen[Hardness] {
+		e[Hardness] = e[Calcium]/speciesMass[Calcium] + e[Magnesium]/speciesMass[Magnesium]
+	}
+	return nil
+}
+
+// additive tells the analytes that rise in proportion to a dose.
+func additive(a Analyte) bool {
+	_, known := catalogue[a]
+	return known && a != Temperature && a != PH && a != Conductivity
+}
+
+// psuPerGramLitre is practical salinity for a gram of dissolved salt in a litre
+// of seawater: 35/35.16504 for a g/kg (Millero et al. 2008), at the EOS-80
+// density of S 35 and 25 °C. It is sea salt's; other salts conduct otherwise,
+// so it is a rule for side effects.
+const psuPerGramLitre = 35 / 35.16504 / 1.0233412
+
+// addTo adds the effects of grams of the compound in one litre. Alkalinity is
+// counted into the salt as bicarbonate, which it becomes in contact with air.
 func (c CompoundInfo) addTo(e Effects, grams float64) {
 	mmol := 1000 * grams / c.Formula.MolarMass()
-	var salt float64
-	for a, n := range c.Gives {
-		mg := mmol * n * speciesMolar[a]
-		salt += mg / 1000
-		e[a] += mg * perMg(a)
+	salt := mmol * c.AlkPerMol * molHCO3
+	for _, a := range slices.Sorted(maps.Keys(c.Gives)) {
+		mg := mmol * c.Gives[a] * speciesMass[a]
+		salt += mg
+		e[a] += mg / milligrams(a)
 		if a == Calcium || a == Magnesium {
-			e[Hardness] += mmol * n
+			e[Hardness] += mmol * c.Gives[a]
 		}
 	}
 	if c.AlkPerMol != 0 {
 		e[Alkalinity] += mmol * c.AlkPerMol
 	}
-	e[Salinity] += salt * saltToPSU
+	e[Salinity] += salt / 1000 * psuPerGramLitre
 }
 
-// perMg converts mg/L into the analyte's canonical unit.
-func perMg(a Analyte) float64 {
+var molHCO3 = molarMass("HCO3")
+
+// milligrams is how many mg/L one canonical unit of a is.
+func milligrams(a Analyte) float64 {
 	if catalogue[a].Unit == UgL {
-		return 1000
+		return 1e-3
 	}
 	return 1
 }
 
-// Cautions returns the handling cautions of the product's compounds, each once.
+// Cautions returns how to handle the product's compounds, each caution once, in
+// the order of the ingredients.
 func (p Product) Cautions() []string {
 	var out []string
 	for _, in := range p.Ingredients {
 		c, ok := Compound(in.Compound)
 		if ok && c.Caution != "" && !slices.Contains(out, c.Caution) {
 			out = append(out, c.Caution)
+		}
+	}
+	return out
+}
+
+// Undissolved returns the ingredients of a liquid that are stronger than the
+// compound's solubility in pure water at 20 °C, each alone: they would settle.
+func (p Product) Undissolved() []CompoundInfo {
+	if p.Form != Liquid {
+		return nil
+	}
+	var out []CompoundInfo
+	for _, in := range p.Ingredients {
+		c, ok := Compound(in.Compound)
+		if ok && c.SolubilityGPerL > 0 && in.Amount > c.SolubilityGPerL {
+			out = append(out, c)
 		}
 	}
 	return out

@@ -45,21 +45,29 @@ func (s *Store) SaveMethod(ctx context.Context, m *tanks.Method) error {
 	if err := m.Validate(); err != nil {
 		return err
 	}
+	saved := *m
+	err := s.act(ctx, "saving the method", of(KindMethod), func(tx *gorm.DB) error { return putMethod(tx, &saved) })
+	if err == nil {
+		*m = saved
+	}
+	return err
+}
+
+// putMethod inserts or replaces a method; a new one gets its ID.
+func putMethod(tx *gorm.DB, m *tanks.Method) error {
 	row := methodRow{
 		ID: int64(m.ID), Name: m.Name, Kind: int(m.Kind), AnalyteID: int(m.Analyte), Unit: string(m.Unit), Resolution: m.Resolution,
 		Accuracy: m.Accuracy, AccuracyShare: m.AccuracyShare, Repeatability: m.Repeatability, Detection: m.Detection, Top: m.Top,
 		Note: m.Note, Retired: m.Retired,
 	}
-	err := s.act(ctx, "saving the method", of(KindMethod), func(tx *gorm.DB) error {
-		if row.ID == 0 {
-			return tx.Create(&row).Error
-		}
+	if row.ID != 0 {
 		return oneRow(tx.Select("*").Updates(&row))
-	})
-	if err == nil {
-		m.ID = tanks.MethodID(row.ID)
 	}
-	return err
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	m.ID = tanks.MethodID(row.ID)
+	return nil
 }
 
 // People returns the initials found beside entries, by how often.

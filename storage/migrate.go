@@ -44,8 +44,8 @@ func (s *Store) migrate(ctx context.Context, fresh bool) error {
 	if err != nil {
 		return openFailed(s.path, err)
 	}
-	if version > len(steps) {
-		return &OpenError{s.path, fmt.Sprintf("it was written by a newer program (version %d, this one knows %d)", version, len(steps)), "open it with the newer program; nothing was changed"}
+	if err := knownVersion(s.path, version, len(steps)); err != nil {
+		return err
 	}
 	if version == 0 && !fresh {
 		return &OpenError{s.path, "it has no room in it", "restore it from a backup, or make a new room"}

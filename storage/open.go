@@ -6,6 +6,7 @@ package storage
 import (
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -129,11 +130,24 @@ func looksLikeLedger(path string) error {
 	if err != nil || string(head[:16]) != sqliteMagic {
 		return &OpenError{path, "it is no ledger", "choose a file that this program made"}
 	}
-	id := uint32(head[68])<<24 | uint32(head[69])<<16 | uint32(head[70])<<8 | uint32(head[71])
-	if id != applicationID {
+	// Offsets of the application's id and the schema's version in the header:
+	// SQLite's file format, section 1.3.
+	if binary.BigEndian.Uint32(head[68:]) != applicationID {
 		return &OpenError{path, "it is a database of another program", "choose a file that this program made"}
 	}
-	return nil
+	steps, err := migrations()
+	if err != nil {
+		return fmt.Errorf("reading the migrations: %w", err)
+	}
+	return knownVersion(path, int(binary.BigEndian.Uint32(head[60:])), len(steps))
+}
+
+// knownVersion refuses a ledger of a newer program.
+func knownVersion(path string, version, newest int) error {
+	if version <= newest {
+		return nil
+	}
+	return &OpenError{path, fmt.Sprintf("it was written by a newer program (version %d, this one knows %d)", version, newest), "open it with the newer program; nothing was changed"}
 }
 
 func open(ctx context.Context, path, query string, clock Clock, fresh bool) (*Store, error) {

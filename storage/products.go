@@ -96,24 +96,29 @@ func (s *Store) SaveProduct(ctx context.Context, p *tanks.Product) error {
 	if err := p.Validate(); err != nil {
 		return err
 	}
+	saved := *p
+	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *gorm.DB) error { return putProduct(tx, &saved) })
+	if err == nil {
+		*p = saved
+	}
+	return err
+}
+
+// putProduct inserts or replaces a product; a new one gets its ID.
+func putProduct(tx *gorm.DB, p *tanks.Product) error {
 	row := productRow{
 		ID: int64(p.ID), Name: p.Name, Form: int(p.Contents.Form), Stock: p.Stock, FullAmount: p.Full, Price: p.Price,
 		Caution: p.Caution, Retired: p.Retired,
 	}
-	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *gorm.DB) error {
-		if row.ID == 0 {
-			if err := tx.Create(&row).Error; err != nil {
-				return err
-			}
-		} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+	if row.ID == 0 {
+		if err := tx.Create(&row).Error; err != nil {
 			return err
 		}
-		return saveContents(tx, row.ID, p.Contents)
-	})
-	if err == nil {
 		p.ID = tanks.ProductID(row.ID)
+	} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+		return err
 	}
-	return err
+	return saveContents(tx, row.ID, p.Contents)
 }
 
 func saveContents(tx *gorm.DB, id int64, c chem.Product) error {

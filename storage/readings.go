@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"strings"
 	"time"
@@ -83,7 +82,10 @@ func (s *Store) saveReadings(ctx context.Context, readings []tanks.Reading, draf
 		}
 		return nil
 	})
-	return ids, err
+	if err != nil {
+		return nil, err
+	}
+	return ids, nil
 }
 
 func checkReadings(readings []tanks.Reading, now time.Time) error {
@@ -230,40 +232,4 @@ func (s *Store) changeReadings(ctx context.Context, doing string, ids []tanks.Re
 	}
 	s.tell(notice)
 	return nil
-}
-
-type amendmentRow struct {
-	ID       int64 `gorm:"primaryKey"`
-	Entity   string
-	EntityID int64
-	SystemID *int64
-	MadeAt   int64
-	Person   string
-	Reason   string
-	Before   string
-}
-
-func (amendmentRow) TableName() string { return "amendments" }
-
-// remember keeps what stood there before an entry is changed.
-func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason, person string, before any) error {
-	text, err := json.Marshal(before)
-	if err != nil {
-		return fmt.Errorf("keeping what stood there: %w", err)
-	}
-	return tx.Create(&amendmentRow{Entity: entity, EntityID: id, SystemID: &systemID, MadeAt: stamp(s.clock()), Person: person, Reason: reason, Before: string(text)}).Error
-}
-
-// Amendments returns what was amended or withdrawn of a system's record, in
-// order of time.
-func (s *Store) Amendments(ctx context.Context, id tanks.SystemID) ([]tanks.Amendment, error) {
-	var rows []amendmentRow
-	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("made_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the amendments: %w", err)
-	}
-	out := make([]tanks.Amendment, len(rows))
-	for i, r := range rows {
-		out[i] = tanks.Amendment{Entity: r.Entity, ID: r.EntityID, At: instant(r.MadeAt), Person: r.Person, Reason: r.Reason, Before: r.Before}
-	}
-	return out, nil
 }

@@ -45,20 +45,28 @@ func (s *Store) SaveTask(ctx context.Context, t *tasks.Task) error {
 	if err := t.Validate(); err != nil {
 		return err
 	}
+	saved := *t
+	err := s.act(ctx, "saving the task", of(KindTask, t.System), func(tx *gorm.DB) error { return putTask(tx, &saved) })
+	if err == nil {
+		*t = saved
+	}
+	return err
+}
+
+// putTask inserts or replaces a task; a new one gets its ID.
+func putTask(tx *gorm.DB, t *tasks.Task) error {
 	row := taskRow{
 		ID: int64(t.ID), SystemID: reference(t.System), ProfileID: reference(t.Profile), Title: t.Title, Rule: t.Rule, Every: t.Every,
 		StartAt: stamp(t.Start), Note: t.Note, Ended: t.Ended,
 	}
-	err := s.act(ctx, "saving the task", of(KindTask, t.System), func(tx *gorm.DB) error {
-		if row.ID == 0 {
-			return tx.Create(&row).Error
-		}
+	if row.ID != 0 {
 		return oneRow(tx.Select("*").Updates(&row))
-	})
-	if err == nil {
-		t.ID = tasks.ID(row.ID)
 	}
-	return err
+	if err := tx.Create(&row).Error; err != nil {
+		return err
+	}
+	t.ID = tasks.ID(row.ID)
+	return nil
 }
 
 type completionRow struct {

@@ -1,0 +1,424 @@
+package chart
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+	"time"
+
+	"gonum.org/v1/plot/vg"
+)
+
+var (
+	dashed = []vg.Length{4, 3}
+	dotted = []vg.Length{1.5, 2.5}
+)
+
+// Quantiles of the normal distribution for the 50 % and the 80 % forecast.
+const (
+	z50 = 0.674
+	z80 = 1.282
+)
+
+// DrawOn draws the figure on a canvas of w by h points.
+func DrawOn(c vg.Canvas, f Figure, s Style, w, h float64) error {
+	return drawOn(c, f, s, w, h, false)
+}
+
+func drawOn(c vg.Canvas, f Figure, s Style, w, h float64, whole bool) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	d := drawing{pen: pen{c, h, whole}, Layout: lay(f, w, h), style: s}
+	d.header()
+	if len(f.Panels) == 0 {
+		d.text(w/2, h/2, plainSize, false, s.Secondary, centre, "Nothing to show")
+		return nil
+	}
+	d.drawLegend()
+	times := timeTicks(f.From, f.To, f.zone(), int(d.plots[0].w/56))
+	for i := range f.Panels {
+		d.panel(i, times)
+	}
+	d.events()
+	d.today()
+	d.timeAxis(times)
+	return nil
+}
+
+// drawing is a figure while it is drawn.
+type drawing struct {
+	pen
+	Layout
+	style Style
+}
+
+func (d drawing) header() {
+	y := edge + titleSize - 2
+	if d.figure.Title != "" {
+		d.text(edge, y, titleSize, true, d.style.Text, left, shorten(d.figure.Title, titleSize, true, d.w-2*edge))
+		y += plainSize + 5
+	}
+	d.text(edge, y, plainSize, false, d.style.Secondary, left, shorten(d.figure.Subtitle, plainSize, false, d.w-2*edge))
+}
+
+// legendItem is one entry of the legend: a word and how to draw its mark.
+type legendItem struct {
+	word string
+	draw func(x, y float64)
+}
+
+// drawLegend explains what is present, as far as it fits.
+func (d drawing) drawLegend() {
+	if d.legend == 0 {
+		return
+	}
+	x := edge
+	for _, item := range d.legendItems() {
+		width := float64(textWidth(item.word, vg.Length(smallSize), false))
+		if x+16+width > d.w-edge {
+			return
+		}
+		item.draw(x+5, d.legend-3.5)
+		d.text(x+15, d.legend, smallSize, false, d.style.Secondary, left, item.word)
+		x += 15 + width + 14
+	}
+}
+
+func (d drawing) legendItems() []legendItem {
+	s := d.style
+	present := map[string]bool{}
+	for _, p := range d.figure.Panels {
+		present["forecast"] = present["forecast"] || len(p.Forecast) > 0
+		present["fit"] = present["fit"] || len(p.Fit) > 0
+		for _, pt := range p.Points {
+			switch {
+			case pt.Limit != LimitNone:
+				present["bound"] = true
+			case pt.Lab:
+				present["lab"] = true
+			default:
+				present[fmt.Sprint(pt.State)] = true
+			}
+		}
+	}
+	state := func(v State) func(x, y float64) {
+		return func(x, y float64) { d.mark(x, y, v, s.state(v), s.Background) }
+	}
+	all := []struct {
+		key string
+		legendItem
+	}{
+		{fmt.Sprint(StateBelow), legendItem{"below the band", state(StateBelow)}},
+		{fmt.Sprint(StateWithin), legendItem{"within", state(StateWithin)}},
+		{fmt.Sprint(StateAbove), legendItem{"above", state(StateAbove)}},
+		{"lab", legendItem{"laboratory ± 2 u", func(x, y float64) { d.diamond(x, y, s.Inside, s.Background) }}},
+		{"bound", legendItem{"only a bound", func(x, y float64) { d.ring(x, y-1, y+6, s.Inside, s.Background) }}},
+		{"fit", legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
+		{"forecast", legendItem{"forecast 50 %, 80 %", func(x, y float64) {
+			d.rect(x-5, y-5, 11, 10, s.Forecast80)
+			d.rect(x-5, y-2.5, 11, 5, s.Forecast50)
+			d.line(1.2, s.Forecast, dashed, [2]float64{x - 5, y}, [2]float64{x + 6, y})
+		}}},
+	}
+	var out []legendItem
+	for _, item := range all {
+		if present[item.key] {
+			out = append(out, item.legendItem)
+		}
+	}
+	if len(d.figure.Doses) > 0 {
+		out = append(out, legendItem{"addition", func(x, y float64) { d.rect(x-1, y-5, 2, 10, s.Dose) }})
+	}
+	if len(d.figure.Changes) > 0 {
+		out = append(out, legendItem{"water change", func(x, y float64) { d.line(1, s.Axis, dotted, [2]float64{x, y - 6}, [2]float64{x, y + 6}) }})
+	}
+	return out
+}
+
+// panel draws one analyte: band, grid, forecast, edges, events' lines, the
+// course, the points, the words at the right.
+func (d drawing) panel(i int, times []timeTick) {
+	p, plot := d.figure.Panels[i], d.plots[i]
+	s := d.style
+	d.text(edge, plot.y-6, plainSize+1, true, s.Text, left, p.Name)
+	name := float64(textWidth(p.Name, vg.Length(plainSize+1), true))
+	d.text(edge+name+8, plot.y-6, smallSize, false, s.Secondary, left, p.Unit)
+	if p.Band != nil {
+		high, low := d.y(i, p.Band.High), d.y(i, p.Band.Low)
+		d.rect(plot.x, high, plot.w, low-high, s.BandFill)
+	}
+	for _, t := range valueTicks(d.ranges[i][0], d.ranges[i][1], int(math.Max(2, plot.h/34))) {
+		y := d.y(i, t.value)
+		d.line(0.8, s.Grid, nil, [2]float64{plot.x, y}, [2]float64{plot.x + plot.w, y})
+		d.text(plot.x-6, y+3.5, smallSize, false, s.Secondary, right, t.label)
+	}
+	for _, t := range times {
+		x := d.x(t.at)
+		d.line(0.8, s.Grid, nil, [2]float64{x, plot.y}, [2]float64{x, plot.y + plot.h})
+	}
+	d.forecast(i)
+	d.edges(i)
+	for _, c := range d.figure.Changes {
+		if d.inside(c.At) {
+			x := d.x(c.At)
+			d.line(0.8, s.Axis, dotted, [2]float64{x, plot.y}, [2]float64{x, plot.y + plot.h})
+		}
+	}
+	d.joining(i)
+	d.course(i)
+	d.points(i)
+	d.line(1, s.Axis, nil, [2]float64{plot.x, plot.y + plot.h}, [2]float64{plot.x + plot.w, plot.y + plot.h})
+	d.words(i)
+}
+
+func (d drawing) inside(at time.Time) bool {
+	return !at.Before(d.figure.From) && !at.After(d.figure.To)
+}
+
+func (d drawing) forecast(i int) {
+	path := d.figure.Panels[i].Forecast
+	if len(path) < 2 {
+		return
+	}
+	for _, layer := range []struct {
+		z float64
+		c color.NRGBA
+	}{{z80, d.style.Forecast80}, {z50, d.style.Forecast50}} {
+		var area [][2]float64
+		for _, p := range path {
+			area = append(area, [2]float64{d.x(p.At), d.y(i, p.Value+layer.z*p.SE)})
+		}
+		for n := len(path) - 1; n >= 0; n-- {
+			area = append(area, [2]float64{d.x(path[n].At), d.y(i, path[n].Value-layer.z*path[n].SE)})
+		}
+		d.polygon(layer.c, area...)
+	}
+	var middle [][2]float64
+	for _, p := range path {
+		middle = append(middle, [2]float64{d.x(p.At), d.y(i, p.Value)})
+	}
+	d.line(1.4, d.style.Forecast, dashed, middle...)
+}
+
+func (d drawing) edges(i int) {
+	b, plot := d.figure.Panels[i].Band, d.plots[i]
+	if b == nil {
+		return
+	}
+	for _, v := range []float64{b.Low, b.High} {
+		y := d.y(i, v)
+		d.line(1, d.style.BandEdge, dashed, [2]float64{plot.x, y}, [2]float64{plot.x + plot.w, y})
+	}
+}
+
+// joining joins the exact values in order of time, in a quiet line.
+func (d drawing) joining(i int) {
+	var part [][2]float64
+	for _, pt := range d.figure.Panels[i].Points {
+		if !d.inside(pt.At) || pt.Lab || pt.Outlier {
+			continue
+		}
+		if pt.Limit != LimitNone {
+			d.line(0.9, d.style.Axis, nil, decimate(part)...)
+			part = nil
+			continue
+		}
+		part = append(part, [2]float64{d.x(pt.At), d.y(i, pt.Value)})
+	}
+	d.line(0.9, d.style.Axis, nil, decimate(part)...)
+}
+
+func (d drawing) course(i int) {
+	var points [][2]float64
+	for _, p := range d.figure.Panels[i].Fit {
+		if d.inside(p.At) {
+			points = append(points, [2]float64{d.x(p.At), d.y(i, p.Value)})
+		}
+	}
+	d.line(1.4, d.style.Forecast, nil, points...)
+}
+
+// decimate keeps of each column of pixels the first, the lowest, the highest
+// and the last point, which looks the same.
+func decimate(points [][2]float64) [][2]float64 {
+	if len(points) < 512 {
+		return points
+	}
+	var out [][2]float64
+	for start := 0; start < len(points); {
+		end, low, high := start, start, start
+		for end < len(points) && math.Floor(points[end][0]) == math.Floor(points[start][0]) {
+			if points[end][1] < points[low][1] {
+				low = end
+			}
+			if points[end][1] > points[high][1] {
+				high = end
+			}
+			end++
+		}
+		last := -1
+		for _, n := range []int{start, min(low, high), max(low, high), end - 1} {
+			if n > last {
+				out = append(out, points[n])
+				last = n
+			}
+		}
+		start = end
+	}
+	return out
+}
+
+// mostMarks is how many marks a panel shows; with more, marks would cover one
+// another and the line tells all.
+const mostMarks = 1500
+
+func (d drawing) points(i int) {
+	p, plot, s := d.figure.Panels[i], d.plots[i], d.style
+	plain := len(p.Points) > mostMarks
+	for _, pt := range p.Points {
+		if !d.inside(pt.At) {
+			continue
+		}
+		x, y, c := d.x(pt.At), d.y(i, pt.Value), s.state(pt.State)
+		switch {
+		case pt.Limit == LimitBelow:
+			d.ring(x, y, plot.y+plot.h-1, c, s.Background)
+		case pt.Limit == LimitAbove:
+			d.ring(x, y, plot.y+1, c, s.Background)
+		case pt.Lab:
+			top, bottom := d.y(i, pt.Value+2*pt.U), d.y(i, pt.Value-2*pt.U)
+			d.line(1.2, c, nil, [2]float64{x, top}, [2]float64{x, bottom})
+			for _, end := range []float64{top, bottom} {
+				d.line(1.2, c, nil, [2]float64{x - 3.5, end}, [2]float64{x + 3.5, end})
+			}
+			d.diamond(x, y, c, s.Background)
+		case plain:
+		case pt.Outlier:
+			d.line(1.2, c, nil, [2]float64{x - 3, y - 3}, [2]float64{x + 3, y + 3})
+			d.line(1.2, c, nil, [2]float64{x - 3, y + 3}, [2]float64{x + 3, y - 3})
+		default:
+			d.mark(x, y, pt.State, c, s.Background)
+		}
+	}
+}
+
+// words are the band's bracket and numbers and the newest value, at the right.
+func (d drawing) words(i int) {
+	p, plot, s := d.figure.Panels[i], d.plots[i], d.style
+	if plot.x+plot.w+wordsRight > d.w+1 {
+		return
+	}
+	x := plot.x + plot.w + 8
+	y := plot.y + 12
+	if p.Band != nil {
+		high, low := d.y(i, p.Band.High), d.y(i, p.Band.Low)
+		d.line(1, s.BandEdge, nil, [2]float64{x, high}, [2]float64{x + 4, high}, [2]float64{x + 4, low}, [2]float64{x, low})
+		y = math.Min(math.Max(plot.y+12, (high+low)/2-14), plot.y+plot.h-40)
+		d.text(x+9, y, smallSize, false, s.Secondary, left, "band")
+		d.text(x+9, y+12, smallSize, false, s.Secondary, left, fmt.Sprintf("%.*f to %.*f", p.Decimals, p.Band.Low, p.Decimals, p.Band.High))
+		y += 28
+	}
+	newest := -1
+	for n, pt := range p.Points {
+		if d.inside(pt.At) && (newest < 0 || !pt.At.Before(p.Points[newest].At)) {
+			newest = n
+		}
+	}
+	if newest < 0 {
+		d.text(x+9, y, smallSize, false, s.Secondary, left, "no value yet")
+		return
+	}
+	pt := p.Points[newest]
+	state := p.State
+	if p.Verdict != "" {
+		d.mark(x+13, y-3.5, state, s.state(state), s.Background)
+		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(p.Verdict, smallSize, true, wordsRight-30))
+		y += 13
+	}
+	sign := map[Limit]string{LimitBelow: "<", LimitAbove: ">"}[pt.Limit]
+	value := strings.Replace(fmt.Sprintf("%s%.*f", sign, p.Decimals, pt.Value), "-", "\u2212", 1)
+	d.text(x+21, y, smallSize, false, s.Text, left, shorten(value+" "+p.Unit, smallSize, false, wordsRight-30))
+}
+
+// events draws the lane of additions, water changes and notes.
+func (d drawing) events() {
+	if d.lane.h == 0 {
+		return
+	}
+	s, lane := d.style, d.lane
+	d.rect(lane.x, lane.y, lane.w, lane.h, s.Lane)
+	most := 0.0
+	for _, dose := range d.figure.Doses {
+		if d.inside(dose.At) {
+			most = math.Max(most, dose.Amount)
+		}
+	}
+	for _, dose := range d.figure.Doses {
+		if d.inside(dose.At) && most > 0 {
+			h := (lane.h - 3) * dose.Amount / most
+			d.rect(d.x(dose.At)-0.7, lane.y+lane.h-h, 1.4, h, s.Dose)
+		}
+	}
+	d.changeBoxes()
+	for _, n := range d.figure.Notes {
+		if d.inside(n.At) {
+			x := d.x(n.At)
+			d.polygon(s.Text, [2]float64{x - 3, lane.y}, [2]float64{x + 3, lane.y}, [2]float64{x, lane.y + 5})
+		}
+	}
+	if lane.x+lane.w+wordsRight <= d.w+1 {
+		d.text(lane.x+lane.w+17, lane.y+10, smallSize, false, s.Secondary, left, "events")
+		if most > 0 {
+			d.text(lane.x+lane.w+17, lane.y+21, smallSize, false, s.Secondary, left, fmt.Sprintf("up to %.3g", most))
+		}
+	}
+}
+
+// changeBoxes write the share of water changes where there is room.
+func (d drawing) changeBoxes() {
+	lane, s := d.lane, d.style
+	free := lane.x
+	for _, c := range d.figure.Changes {
+		if !d.inside(c.At) {
+			continue
+		}
+		x := d.x(c.At)
+		d.line(0.8, s.Axis, dotted, [2]float64{x, lane.y}, [2]float64{x, lane.y + lane.h})
+		label := fmt.Sprintf("%.0f %%", c.Percent)
+		w := float64(textWidth(label, vg.Length(smallSize-1), false)) + 6
+		if x-w/2 < free || x+w/2 > lane.x+lane.w {
+			continue
+		}
+		d.rect(x-w/2, lane.y+5, w, 14, s.Background)
+		d.frame(x-w/2, lane.y+5, w, 14, 0.8, s.Text)
+		d.text(x, lane.y+15.5, smallSize-1, false, s.Text, centre, label)
+		free = x + w/2 + 2
+	}
+}
+
+func (d drawing) today() {
+	if d.figure.Now.IsZero() || !d.inside(d.figure.Now) || !d.figure.Now.Before(d.figure.To) {
+		return
+	}
+	x := d.x(d.figure.Now)
+	for _, plot := range d.plots {
+		d.line(1.2, d.style.Text, nil, [2]float64{x, plot.y - 2}, [2]float64{x, plot.y + plot.h})
+	}
+	d.text(x, d.plots[0].y-6, smallSize, true, d.style.Text, centre, "today")
+}
+
+func (d drawing) timeAxis(times []timeTick) {
+	last := d.plots[len(d.plots)-1]
+	y := last.y + last.h
+	if len(d.plots) == 1 && d.lane.h > 0 {
+		y = d.lane.y + d.lane.h
+	}
+	for _, t := range times {
+		x := d.x(t.at)
+		d.line(1, d.style.Axis, nil, [2]float64{x, y}, [2]float64{x, y + 3})
+		d.text(x, y+14, smallSize, false, d.style.Secondary, centre, t.label)
+		d.text(x, y+26, smallSize, false, d.style.Secondary, centre, t.second)
+	}
+}

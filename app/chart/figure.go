@@ -1,0 +1,126 @@
+// Package chart draws figures of readings over time, for the window, for
+// pictures and for paper, by one routine on a vector canvas.
+//
+// Shape, word and colour always go together: below is a blue triangle
+// pointing down, above a vermilion one pointing up, within a plain dot.
+package chart
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// Figure is one or more panels over a common time axis with one lane of
+// events.
+type Figure struct {
+	Title, Subtitle string
+	Zone            *time.Location // nil: UTC
+	From, To        time.Time      // ends of the time axis
+	Now             time.Time      // where the "today" line stands; zero: none
+	Panels          []Panel
+	Doses           []Dose
+	Changes         []Change
+	Notes           []Note
+}
+
+// Panel is one analyte. All values are in Unit.
+type Panel struct {
+	Name, Unit string
+	Decimals   int
+	Points     []Point // in order of time
+	Band       *Band
+	Fit        []PathPoint // the fitted course
+	Forecast   []PathPoint
+	Verdict    string // of the newest value, in words
+	State      State
+}
+
+// Point is one reading.
+type Point struct {
+	At      time.Time
+	Value   float64 // with a Limit, the bound
+	U       float64 // standard uncertainty
+	Limit   Limit
+	Lab     bool
+	State   State
+	Outlier bool // left out of the fit
+}
+
+// Limit tells that a point is only a bound.
+type Limit int
+
+// The limits.
+const (
+	LimitNone Limit = iota
+	LimitBelow
+	LimitAbove
+)
+
+// State is where a value lies to its band.
+type State int
+
+// The states.
+const (
+	StateNone State = iota
+	StateBelow
+	StateWithin
+	StateAbove
+)
+
+// Band is the target stretch.
+type Band struct{ Low, Aim, High float64 }
+
+// PathPoint is one point of a fitted course or forecast; SE is its standard
+// error.
+type PathPoint struct {
+	At        time.Time
+	Value, SE float64
+}
+
+// Dose is an addition in the event lane.
+type Dose struct {
+	At     time.Time
+	Amount float64
+}
+
+// Change is a water change.
+type Change struct {
+	At      time.Time
+	Percent float64
+}
+
+// Note is a dated remark.
+type Note struct {
+	At   time.Time
+	Text string
+}
+
+func (f Figure) zone() *time.Location {
+	if f.Zone == nil {
+		return time.UTC
+	}
+	return f.Zone
+}
+
+// check refuses what cannot be drawn.
+func (f Figure) check() error {
+	if !f.From.Before(f.To) {
+		return fmt.Errorf("drawing %q: the time axis from %s to %s is empty", f.Title, f.From.Format(time.DateOnly), f.To.Format(time.DateOnly))
+	}
+	for _, p := range f.Panels {
+		for _, pt := range p.Points {
+			if !finite(pt.Value) || !finite(pt.U) {
+				return fmt.Errorf("drawing %s: the value of %s is no number", p.Name, pt.At.Format(time.RFC3339))
+			}
+		}
+		for _, pt := range append(append([]PathPoint(nil), p.Fit...), p.Forecast...) {
+			if !finite(pt.Value) || !finite(pt.SE) {
+				return fmt.Errorf("drawing %s: the course at %s is no number", p.Name, pt.At.Format(time.RFC3339))
+			}
+		}
+	}
+	return nil
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

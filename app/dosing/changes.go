@@ -1,0 +1,236 @@
+package dosing
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// changesView plans and records a water change of one system.
+type changesView struct {
+	session *session.Session
+	loaded  *loaded
+	system  *widgets.Choice
+	litres  *widgets.NumberEntry
+	from    *widgets.Choice
+	at      *widgets.DateTimeEntry
+	note    *widgets.TextEntry
+	form    *widgets.Form
+	table   *widgets.Table
+	heading *widgets.Heading
+	want    session.Route
+	list    *fyne.Container
+	filled  fyne.CanvasObject
+	content fyne.CanvasObject
+}
+
+func newChangesView(s *session.Session) *changesView {
+	v := &changesView{session: s, litres: widgets.NewNumberEntry(""), note: widgets.NewTextEntry(""), list: container.NewStack(), heading: widgets.NewHeading("What it does", "")}
+	v.system, v.from = widgets.NewChoice(nil, ""), widgets.NewChoice(nil, "")
+	v.at = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
+	v.system.OnChanged = func(string) { v.systemChosen() }
+	v.from.OnChanged = func(string) { v.compute() }
+	v.litres.OnChanged = func(string) { v.compute() }
+	v.form = widgets.NewForm(
+		widgets.Field{Name: "system", Label: "System", Input: v.system},
+		widgets.Field{Name: "litres", Label: "Litres", Input: v.litres, Help: "taken out and replaced"},
+		widgets.Field{Name: "from", Label: "New water", Input: v.from, Help: "its newest readings are taken"},
+		widgets.Field{Name: "at", Label: "When", Input: v.at, Help: "empty: now"},
+		widgets.Field{Name: "note", Label: "Note", Input: v.note},
+	)
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "Analyte", Weight: 2}, {Title: "Unit", Weight: 1}, {Title: "Now", Weight: 1, Align: fyne.TextAlignTrailing},
+		{Title: "New water", Weight: 1, Align: fyne.TextAlignTrailing}, {Title: "After", Weight: 1, Align: fyne.TextAlignTrailing},
+		{Title: "In the band", Weight: 2}, {Title: "Litres to the aim", Weight: 2, Align: fyne.TextAlignTrailing},
+	})
+	caution := widgets.NewWrapped("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it.")
+	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution)
+	split := container.NewHSplit(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table))
+	split.SetOffset(0.36)
+	v.filled = split
+	v.content = v.list
+	return v
+}
+
+func (v *changesView) object() fyne.CanvasObject { return v.content }
+
+func (v *changesView) focus() fyne.Focusable { return v.system }
+
+// ask opens the section for a route's system.
+func (v *changesView) ask(r session.Route) { v.want = r }
+
+func (v *changesView) show(l *loaded) {
+	v.loaded = l
+	var names, sources []string
+	chosen := v.system.Selected()
+	for _, s := range l.room.Systems {
+		if s.Kind == tanks.Source {
+			sources = append(sources, s.Label())
+			continue
+		}
+		names = append(names, s.Label())
+		if s.ID == v.want.System {
+			chosen = s.Label()
+		}
+	}
+	v.want = session.Route{}
+	if len(names) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup.",
+			widgets.Action{Text: "Add a system", Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+		v.list.Refresh()
+		return
+	}
+	if chosen == "" {
+		chosen = names[0]
+	}
+	v.system.SetOptions(names)
+	v.from.SetOptions(append([]string{""}, sources...))
+	v.system.SetSelected(chosen)
+	v.list.Objects = []fyne.CanvasObject{v.filled}
+	v.list.Refresh()
+	v.systemChosen()
+}
+
+func (v *changesView) byLabel(label string) (tanks.System, bool) {
+	for _, s := range v.loaded.room.Systems {
+		if s.Label() == label {
+			return s, true
+		}
+	}
+	return tanks.System{}, false
+}
+
+// systemChosen proposes the usual new water and a tenth of the volume.
+func (v *changesView) systemChosen() {
+	s, ok := v.byLabel(v.system.Selected())
+	if !ok {
+		return
+	}
+	if source, ok := sourceFor(v.loaded.room, s); ok {
+		v.from.SetSelected(source.Label())
+	} else {
+		v.from.SetSelected("")
+	}
+	if volume := s.NetVolume(); volume.Known() {
+		v.litres.SetText(strconv.FormatFloat(math.Round(volume.Litres/10), 'f', -1, 64))
+	}
+	v.compute()
+}
+
+// share returns the replaced part of the system's water, zero when it cannot
+// be told.
+func (v *changesView) share(s tanks.System) float64 {
+	litres, err := v.litres.Value()
+	volume := s.NetVolume()
+	if err != nil || litres <= 0 || !volume.Known() || litres > volume.Litres {
+		return 0
+	}
+	return litres / volume.Litres
+}
+
+// fresh is the composition of the chosen new water.
+func (v *changesView) fresh() map[chem.Analyte]float64 {
+	source, ok := v.byLabel(v.from.Selected())
+	if !ok {
+		return nil
+	}
+	return waterOf(v.loaded.room, source.ID)
+}
+
+// compute shows what the change does to every analyte known on both sides.
+func (v *changesView) compute() {
+	if v.loaded == nil {
+		return
+	}
+	s, ok := v.byLabel(v.system.Selected())
+	if !ok {
+		return
+	}
+	share, fresh := v.share(s), v.fresh()
+	v.heading.SetSubtitle(fmt.Sprintf("%.0f %% of %s", share*100, s.Code))
+	var rows []widgets.Row
+	for _, info := range chem.Catalogue() {
+		k := state.Key{System: s.ID, Analyte: info.Analyte}
+		e, known := v.loaded.room.Estimate[k]
+		n, here := fresh[info.Analyte]
+		if !known || !here {
+			continue
+		}
+		rows = append(rows, widgets.Row{ID: len(rows), Cells: v.cells(s, k, e, n, share)})
+	}
+	v.table.SetRows(rows)
+}
+
+func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh, share float64) []widgets.Cell {
+	a := k.Analyte
+	after := chem.DilutedBy(e.Value, share, fresh)
+	cells := []widgets.Cell{
+		{Text: a.String()}, {Text: string(v.session.Unit(a)), Quiet: true}, {Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
+		{Bold: v.session.Value(a, after)}, {}, {Text: "-", Quiet: true},
+	}
+	band, ok := v.loaded.room.Band(k)
+	if !ok || !band.HasEdges() {
+		return cells
+	}
+	cells[5].Gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: after, U: e.Uncertainty * (1 - share)}
+	if need, err := chem.ShareFor(e.Value, band.Aim, fresh); err == nil && s.NetVolume().Known() {
+		cells[6] = widgets.Cell{Text: fmt.Sprintf("%.0f L, %.0f %%", need*s.NetVolume().Litres, need*100)}
+	}
+	return cells
+}
+
+// save records the change.
+func (v *changesView) save() {
+	if v.loaded == nil {
+		return
+	}
+	s, _ := v.byLabel(v.system.Selected())
+	source, _ := v.byLabel(v.from.Selected())
+	w := tanks.WaterChange{System: s.ID, From: source.ID, At: v.session.Clock(), Note: strings.TrimSpace(v.note.Text), Person: v.session.Person}
+	var faults []widgets.Fault
+	litres, err := v.litres.Value()
+	if err != nil {
+		faults = append(faults, widgets.Fault{Field: "litres", Problem: err.Error()})
+	}
+	at, err := v.at.Time()
+	if err != nil {
+		faults = append(faults, widgets.Fault{Field: "at", Problem: err.Error()})
+	} else if !at.IsZero() {
+		w.At = at
+	}
+	w.Litres, w.Share = litres, v.share(s)
+	fresh := v.fresh()
+	for _, info := range chem.Catalogue() {
+		if value, ok := fresh[info.Analyte]; ok {
+			w.Water = append(w.Water, tanks.Level{Analyte: info.Analyte, Value: value})
+		}
+	}
+	if len(faults) == 0 {
+		faults = widgets.FaultsFrom(tanks.FaultsOf(w.Validate(v.session.Clock())), func(f tanks.Fault) widgets.Fault {
+			return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
+		})
+	}
+	v.form.ShowFaults(faults)
+	if len(faults) > 0 {
+		return
+	}
+	v.session.Act("Recording the water change", func(ctx context.Context) error {
+		return v.session.Store.SaveWaterChange(ctx, &w)
+	}, func() {
+		v.note.SetText("")
+		v.at.SetTime(time.Time{})
+		v.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%.0f L of %s changed.", w.Litres, s.Code)})
+	})
+}

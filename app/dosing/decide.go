@@ -1,0 +1,248 @@
+package dosing
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/look"
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/plan"
+)
+
+// showHow shows the arithmetic, side effects and rules of the line under the
+// cursor.
+func (v *planView) showHow() {
+	v.how.Objects = nil
+	defer v.how.Refresh()
+	l, ok := v.current()
+	if !ok {
+		return
+	}
+	v.how.Add(widgets.NewHeading("How: "+l.System.Code+" "+lower(l.Analyte), "Every number and where it comes from"))
+	for _, s := range l.How {
+		v.how.Add(container.NewBorder(nil, nil, widgets.NewLine(s.Name, look.Secondary, false), widgets.NewLine(s.Value, look.Text, true)))
+		v.how.Add(container.NewHBox(widgets.NewLine("   "+s.Source, look.Secondary, false)))
+	}
+	if text := v.besides(*l); text != "" {
+		v.how.Add(widgets.NewLine("It also does", look.Text, true))
+		v.how.Add(widgets.NewWrapped(text))
+	}
+	if !l.Hold() {
+		v.how.Add(widgets.NewLine("Test again on "+l.Retest.In(v.session.Zone).Format("Mon 2 January"), look.Text, true))
+		v.how.Add(widgets.NewWrapped(v.stockText(*l)))
+	}
+	for _, g := range l.Guards {
+		v.how.Add(widgets.NewNotice(upperFirst(g.Rule), g.Message, g.Stops))
+	}
+}
+
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func lower(a chem.Analyte) string {
+	text := a.String()
+	if len(text) > 1 && text[1] >= 'A' && text[1] <= 'Z' {
+		return text
+	}
+	return strings.ToLower(text[:1]) + text[1:]
+}
+
+// besides lists the side effects of all doses of a line that show in the
+// decimals of their units.
+func (v *planView) besides(l plan.Line) string {
+	var parts []string
+	for _, d := range l.Side {
+		info, ok := chem.Lookup(d.Analyte)
+		if !ok {
+			continue
+		}
+		u := v.session.Unit(d.Analyte)
+		if d.Analyte == chem.Salinity {
+			u = chem.PSU
+		}
+		in, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, u, chem.Water{})
+		if err != nil {
+			continue
+		}
+		text := strconv.FormatFloat(in, 'f', chem.Decimals(d.Analyte, u)+1, 64)
+		if strings.Trim(text, "-0.") != "" {
+			parts = append(parts, fmt.Sprintf("%s +%s %s", info.Name, text, u))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (v *planView) stockText(l plan.Line) string {
+	text := fmt.Sprintf("On the shelf: %.0f %s of %s", l.Product.Stock, l.Product.Unit(), l.Product.Name)
+	if l.Lasts >= 0 {
+		text += fmt.Sprintf(", %d days at this amount", l.Lasts)
+	}
+	if l.Cost > 0 {
+		text += fmt.Sprintf("; the doses cost about %.2f", l.Cost)
+	}
+	return text + "."
+}
+
+// change asks for another daily amount and number of days.
+func (v *planView) change() {
+	l, ok := v.current()
+	if !ok {
+		return
+	}
+	if l.Product.ID == 0 || !l.Known {
+		v.session.Say(session.Notice{Title: "There is nothing to change", Text: "The line has no product or no reading. See its rules at the right."})
+		return
+	}
+	daily := widgets.NewNumberEntry(strconv.FormatFloat(l.Daily, 'f', -1, 64))
+	days := widgets.NewNumberEntry(strconv.Itoa(max(1, l.Days)))
+	form := widgets.NewForm(
+		widgets.Field{Name: "daily", Label: l.Product.Unit() + " a day", Input: daily, Help: "0 takes the line out"},
+		widgets.Field{Name: "days", Label: "Days", Input: days},
+	)
+	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s %s: %s", l.System.Code, lower(l.Analyte), l.Product.Name), "Set", form, func() bool {
+		d := v.decisions[key]
+		var faults []widgets.Fault
+		amount, err := daily.Value()
+		if err != nil || amount < 0 {
+			faults = append(faults, widgets.Fault{Field: "daily", Problem: fmt.Sprintf("%q is no amount", daily.Text), Remedy: "give zero or more"})
+		}
+		n, err := days.Value()
+		if err != nil || n < 1 || n > 60 || n != float64(int(n)) {
+			faults = append(faults, widgets.Fault{Field: "days", Problem: fmt.Sprintf("%q is no number of days", days.Text), Remedy: "give 1 to 60"})
+		}
+		if len(faults) > 0 {
+			form.ShowFaults(faults)
+			return false
+		}
+		d.daily, d.days, d.amount, d.out = amount, int(n), amount > 0, amount == 0
+		v.decisions[key] = d
+		v.make()
+		return true
+	})
+}
+
+// takeOut removes the line under the cursor from the plan, or puts it back.
+func (v *planView) takeOut() {
+	l, ok := v.current()
+	if !ok {
+		return
+	}
+	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	d := v.decisions[key]
+	d.out = !d.out
+	v.decisions[key] = d
+	v.make()
+}
+
+// changeProduct asks which product to use for the line.
+func (v *planView) changeProduct() {
+	l, ok := v.current()
+	if !ok {
+		return
+	}
+	var names []string
+	byName := map[string]tanks.ProductID{}
+	for _, p := range v.loaded.products {
+		effects, err := p.Contents.Effects()
+		if err == nil && effects[l.Analyte] > 0 && !p.Retired {
+			names = append(names, p.Name)
+			byName[p.Name] = p.ID
+		}
+	}
+	if len(names) == 0 {
+		v.session.Say(session.Notice{Title: "Nothing on the shelf raises " + lower(l.Analyte), Text: "Add a product on the Shelf.",
+			Do: "Shelf", Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: shelfSection}) }})
+		return
+	}
+	choice := widgets.NewChoice(names, l.Product.Name)
+	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	form := widgets.NewForm(widgets.Field{Name: "product", Label: "Product", Input: choice})
+	widgets.ShowForm(v.session.Window, "Product for "+l.System.Code+" "+lower(l.Analyte), "Use", form, func() bool {
+		d := v.decisions[key]
+		d.product, d.amount = byName[choice.Selected()], false
+		v.decisions[key] = d
+		v.make()
+		return true
+	})
+}
+
+// chooseSystems asks which systems the plan is for.
+func (v *planView) chooseSystems() {
+	if v.loaded == nil {
+		return
+	}
+	var rows []widgets.Row
+	var checked []int
+	for n, s := range v.loaded.room.Systems {
+		if s.Kind == tanks.Source {
+			continue
+		}
+		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: s.Code, Text: s.Name}}})
+		if v.wanted[s.ID] {
+			checked = append(checked, n)
+		}
+	}
+	v.tick("Plan for", rows, checked, func(ids []int) {
+		v.wanted = map[tanks.SystemID]bool{}
+		for _, n := range ids {
+			v.wanted[v.loaded.room.Systems[n].ID] = true
+		}
+		v.make()
+	})
+}
+
+// chooseAnalytes asks what the plan decides on.
+func (v *planView) chooseAnalytes() {
+	if v.loaded == nil {
+		return
+	}
+	now := v.analytes
+	if len(now) == 0 {
+		now = usual
+	}
+	var rows []widgets.Row
+	var checked []int
+	for n, a := range planned {
+		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: a.String()}}})
+		if slices.Contains(now, a) {
+			checked = append(checked, n)
+		}
+	}
+	v.tick("Decide on", rows, checked, func(ids []int) {
+		v.analytes = nil
+		for _, n := range ids {
+			v.analytes = append(v.analytes, planned[n])
+		}
+		v.make()
+	})
+}
+
+// listSize is the room of a list in a dialog.
+var listSize = fyne.NewSize(360, 380)
+
+// tick asks to tick rows of a list.
+func (v *planView) tick(title string, rows []widgets.Row, checked []int, take func([]int)) {
+	table := widgets.NewTable([]widgets.Column{{Title: title, Weight: 1}})
+	table.Checks = true
+	table.SetRows(rows)
+	table.SetChecked(checked...)
+	room := container.NewGridWrap(listSize, table)
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: room, Confirm: "Show", Focus: table, OnConfirm: func() bool {
+		take(table.Checked())
+		return true
+	}})
+}

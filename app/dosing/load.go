@@ -1,0 +1,108 @@
+package dosing
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/plan"
+	"weirkeeper/tanks/trend"
+)
+
+// runAhead is how far the run sheet looks; what was given today stays on it.
+const runAhead = 7 * 24 * time.Hour
+
+func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, error) {
+	room, err := state.Read(ctx, s.Store, now)
+	if err != nil {
+		return nil, err
+	}
+	var cells []state.Key
+	for _, k := range room.Banded() {
+		if isPlanned(k.Analyte) {
+			cells = append(cells, k)
+		}
+	}
+	if err := room.WithFits(ctx, s.Store, cells); err != nil {
+		return nil, err
+	}
+	l := &loaded{room: room}
+	if l.products, err = s.Store.Products(ctx); err != nil {
+		return nil, fmt.Errorf("reading the shelf: %w", err)
+	}
+	local := now.In(s.Zone)
+	today := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, s.Zone)
+	if l.items, err = s.Store.RunItems(ctx, today, now.Add(runAhead)); err != nil {
+		return nil, fmt.Errorf("reading the run sheet: %w", err)
+	}
+	return l, nil
+}
+
+// planned are the analytes that a plan can decide on.
+var planned = []chem.Analyte{
+	chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate, chem.Phosphate,
+}
+
+// usual are those a plan decides on unless others are asked for.
+var usual = []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
+
+func isPlanned(a chem.Analyte) bool {
+	for _, p := range planned {
+		if p == a {
+			return true
+		}
+	}
+	return false
+}
+
+// inputOf is what is known of a system, for its plan. The water of changes is
+// that of the source with a salinity, when there is just one.
+func inputOf(room *state.Room, system tanks.System) plan.Input {
+	in := plan.Input{
+		System: system, Bands: room.Bands[system.ID], Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{},
+		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Latest: map[chem.Analyte]tanks.Reading{},
+	}
+	for _, info := range chem.Catalogue() {
+		k := state.Key{System: system.ID, Analyte: info.Analyte}
+		reading, ok := room.Latest[k]
+		if !ok {
+			continue
+		}
+		in.Latest[info.Analyte], in.Estimates[info.Analyte], in.Methods[info.Analyte] = reading, room.Estimate[k], room.Methods[reading.Method]
+		in.Verdicts[info.Analyte] = room.Verdict[k]
+		if fit, ok := room.Fits[k]; ok {
+			in.Fits[info.Analyte] = fit
+		}
+	}
+	if source, ok := sourceFor(room, system); ok {
+		in.Fresh = waterOf(room, source.ID)
+	}
+	return in
+}
+
+// sourceFor finds the water for changes of a system: the source with a
+// salinity for salt water, the one without for fresh water.
+func sourceFor(room *state.Room, system tanks.System) (tanks.System, bool) {
+	salt := system.Kind == tanks.Marine || system.Kind == tanks.Brackish
+	for _, s := range room.Systems {
+		if s.Kind == tanks.Source && (room.Salinity(s.ID) > 1) == salt {
+			return s, true
+		}
+	}
+	return tanks.System{}, false
+}
+
+// waterOf is a source's newest composition.
+func waterOf(room *state.Room, id tanks.SystemID) map[chem.Analyte]float64 {
+	out := map[chem.Analyte]float64{}
+	for k := range room.Latest {
+		if k.System == id && k.Analyte != chem.Temperature && k.Analyte != chem.PH {
+			out[k.Analyte] = room.Estimate[k].Value
+		}
+	}
+	return out
+}

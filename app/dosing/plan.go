@@ -1,0 +1,329 @@
+package dosing
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/plan"
+)
+
+// cautions are the shares of the computed amounts to start at.
+var cautions = []int{100, 75, 50, 25}
+
+// decision is what a person changed of a line.
+type decision struct {
+	daily   float64
+	days    int
+	product tanks.ProductID
+	amount  bool // daily and days are decided
+	out     bool // taken out of the plan
+}
+
+// planView is the plan for many systems, with the arithmetic of the line
+// under the cursor beside it.
+type planView struct {
+	session   *session.Session
+	loaded    *loaded
+	wanted    map[tanks.SystemID]bool // systems asked for; empty: those that need something
+	analytes  []chem.Analyte
+	caution   int
+	together  bool
+	decisions map[state.Key]decision
+	plans     []plan.SystemPlan
+	lines     []*plan.Line
+	table     *widgets.Table
+	how       *fyne.Container
+	summary   *widgets.Line
+	list      *fyne.Container
+	content   fyne.CanvasObject
+}
+
+func newPlanView(s *session.Session) *planView {
+	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[state.Key]decision{},
+		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "Analyte", Width: 118}, {Title: "Now", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Aim", Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: "Unit", Width: 52}, {Title: "Uptake", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Product", Weight: 2},
+		{Title: "By day", Width: 110, Align: fyne.TextAlignTrailing}, {Title: "After", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "Rules", Weight: 2},
+	})
+	v.table.OnCurrent = func(int) { v.showHow() }
+	v.table.OnOpen = func(int) { v.change() }
+	caution := widget.NewSelect(cautionNames(), v.setCaution)
+	caution.SetSelectedIndex(0)
+	together := widget.NewCheck("Solve together", func(on bool) { v.together = on; v.make() })
+	buttons := container.NewHBox(
+		widgets.NewPrimary("Commit plan", v.commit), widgets.NewSecondary("Change amount", v.change), widgets.NewSecondary("Another product", v.changeProduct),
+		widgets.NewSecondary("Take out", v.takeOut), widgets.NewSecondary("Choose systems", v.chooseSystems), widgets.NewSecondary("Choose analytes", v.chooseAnalytes))
+	left := container.NewBorder(container.NewVBox(buttons, container.NewHBox(caution, together, v.summary)), nil, nil, nil, v.list)
+	split := container.NewHSplit(left, container.NewVScroll(container.NewPadded(v.how)))
+	split.SetOffset(0.7)
+	v.content = split
+	return v
+}
+
+func cautionNames() []string {
+	names := make([]string, len(cautions))
+	for i, c := range cautions {
+		names[i] = fmt.Sprintf("Start at %d %%", c)
+	}
+	return names
+}
+
+func (v *planView) object() fyne.CanvasObject { return v.content }
+
+func (v *planView) focus() fyne.Focusable { return v.table }
+
+// ask opens the plan for a route's systems and analytes; a route without any
+// leaves the choice as it is.
+func (v *planView) ask(r session.Route) {
+	if r.System == 0 && len(r.Cells) == 0 {
+		return
+	}
+	v.wanted = map[tanks.SystemID]bool{}
+	if r.System != 0 {
+		v.wanted[r.System] = true
+	}
+	for _, c := range r.Cells {
+		v.wanted[c.System] = true
+		v.include(c.Analyte)
+	}
+}
+
+func (v *planView) include(a chem.Analyte) {
+	if len(v.analytes) == 0 {
+		v.analytes = append(v.analytes, usual...)
+	}
+	for _, have := range v.analytes {
+		if have == a {
+			return
+		}
+	}
+	if isPlanned(a) {
+		v.analytes = append(v.analytes, a)
+	}
+}
+
+func (v *planView) setCaution(name string) {
+	for i, n := range cautionNames() {
+		if n == name {
+			v.caution = cautions[i]
+		}
+	}
+	v.make()
+}
+
+func (v *planView) show(l *loaded) {
+	v.loaded = l
+	v.make()
+}
+
+func (v *planView) options() plan.Options {
+	chosen := map[chem.Analyte]tanks.ProductID{}
+	return plan.Options{
+		Now: v.session.Clock(), Zone: v.session.Zone, Caution: float64(v.caution) / 100, Products: v.loaded.products, Analytes: v.analytes,
+		Chosen: chosen, Together: v.together, Unit: v.session.Unit,
+	}
+}
+
+// make computes the plan anew and puts the person's decisions back on it.
+func (v *planView) make() {
+	if v.loaded == nil {
+		return
+	}
+	opt := v.options()
+	var inputs []plan.Input
+	for _, s := range v.loaded.room.Systems {
+		if s.Kind == tanks.Source || (len(v.wanted) > 0 && !v.wanted[s.ID]) {
+			continue
+		}
+		inputs = append(inputs, inputOf(v.loaded.room, s))
+	}
+	v.plans = plan.Make(inputs, opt)
+	for i := range v.plans {
+		v.decide(&v.plans[i], inputs[i], opt)
+	}
+	v.lay()
+}
+
+// decide puts decisions onto a system's fresh plan.
+func (v *planView) decide(p *plan.SystemPlan, in plan.Input, opt plan.Options) {
+	for i, l := range p.Lines {
+		d, ok := v.decisions[state.Key{System: p.System.ID, Analyte: l.Analyte}]
+		if !ok {
+			continue
+		}
+		if d.product != 0 {
+			l = l.WithProduct(d.product, in, opt)
+		}
+		if d.amount {
+			l = l.WithDaily(d.daily, d.days, in, opt)
+		}
+		if d.out {
+			l = l.WithDaily(0, l.Days, in, opt)
+		}
+		p.Lines[i] = l
+	}
+	p.Check()
+}
+
+// lay fills the table. Without a choice it shows the systems in which there is
+// something to do or to know.
+func (v *planView) lay() {
+	current, _ := v.table.Current()
+	v.lines = nil
+	var rows []widgets.Row
+	doses := 0
+	for i := range v.plans {
+		p := &v.plans[i]
+		if len(p.Lines) == 0 || (len(v.wanted) == 0 && !speaks(*p)) {
+			continue
+		}
+		volume := "net volume not known"
+		if p.Volume.Known() {
+			volume = fmt.Sprintf("%.0f L", p.Volume.Litres)
+		}
+		rows = append(rows, widgets.GroupRow(fmt.Sprintf("%s  %s, %s", p.System.Code, p.System.Name, volume)))
+		for j := range p.Lines {
+			l := &p.Lines[j]
+			rows = append(rows, widgets.Row{ID: len(v.lines), Cells: v.cells(*l)})
+			v.lines = append(v.lines, l)
+			if !l.Hold() {
+				doses++
+			}
+		}
+		for _, text := range p.NotReached {
+			rows = append(rows, widgets.GroupRow("Not reached: "+text))
+		}
+	}
+	v.table.SetRows(rows)
+	if len(v.lines) > 0 {
+		v.table.SetCurrent(min(current, len(v.lines)-1))
+	}
+	v.summary.SetText(fmt.Sprintf("%d lines give something, %d hold.", doses, len(v.lines)-doses))
+	v.list.Objects = []fyne.CanvasObject{v.tableOrEmpty()}
+	v.list.Refresh()
+	v.showHow()
+}
+
+// speaks tells whether a system's plan has something to do or to say.
+func speaks(p plan.SystemPlan) bool {
+	if p.Touches() {
+		return true
+	}
+	for _, l := range p.Lines {
+		if l.Known && len(l.Guards) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (v *planView) tableOrEmpty() fyne.CanvasObject {
+	if len(v.lines) > 0 {
+		return v.table
+	}
+	if len(v.loaded.room.Systems) == 0 {
+		return widgets.NewEmpty("No system yet", "A plan needs systems with a volume, a profile with bands, readings, and products on the shelf.",
+			widgets.Action{Text: "Add a system", Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+	}
+	return widgets.NewEmpty("Nothing to dose", "No system has a band for calcium, alkalinity or magnesium with a value outside it. Choose systems or analytes to plan all the same.",
+		widgets.Action{Text: "Choose systems", Do: v.chooseSystems}, widgets.Action{Text: "Choose analytes", Do: v.chooseAnalytes})
+}
+
+// cells are a line as the table shows it.
+func (v *planView) cells(l plan.Line) []widgets.Cell {
+	u := v.session.Unit(l.Analyte)
+	mark := widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale)
+	first := widgets.Cell{Mark: mark, Text: l.Analyte.String()}
+	if !l.Known {
+		return []widgets.Cell{first, {Text: "not tested", Quiet: true}, {}, {Text: string(u), Quiet: true}, {}, {}, {}, {}, {Text: "test first"}}
+	}
+	uptake := widgets.Cell{Text: "not enough to tell", Quiet: true}
+	if l.HasFit {
+		uptake = widgets.Cell{Text: v.delta(l, l.Uptake) + "/d"}
+	}
+	daily := widgets.Cell{Bold: "hold"}
+	after := widgets.Cell{}
+	if !l.Hold() {
+		daily = widgets.Cell{Bold: amount(l.Daily, l.Product) + fmt.Sprintf(" × %d", l.Days)}
+		after = widgets.Cell{Text: v.session.Value(l.Analyte, l.After)}
+	}
+	return []widgets.Cell{
+		first, {Text: v.session.Value(l.Analyte, l.Estimate.Value) + " ± " + v.delta(l, 2*l.Estimate.Uncertainty)}, {Text: v.session.Value(l.Analyte, l.Band.Aim)},
+		{Text: string(u), Quiet: true}, uptake, {Text: l.Product.Name}, daily, after, {Text: rules(l), Quiet: true},
+	}
+}
+
+// rules names a line's guards, without the handling cautions.
+func rules(l plan.Line) string {
+	var names []string
+	for _, g := range l.Guards {
+		if g.Rule != plan.RuleHandling {
+			names = append(names, g.Rule)
+		}
+	}
+	if l.Decided {
+		names = append([]string{"decided by you"}, names...)
+	}
+	return strings.Join(names, ", ")
+}
+
+func (v *planView) delta(l plan.Line, d float64) string {
+	info, _ := chem.Lookup(l.Analyte)
+	u := v.session.Unit(l.Analyte)
+	in, err := chem.ConvertDelta(l.Analyte, l.Estimate.Value, d, info.Unit, u, chem.Water{})
+	if err != nil {
+		return "?"
+	}
+	return strings.Replace(strconv.FormatFloat(in, 'f', chem.Decimals(l.Analyte, u), 64), "-", "−", 1)
+}
+
+func amount(a float64, p tanks.Product) string {
+	if a < 10 {
+		return fmt.Sprintf("%.1f %s", a, p.Unit())
+	}
+	return fmt.Sprintf("%.0f %s", a, p.Unit())
+}
+
+// current is the line under the cursor.
+func (v *planView) current() (*plan.Line, bool) {
+	n, ok := v.table.Current()
+	if !ok || n >= len(v.lines) {
+		return nil, false
+	}
+	return v.lines[n], true
+}
+
+// commit writes the plan's doses to the ledger.
+func (v *planView) commit() {
+	if v.loaded == nil {
+		return
+	}
+	record := plan.Record(v.plans, v.options(), v.session.Person)
+	if len(record.Lines) == 0 {
+		v.session.Say(session.Notice{Title: "Nothing to commit", Text: "Every line holds. Change an amount first if you want to dose all the same."})
+		return
+	}
+	v.session.Act("Committing the plan", func(ctx context.Context) error {
+		return v.session.Store.CommitPlan(ctx, &record)
+	}, func() {
+		v.decisions = map[state.Key]decision{}
+		doses := 0
+		for _, l := range record.Lines {
+			doses += len(l.Doses)
+		}
+		v.session.Go(session.Route{Place: session.Dosing, Section: runSection})
+		v.session.Say(session.Notice{Title: "Plan committed", Text: fmt.Sprintf("%d doses are on the run sheet. Mark each as given when it is in the water.", doses)})
+	})
+}

@@ -1,0 +1,221 @@
+package dosing
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/dossier"
+	"weirkeeper/app/savefile"
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// runView is the run sheet: waiting doses, and those given today.
+type runView struct {
+	session *session.Session
+	loaded  *loaded
+	table   *widgets.Table
+	list    *fyne.Container
+	said    *widgets.Line
+	content fyne.CanvasObject
+}
+
+func newRunView(s *session.Session) *runView {
+	v := &runView{session: s, list: container.NewStack(), said: widgets.NewLine("", "", false)}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "System", Weight: 2}, {Title: "Product", Weight: 2}, {Title: "For", Width: 110}, {Title: "Amount", Width: 90, Align: fyne.TextAlignTrailing},
+		{Title: "Due", Width: 130}, {Title: "Given", Weight: 2},
+	})
+	v.table.Checks = true
+	v.table.OnOpen = func(int) { v.give() }
+	buttons := container.NewHBox(
+		widgets.NewPrimary("Mark as given", v.giveChosen), widgets.NewSecondary("Give another amount", v.give),
+		widgets.NewSecondary("Drop", v.drop), widgets.NewSecondary("Print", v.print), v.said)
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	return v
+}
+
+func (v *runView) object() fyne.CanvasObject { return v.content }
+
+func (v *runView) focus() fyne.Focusable { return v.table }
+
+func (v *runView) show(l *loaded) {
+	v.loaded = l
+	rows := make([]widgets.Row, 0, len(l.items))
+	waiting := 0
+	last := tanks.SystemID(0)
+	for n, item := range l.items {
+		system, _ := l.room.System(item.System)
+		if item.System != last {
+			last = item.System
+			rows = append(rows, widgets.GroupRow(system.Label()))
+		}
+		if item.Dose.Waiting() {
+			waiting++
+		}
+		rows = append(rows, widgets.Row{ID: n, Cells: v.cells(system, item)})
+	}
+	v.table.SetRows(rows)
+	v.said.SetText(fmt.Sprintf("%d waiting in the next seven days.", waiting))
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(l.items) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("Nothing to give", "Doses come here when a plan is committed, and stay until they are marked as given or dropped.",
+			widgets.Action{Text: "Plan doses", Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: planSection}) }})}
+	}
+	v.list.Refresh()
+}
+
+func (v *runView) cells(system tanks.System, item tanks.RunItem) []widgets.Cell {
+	p := v.product(item.Product)
+	cells := []widgets.Cell{
+		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: item.Analyte.String()}, {Bold: amount(item.Dose.Amount, p)},
+		{Text: v.session.Minute(item.Dose.Due)}, {Text: "waiting", Quiet: true},
+	}
+	if !item.Dose.Waiting() {
+		cells[5] = widgets.Cell{Text: amount(item.Dose.Given, p) + ", " + v.session.Minute(item.Dose.Done)}
+	}
+	return cells
+}
+
+func (v *runView) product(id tanks.ProductID) tanks.Product {
+	n := slices.IndexFunc(v.loaded.products, func(p tanks.Product) bool { return p.ID == id })
+	if n < 0 {
+		return tanks.Product{}
+	}
+	return v.loaded.products[n]
+}
+
+// chosen are the ticked waiting doses, else the one under the cursor.
+func (v *runView) chosen() []tanks.RunItem {
+	ids := v.table.Checked()
+	if len(ids) == 0 {
+		if n, ok := v.table.Current(); ok {
+			ids = []int{n}
+		}
+	}
+	var out []tanks.RunItem
+	for _, n := range ids {
+		if n < len(v.loaded.items) && v.loaded.items[n].Dose.Waiting() {
+			out = append(out, v.loaded.items[n])
+		}
+	}
+	if len(out) == 0 {
+		v.session.Say(session.Notice{Title: "No waiting dose is chosen", Text: "Choose rows with Space or by their box first."})
+	}
+	return out
+}
+
+// giveChosen marks the chosen doses as given in full, now.
+func (v *runView) giveChosen() {
+	items := v.chosen()
+	if len(items) == 0 {
+		return
+	}
+	at, person := v.session.Clock(), v.session.Person
+	v.session.Act("Marking as given", func(ctx context.Context) error {
+		for n, item := range items {
+			if err := v.session.Store.GiveDose(ctx, item.Dose.ID, at, item.Dose.Amount, person); err != nil {
+				return fmt.Errorf("after %d of %d: %w", n, len(items), err)
+			}
+		}
+		return nil
+	}, func() {
+		v.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%d given; they stand in the systems' logs and trends.", len(items))})
+	})
+}
+
+// give asks how much of one dose was really given, and when.
+func (v *runView) give() {
+	items := v.chosen()
+	if len(items) == 0 {
+		return
+	}
+	item := items[0]
+	p := v.product(item.Product)
+	given := widgets.NewNumberEntry(strconv.FormatFloat(item.Dose.Amount, 'f', -1, 64))
+	at := widgets.NewDateTimeEntry(time.Time{}, v.session.Zone, v.session.Clock)
+	form := widgets.NewForm(
+		widgets.Field{Name: "amount", Label: p.Unit() + " given", Input: given},
+		widgets.Field{Name: "at", Label: "When", Input: at, Help: "empty: now"},
+	)
+	system, _ := v.loaded.room.System(item.System)
+	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s, %s", system.Code, p.Name), "Mark as given", form, func() bool {
+		value, err := given.Value()
+		if err != nil || value <= 0 {
+			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: fmt.Sprintf("%q is no amount", given.Text), Remedy: "give a number above zero"}})
+			return false
+		}
+		when, err := at.Time()
+		if err != nil || when.After(v.session.Clock()) {
+			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: "That is no time up to now", Remedy: "say when it was given"}})
+			return false
+		}
+		if when.IsZero() {
+			when = v.session.Clock()
+		}
+		v.session.Act("Marking as given", func(ctx context.Context) error {
+			return v.session.Store.GiveDose(ctx, item.Dose.ID, when, value, v.session.Person)
+		}, nil)
+		return true
+	})
+}
+
+// drop asks why and takes the chosen doses off the sheet.
+func (v *runView) drop() {
+	items := v.chosen()
+	if len(items) == 0 {
+		return
+	}
+	reason := widgets.NewTextEntry("")
+	form := widgets.NewForm(widgets.Field{Name: "reason", Label: "Why", Input: reason})
+	widgets.ShowForm(v.session.Window, fmt.Sprintf("Drop %d doses", len(items)), "Drop", form, func() bool {
+		if strings.TrimSpace(reason.Text) == "" {
+			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "A dose is dropped without a reason", Remedy: "say why in a word or two"}})
+			return false
+		}
+		v.session.Act("Dropping", func(ctx context.Context) error {
+			for _, item := range items {
+				if err := v.session.Store.DropDose(ctx, item.Dose.ID, reason.Text, v.session.Person); err != nil {
+					return err
+				}
+			}
+			return nil
+		}, nil)
+		return true
+	})
+}
+
+// print writes the waiting doses as a PDF to carry round.
+func (v *runView) print() {
+	sheet := dossier.RunSheet{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone}
+	for _, item := range v.loaded.items {
+		if !item.Dose.Waiting() {
+			continue
+		}
+		system, _ := v.loaded.room.System(item.System)
+		p := v.product(item.Product)
+		sheet.Items = append(sheet.Items, dossier.RunLine{
+			System: system.Label(), Product: p.Name, Amount: amount(item.Dose.Amount, p), Due: item.Dose.Due, Purpose: item.Analyte.String(),
+		})
+		for _, c := range p.Contents.Cautions() {
+			if !slices.Contains(sheet.Cautions, c) {
+				sheet.Cautions = append(sheet.Cautions, c)
+			}
+		}
+	}
+	var out bytes.Buffer
+	if err := dossier.WriteRunSheet(&out, sheet); err != nil {
+		v.session.Fail("Writing the run sheet", err)
+		return
+	}
+	savefile.Ask(v.session, "run-sheet-"+v.session.Now().Format("2006-01-02")+".pdf", out.Bytes())
+}

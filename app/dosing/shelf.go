@@ -1,0 +1,257 @@
+package dosing
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// shelfView is the products with stock and strength.
+type shelfView struct {
+	session *session.Session
+	loaded  *loaded
+	table   *widgets.Table
+	list    *fyne.Container
+	content fyne.CanvasObject
+}
+
+func newShelfView(s *session.Session) *shelfView {
+	v := &shelfView{session: s, list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "Product", Weight: 2}, {Title: "Contains", Weight: 3}, {Title: "One unit in 100 L", Weight: 3},
+		{Title: "Left", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Full", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Price", Width: 60, Align: fyne.TextAlignTrailing},
+	})
+	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
+	buttons := container.NewHBox(widgets.NewPrimary("Add a product", func() { v.edit(tanks.Product{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	return v
+}
+
+func (v *shelfView) object() fyne.CanvasObject { return v.content }
+
+func (v *shelfView) focus() fyne.Focusable { return v.table }
+
+func (v *shelfView) show(l *loaded) {
+	v.loaded = l
+	var rows []widgets.Row
+	for n, p := range l.products {
+		name := widgets.Cell{Text: p.Name}
+		if p.Retired {
+			name = widgets.Cell{Text: p.Name + " (retired)", Quiet: true}
+		}
+		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{
+			name, {Text: contains(p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p)}, {Text: amount(p.Full, p), Quiet: true}, {Text: price(p.Price), Quiet: true},
+		}})
+	}
+	v.table.SetRows(rows)
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(rows) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("The shelf is empty", "Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system.",
+			widgets.Action{Text: "Add a product", Do: func() { v.edit(tanks.Product{}) }})}
+	}
+	v.list.Refresh()
+}
+
+func price(p float64) string {
+	if p == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.2f", p)
+}
+
+// contains writes what is in a product.
+func contains(p chem.Product) string {
+	var parts []string
+	for _, in := range p.Ingredients {
+		if p.Form == chem.Liquid {
+			parts = append(parts, fmt.Sprintf("%s %.4g g/L", in.Compound, in.Amount))
+		} else {
+			parts = append(parts, fmt.Sprintf("%s %.3g %%", in.Compound, in.Amount*100))
+		}
+	}
+	for _, s := range p.Label {
+		parts = append(parts, fmt.Sprintf("label: %.3g %s raise %.4g L by %.4g %s", s.Amount, p.AmountUnit(), s.Litres, s.Raises, s.Analyte))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// does writes the main effects of one unit in 100 L.
+func (v *shelfView) does(p tanks.Product) string {
+	effects, err := p.Contents.Effects()
+	if err != nil {
+		return err.Error()
+	}
+	var parts []string
+	for _, a := range planned {
+		e := effects[a] / 100
+		if e == 0 {
+			continue
+		}
+		info, _ := chem.Lookup(a)
+		u := v.session.Unit(a)
+		in, err := chem.ConvertDelta(a, 0, e, info.Unit, u, chem.Water{})
+		if err == nil {
+			parts = append(parts, fmt.Sprintf("%s %+.3g %s", info.Symbol, in, u))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (v *shelfView) editCurrent() {
+	if n, ok := v.table.Current(); ok && v.loaded != nil {
+		v.edit(v.loaded.products[n])
+	}
+}
+
+// compounds lists the compounds by name, with their formula.
+func compounds() (names []string, keys map[string]string) {
+	keys = map[string]string{}
+	for _, c := range chem.Compounds() {
+		label := c.Name + ", " + c.Key
+		names = append(names, label)
+		keys[label] = c.Key
+	}
+	return names, keys
+}
+
+const (
+	liquidForm = "Liquid, grams in a litre"
+	solidForm  = "Solid, per cent"
+	mostParts  = 3 // ingredients that the form offers
+)
+
+// productForm is the form of one product.
+type productForm struct {
+	form     *widgets.Form
+	name     *widgets.TextEntry
+	kind     *widgets.Choice
+	compound [mostParts]*widgets.Choice
+	strength [mostParts]*widgets.NumberEntry
+	stock    *widgets.NumberEntry
+	full     *widgets.NumberEntry
+	price    *widgets.NumberEntry
+	caution  *widgets.TextEntry
+	retired  *widgets.Check
+	keys     map[string]string
+}
+
+func newProductForm(p tanks.Product) *productForm {
+	names, keys := compounds()
+	f := &productForm{
+		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, solidForm}, liquidForm), stock: numberField(p.Stock), full: numberField(p.Full),
+		price: numberField(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck("not offered in plans any more", nil), keys: keys,
+	}
+	if p.Contents.Form == chem.Solid {
+		f.kind.SetSelected(solidForm)
+	}
+	f.retired.SetChecked(p.Retired)
+	fields := []widgets.Field{{Name: "name", Label: "Name", Input: f.name, Help: "as on your shelf"}, {Name: "form", Label: "Form", Input: f.kind}}
+	for i := range mostParts {
+		chosen, strength := "", 0.0
+		if i < len(p.Contents.Ingredients) {
+			in := p.Contents.Ingredients[i]
+			for label, key := range keys {
+				if key == in.Compound {
+					chosen = label
+				}
+			}
+			strength = in.Amount
+			if p.Contents.Form == chem.Solid {
+				strength *= 100
+			}
+		}
+		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), numberField(strength)
+		help := ""
+		if i == 0 {
+			help = "g in a litre of a liquid, % of a solid (99 for nearly pure)"
+		}
+		fields = append(fields,
+			widgets.Field{Name: fmt.Sprintf("compound%d", i), Label: fmt.Sprintf("Compound %d", i+1), Input: f.compound[i]},
+			widgets.Field{Name: fmt.Sprintf("strength%d", i), Label: "Strength", Input: f.strength[i], Help: help})
+	}
+	fields = append(fields,
+		widgets.Field{Name: "stock", Label: "Left", Input: f.stock, Help: "mL of a liquid, g of a solid"},
+		widgets.Field{Name: "full", Label: "A full package", Input: f.full},
+		widgets.Field{Name: "price", Label: "Its price", Input: f.price},
+		widgets.Field{Name: "caution", Label: "Caution", Input: f.caution, Help: "from the label; shown where it is dosed"},
+		widgets.Field{Name: "retired", Label: "Retired", Input: f.retired},
+	)
+	f.form = widgets.NewForm(fields...)
+	return f
+}
+
+func numberField(v float64) *widgets.NumberEntry {
+	if v == 0 {
+		return widgets.NewNumberEntry("")
+	}
+	return widgets.NewNumberEntry(strconv.FormatFloat(v, 'f', -1, 64))
+}
+
+// read takes the form over into p, or returns what is wrong at which field.
+func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
+	var faults []widgets.Fault
+	number := func(field string, e *widgets.NumberEntry) float64 {
+		if strings.TrimSpace(e.Text) == "" {
+			return 0
+		}
+		v, err := e.Value()
+		if err != nil {
+			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+		}
+		return v
+	}
+	p.Name, p.Caution, p.Retired = strings.TrimSpace(f.name.Text), strings.TrimSpace(f.caution.Text), f.retired.Checked
+	p.Stock, p.Full, p.Price = number("stock", f.stock), number("full", f.full), number("price", f.price)
+	p.Contents.Form = chem.Liquid
+	share := 1.0
+	if f.kind.Selected() == solidForm {
+		p.Contents.Form, share = chem.Solid, 0.01
+	}
+	p.Contents.Ingredients = nil
+	for i := range mostParts {
+		if f.compound[i].Selected() == "" {
+			continue
+		}
+		strength := number(fmt.Sprintf("strength%d", i), f.strength[i]) * share
+		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: f.keys[f.compound[i].Selected()], Amount: strength})
+	}
+	for _, fault := range tanks.FaultsOf(p.Validate()) {
+		field := fault.Field
+		if field == "contents" {
+			field = "strength0"
+		}
+		faults = append(faults, widgets.Fault{Field: field, Problem: fault.Problem, Remedy: fault.Remedy})
+	}
+	return p, faults
+}
+
+// edit asks for a product; one without ID is new.
+func (v *shelfView) edit(p tanks.Product) {
+	f := newProductForm(p)
+	title := "Change " + p.Name
+	if p.ID == 0 {
+		title = "Add a product"
+	}
+	scroll := container.NewVScroll(f.form)
+	scroll.SetMinSize(fyne.NewSize(480, 430))
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: f.name, Width: 480, OnConfirm: func() bool {
+		next, faults := f.read(p)
+		f.form.ShowFaults(faults)
+		if len(faults) > 0 {
+			return false
+		}
+		v.session.Act("Saving the product", func(ctx context.Context) error {
+			return v.session.Store.SaveProduct(ctx, &next)
+		}, nil)
+		return true
+	}})
+}

@@ -1,0 +1,205 @@
+// Package dossier writes what leaves the program on paper or as files: the
+// handover of a system as PDF, CSV and manifest, and the run sheet.
+package dossier
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"weirkeeper/app/chart"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// History is a system's record of a period, with what is needed to name and
+// show it.
+type History struct {
+	Room         tanks.Room
+	System       tanks.System
+	Bands        []tanks.Band
+	Methods      map[tanks.MethodID]tanks.Method
+	Products     map[tanks.ProductID]tanks.Product
+	Readings     []tanks.Reading // withdrawn ones too, in order of time
+	Additions    []tanks.Addition
+	Changes      []tanks.WaterChange
+	Observations []tanks.Observation
+	Samples      []tanks.Sample
+	Amendments   []tanks.Amendment // of the whole record of the system
+	From, To     time.Time
+	Made         time.Time
+	Zone         *time.Location // nil: UTC
+	Units        map[chem.Analyte]chem.Unit
+	Figures      []chart.Figure
+}
+
+func (h History) zone() *time.Location {
+	if h.Zone == nil {
+		return time.UTC
+	}
+	return h.Zone
+}
+
+// unit returns the unit in which an analyte is shown.
+func (h History) unit(a chem.Analyte) chem.Unit {
+	if u, ok := h.Units[a]; ok {
+		return u
+	}
+	info, ok := chem.Lookup(a)
+	if !ok {
+		return ""
+	}
+	return info.Units[0]
+}
+
+// value writes a canonical value in the unit shown.
+func (h History) value(a chem.Analyte, v float64) string { return chem.Format(a, v, h.unit(a)) }
+
+// amended returns the amendments of readings by the reading's number.
+func (h History) amended() map[int64][]tanks.Amendment {
+	out := map[int64][]tanks.Amendment{}
+	for _, a := range h.Amendments {
+		if a.Entity == "reading" {
+			out[a.ID] = append(out[a.ID], a)
+		}
+	}
+	return out
+}
+
+// sign is the limit's sign.
+func sign(l tanks.Limit) string {
+	switch l {
+	case tanks.Below:
+		return "<"
+	case tanks.Above:
+		return ">"
+	}
+	return ""
+}
+
+// changesList writes what an addition changed, as far as it shows in the
+// decimals of the unit.
+func (h History) changesList(changes []tanks.Delta) string {
+	var parts []string
+	for _, d := range changes {
+		info, ok := chem.Lookup(d.Analyte)
+		if !ok {
+			continue
+		}
+		u := h.unit(d.Analyte)
+		v, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, u, chem.Water{})
+		if err != nil {
+			continue
+		}
+		text := fmt.Sprintf("%+.*f", chem.Decimals(d.Analyte, u), v)
+		if strings.Trim(text, "+-0.") != "" {
+			parts = append(parts, fmt.Sprintf("%s %s %s", info.Symbol, text, u))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// summary is one analyte over the period.
+type summary struct {
+	analyte           chem.Analyte
+	count, bounds     int
+	latest            tanks.Reading
+	mean, least, most float64 // of the exact values, canonical units
+}
+
+// summaries returns one line for each analyte with a live reading, in
+// catalogue order.
+func (h History) summaries() []summary {
+	by := map[chem.Analyte]*summary{}
+	exact := map[chem.Analyte]int{}
+	for _, r := range h.Readings {
+		if r.Status != tanks.Live {
+			continue
+		}
+		s, ok := by[r.Analyte]
+		if !ok {
+			s = &summary{analyte: r.Analyte}
+			by[r.Analyte] = s
+		}
+		s.count++
+		if !r.At.Before(s.latest.At) {
+			s.latest = r
+		}
+		if r.Limit != tanks.Exact {
+			s.bounds++
+			continue
+		}
+		n := exact[r.Analyte]
+		if n == 0 {
+			s.least, s.most = r.Value, r.Value
+		}
+		s.least, s.most = min(s.least, r.Value), max(s.most, r.Value)
+		s.mean += (r.Value - s.mean) / float64(n+1)
+		exact[r.Analyte] = n + 1
+	}
+	var out []summary
+	for _, info := range chem.Catalogue() {
+		if s, ok := by[info.Analyte]; ok {
+			out = append(out, *s)
+		}
+	}
+	return out
+}
+
+// band returns the band of an analyte, if it has edges.
+func (h History) band(a chem.Analyte) (tanks.Band, bool) {
+	n := slices.IndexFunc(h.Bands, func(b tanks.Band) bool { return b.Analyte == a && b.HasEdges() })
+	if n < 0 {
+		return tanks.Band{}, false
+	}
+	return h.Bands[n], true
+}
+
+// withdrawn counts entries that do not count any more.
+func (h History) withdrawn() int {
+	n := 0
+	for _, r := range h.Readings {
+		if r.Status == tanks.Withdrawn {
+			n++
+		}
+	}
+	for _, a := range h.Additions {
+		if a.Status == tanks.Withdrawn {
+			n++
+		}
+	}
+	for _, w := range h.Changes {
+		if w.Status == tanks.Withdrawn {
+			n++
+		}
+	}
+	return n
+}
+
+// honesty says what was changed after it was written down.
+func (h History) honesty() string {
+	corrected := len(h.Amendments) - h.withdrawnByAmendment()
+	text := fmt.Sprintf("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, %d withdrawn in this system's record.",
+		max(0, corrected), h.withdrawn())
+	if len(h.Amendments) > 0 {
+		text += " Each is listed at the end with what stood there before."
+	}
+	return text
+}
+
+func (h History) withdrawnByAmendment() int {
+	withdrawn := map[int64]bool{}
+	for _, r := range h.Readings {
+		if r.Status == tanks.Withdrawn {
+			withdrawn[int64(r.ID)] = true
+		}
+	}
+	n := 0
+	for _, a := range h.Amendments {
+		if a.Entity != "reading" || withdrawn[a.ID] {
+			n++
+		}
+	}
+	return n
+}

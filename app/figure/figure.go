@@ -1,0 +1,252 @@
+// Package figure builds the trend charts of screens and handovers from a
+// system's record: values with their uncertainty, band, additions, water
+// changes, the fitted mass balance and the forecast.
+package figure
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"weirkeeper/app/chart"
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/trend"
+)
+
+// Request says what a figure shows.
+type Request struct {
+	System   tanks.System
+	Analytes []chem.Analyte
+	From, To time.Time
+	Forecast time.Duration // how far beyond now; zero: none
+}
+
+// forecastPoints is how many points the forecast's curve has.
+const forecastPoints = 40
+
+// Units says in which unit an analyte is shown.
+type Units interface {
+	Unit(chem.Analyte) chem.Unit
+}
+
+var _ Units = (*session.Session)(nil)
+
+// Build reads the record and returns the figure, with the fits by analyte
+// where there was enough to tell.
+func Build(ctx context.Context, store *storage.Store, room *state.Room, units Units, zone *time.Location, q Request) (chart.Figure, map[chem.Analyte]trend.Fit, error) {
+	f := chart.Figure{
+		Title: q.System.Code + "  " + q.System.Name, Zone: zone, From: q.From, To: q.To.Add(q.Forecast), Now: room.Now,
+		Subtitle: fmt.Sprintf("%s to %s", q.From.In(zone).Format("2 January 2006"), q.To.In(zone).Format("2 January 2006")),
+	}
+	if v := q.System.NetVolume(); v.Known() {
+		f.Subtitle += fmt.Sprintf(", %.0f L", v.Litres)
+	}
+	history, err := state.ReadHistory(ctx, store, q.System.ID, q.From, q.To)
+	if err != nil {
+		return f, nil, err
+	}
+	fits := map[chem.Analyte]trend.Fit{}
+	for _, a := range q.Analytes {
+		p, fit, ok, err := panel(ctx, store, room, units, history, q, a)
+		if err != nil {
+			return f, nil, err
+		}
+		if ok {
+			fits[a] = fit
+		}
+		f.Panels = append(f.Panels, p)
+	}
+	f.Doses, f.Changes, f.Notes = events(history, q.Analytes)
+	return f, fits, nil
+}
+
+// converter shows canonical values of one analyte in its unit.
+type converter struct {
+	analyte chem.Analyte
+	unit    chem.Unit
+	water   chem.Water
+}
+
+func (c converter) value(v float64) (float64, error) {
+	info, _ := chem.Lookup(c.analyte)
+	return chem.Convert(c.analyte, v, info.Unit, c.unit, c.water)
+}
+
+// spread converts an uncertainty at v.
+func (c converter) spread(v, u float64) float64 {
+	info, _ := chem.Lookup(c.analyte)
+	d, err := chem.ConvertDelta(c.analyte, v, u, info.Unit, c.unit, c.water)
+	if err != nil || d < 0 {
+		return 0
+	}
+	return d
+}
+
+func panel(ctx context.Context, store *storage.Store, room *state.Room, units Units, h state.History, q Request, a chem.Analyte) (p chart.Panel, fit trend.Fit, ok bool, err error) {
+	c := converter{a, units.Unit(a), chem.Water{Salinity: room.Salinity(q.System.ID)}}
+	p = chart.Panel{Name: a.String(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
+	readings, err := store.Series(ctx, q.System.ID, a, q.From, q.To)
+	if err != nil {
+		return p, fit, false, fmt.Errorf("reading %s: %w", a, err)
+	}
+	k := state.Key{System: q.System.ID, Analyte: a}
+	band, _ := room.Band(k)
+	if p.Band, err = bandOf(c, band); err != nil {
+		return p, fit, false, err
+	}
+	fit, ok, err = fitOf(h, room, a, readings)
+	if err != nil {
+		return p, fit, false, err
+	}
+	outlier := map[int64]bool{}
+	if ok {
+		for _, n := range fit.Outliers() {
+			outlier[fit.Points[n].At.UnixMilli()] = true
+		}
+	}
+	for _, r := range readings {
+		point, err := pointOf(c, room, band, r)
+		if err != nil {
+			continue // a value outside the unit's range has no place on this axis
+		}
+		point.Outlier = outlier[r.At.UnixMilli()]
+		p.Points = append(p.Points, point)
+	}
+	if ok {
+		p.Fit, err = curve(c, fit.Forecast(fit.From, minTime(fit.To, q.To), forecastPoints, nil))
+		if err == nil && q.Forecast > 0 {
+			p.Forecast, err = curve(c, fit.Forecast(room.Now, room.Now.Add(q.Forecast), forecastPoints, nil))
+		}
+		if err != nil {
+			return p, fit, false, err
+		}
+	}
+	if v, judged := room.Verdict[k]; judged && v.Word != tanks.NoVerdict {
+		p.Verdict, p.State = v.String(), stateOf(v.Word)
+	}
+	return p, fit, ok, nil
+}
+
+func minTime(a, b time.Time) time.Time {
+	if b.Before(a) {
+		return b
+	}
+	return a
+}
+
+// fitOf fits the record over the last 60 days; ok is false when there is not
+// enough to tell.
+func fitOf(h state.History, room *state.Room, a chem.Analyte, readings []tanks.Reading) (trend.Fit, bool, error) {
+	rec, _ := h.Record(a, readings, room.Methods)
+	fit, err := trend.FitRecord(rec, trend.Options{Now: room.Now, Window: state.FitWindow})
+	if errors.Is(err, trend.ErrNotEnough) {
+		return fit, false, nil
+	}
+	if err != nil {
+		return fit, false, fmt.Errorf("fitting %s: %w", a, err)
+	}
+	return fit, true, nil
+}
+
+func bandOf(c converter, b tanks.Band) (*chart.Band, error) {
+	if !b.HasEdges() {
+		return nil, nil
+	}
+	var out chart.Band
+	var err error
+	if out.Low, err = c.value(b.Low); err != nil {
+		return nil, fmt.Errorf("showing the band: %w", err)
+	}
+	if out.Aim, err = c.value(b.Aim); err != nil {
+		return nil, fmt.Errorf("showing the band: %w", err)
+	}
+	if out.High, err = c.value(b.High); err != nil {
+		return nil, fmt.Errorf("showing the band: %w", err)
+	}
+	return &out, nil
+}
+
+func pointOf(c converter, room *state.Room, band tanks.Band, r tanks.Reading) (chart.Point, error) {
+	v, err := c.value(r.Value)
+	if err != nil {
+		return chart.Point{}, err
+	}
+	method := room.Methods[r.Method]
+	e := tanks.EstimateOf(r, method)
+	return chart.Point{
+		At: r.At, Value: v, U: c.spread(e.Value, e.Uncertainty), Limit: limitOf(r.Limit),
+		Lab: method.Kind == tanks.Lab, State: stateOf(tanks.Judge(e, band, 0, r.At).Word),
+	}, nil
+}
+
+func limitOf(l tanks.Limit) chart.Limit {
+	switch l {
+	case tanks.Below:
+		return chart.LimitBelow
+	case tanks.Above:
+		return chart.LimitAbove
+	}
+	return chart.LimitNone
+}
+
+func stateOf(w tanks.Word) chart.State {
+	switch w {
+	case tanks.BelowBand:
+		return chart.StateBelow
+	case tanks.WithinBand:
+		return chart.StateWithin
+	case tanks.AboveBand:
+		return chart.StateAbove
+	}
+	return chart.StateNone
+}
+
+func curve(c converter, path []trend.Path) ([]chart.PathPoint, error) {
+	out := make([]chart.PathPoint, 0, len(path))
+	for _, p := range path {
+		v, err := c.value(p.Value)
+		if err != nil {
+			return nil, fmt.Errorf("showing the forecast: %w", err)
+		}
+		out = append(out, chart.PathPoint{At: p.At, Value: v, SE: c.spread(p.Value, p.SE)})
+	}
+	return out, nil
+}
+
+// events are the marks of the event lane: additions by the change they make
+// to the first of the shown analytes that they move, water changes, notes.
+func events(h state.History, analytes []chem.Analyte) (doses []chart.Dose, changes []chart.Change, notes []chart.Note) {
+	for _, a := range h.Additions {
+		if a.Status == tanks.Live && moves(a, analytes) {
+			doses = append(doses, chart.Dose{At: a.At, Amount: a.Amount})
+		}
+	}
+	for _, w := range h.WaterChanges {
+		if w.Status == tanks.Live {
+			changes = append(changes, chart.Change{At: w.At, Percent: w.Share * 100})
+		}
+	}
+	for _, o := range h.Observations {
+		if o.Status == tanks.Live {
+			notes = append(notes, chart.Note{At: o.At, Text: o.Text})
+		}
+	}
+	return doses, changes, notes
+}
+
+// moves tells whether an addition changes one of the analytes.
+func moves(a tanks.Addition, analytes []chem.Analyte) bool {
+	for _, d := range a.Changes {
+		for _, want := range analytes {
+			if d.Analyte == want && d.Change != 0 {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,135 @@
+package app
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/look"
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+)
+
+// frame is what stands around every screen: the line at the top with room,
+// day and person, the notice below it, and the line at the bottom.
+type frame struct {
+	session *session.Session
+	room    *widgets.Line
+	demo    *widgets.Line
+	day     *widgets.Line
+	person  *widget.Entry
+	ledger  *widgets.Line
+	keys    *widgets.Line
+	notice  *fyne.Container
+	page    *fyne.Container
+}
+
+func newFrame(s *session.Session, ledger string) *frame {
+	f := &frame{
+		session: s,
+		room:    widgets.NewLine("", look.Text, true),
+		demo:    widgets.NewLine("", look.Secondary, false),
+		day:     widgets.NewLine("", look.Secondary, false),
+		person:  widget.NewEntry(),
+		ledger:  widgets.NewLine(ledger, look.Secondary, false),
+		keys:    widgets.NewLine("Ctrl+1 to Ctrl+8 places, Ctrl+S save, Ctrl+L all keys", look.Secondary, false),
+		notice:  container.NewVBox(),
+		page:    container.NewStack(),
+	}
+	f.person.SetPlaceHolder("initials")
+	f.person.SetText(s.Person)
+	f.person.OnChanged = func(name string) {
+		s.Person = name
+		s.RememberPerson(name)
+	}
+	f.update()
+	return f
+}
+
+// update writes the room's name and the day again.
+func (f *frame) update() {
+	f.room.SetText(f.session.Room.Name)
+	demo := ""
+	if f.session.Room.Demo {
+		demo = "demonstration, invented data"
+	}
+	f.demo.SetText(demo)
+	f.day.SetText(f.session.Now().Format("Monday 2 January 2006"))
+}
+
+// with returns the whole window's content around the rail.
+func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
+	who := container.NewHBox(widgets.NewLine("Working now", look.Secondary, false),
+		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight), f.person))
+	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), who))
+	bottom := bar(container.NewHBox(f.ledger, layout.NewSpacer(), f.keys))
+	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
+	return container.NewBorder(
+		container.NewVBox(top, rule()), container.NewVBox(rule(), bottom),
+		container.NewHBox(rail, uprightRule()), nil,
+		middle)
+}
+
+// show puts a page into the frame.
+func (f *frame) show(page fyne.CanvasObject) {
+	f.page.Objects = []fyne.CanvasObject{page}
+	f.page.Refresh()
+}
+
+// say shows a notice above the page until the next one or until it is closed.
+func (f *frame) say(n session.Notice) {
+	buttons := []widgets.Action{}
+	if n.Do != "" {
+		buttons = append(buttons, widgets.Action{Text: n.Do, Do: func() { f.clear(); n.Then() }})
+	}
+	buttons = append(buttons, widgets.Action{Text: "Close", Do: f.clear})
+	f.notice.Objects = []fyne.CanvasObject{widgets.NewNotice(n.Title, n.Text, n.Bad, buttons...)}
+	f.notice.Refresh()
+}
+
+// clear takes the notice away.
+func (f *frame) clear() {
+	if len(f.notice.Objects) == 0 {
+		return
+	}
+	f.notice.Objects = nil
+	f.notice.Refresh()
+}
+
+func bar(content fyne.CanvasObject) fyne.CanvasObject {
+	return container.NewStack(newPanel(look.Panel), container.New(layout.NewCustomPaddedLayout(2, 2, 14, 14), content))
+}
+
+func rule() fyne.CanvasObject {
+	line := newPanel(look.Rule)
+	line.setMin(fyne.NewSize(1, 1))
+	return line
+}
+
+func uprightRule() fyne.CanvasObject { return rule() }
+
+// panel is a rectangle in a colour of the theme that follows the theme.
+type panel struct {
+	widget.BaseWidget
+	name fyne.ThemeColorName
+	rect *canvas.Rectangle
+}
+
+func newPanel(name fyne.ThemeColorName) *panel {
+	p := &panel{name: name, rect: canvas.NewRectangle(look.Color(name))}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+func (p *panel) setMin(size fyne.Size) { p.rect.SetMinSize(size) }
+
+// Refresh takes the theme's colour of now.
+func (p *panel) Refresh() {
+	p.rect.FillColor = look.Color(p.name)
+	p.BaseWidget.Refresh()
+}
+
+// CreateRenderer implements fyne.Widget.
+func (p *panel) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.rect) }

@@ -1,0 +1,165 @@
+package look
+
+import (
+	"image/color"
+	"math"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/theme"
+)
+
+// luminance is the relative luminance of WCAG 2.2, "relative luminance".
+func luminance(c color.Color) float64 {
+	r, g, b, _ := c.RGBA()
+	linear := func(v uint32) float64 {
+		s := float64(v) / 0xffff
+		if s <= 0.04045 {
+			return s / 12.92
+		}
+		return math.Pow((s+0.055)/1.055, 2.4)
+	}
+	return 0.2126*linear(r) + 0.7152*linear(g) + 0.0722*linear(b)
+}
+
+// contrast is the contrast ratio of WCAG 2.2, "contrast ratio".
+func contrast(a, b color.Color) float64 {
+	la, lb := luminance(a), luminance(b)
+	if la < lb {
+		la, lb = lb, la
+	}
+	return (la + 0.05) / (lb + 0.05)
+}
+
+func TestContrastFormula(t *testing.T) {
+	if got := contrast(color.White, color.Black); math.Abs(got-21) > 1e-9 {
+		t.Errorf("white on black %v, want 21", got)
+	}
+}
+
+var variants = map[string]fyne.ThemeVariant{"light": theme.VariantLight, "dark": theme.VariantDark}
+
+func TestContrast(t *testing.T) {
+	type pair struct{ ink, ground fyne.ThemeColorName }
+	grounds := []fyne.ThemeColorName{Background, Panel, AccentSoft, Band}
+	texts := []pair{
+		{OnAccent, Accent}, {Text, BelowSoft}, {Text, AboveSoft}, {Secondary, AboveSoft}, {Below, BelowSoft},
+		{Problem, Background}, {Problem, AboveSoft}, {Forecast, Background}, {Dose, Background}, {Accent, Background}, {Accent, Panel},
+		{Below, Background}, {Above, Background}, {Inside, Background}, {Below, AccentSoft}, {Above, AccentSoft}, {Below, Panel}, {Above, Panel},
+	}
+	for _, g := range grounds {
+		texts = append(texts, pair{Text, g}, pair{Secondary, g})
+	}
+	marks := []pair{
+		{Axis, Background}, {BandEdge, Background}, {BandEdge, Band}, {Below, Band}, {Above, Band}, {Inside, Band}, {Above, AboveSoft},
+		{Series1, Background}, {Series2, Background}, {Series3, Background}, {Series4, Background}, {Accent, AccentSoft}, {Accent, AboveSoft},
+	}
+	for name, variant := range variants {
+		p := paletteOf(variant)
+		for _, c := range texts {
+			if got := contrast(p[c.ink], p[c.ground]); got < 4.5 {
+				t.Errorf("%s: text %s on %s has %.2f, wants 4.5", name, c.ink, c.ground, got)
+			}
+		}
+		for _, c := range marks {
+			if got := contrast(p[c.ink], p[c.ground]); got < 3 {
+				t.Errorf("%s: mark %s on %s has %.2f, wants 3", name, c.ink, c.ground, got)
+			}
+		}
+	}
+}
+
+func TestThemeAnswersEveryName(t *testing.T) {
+	if len(light) != len(dark) {
+		t.Errorf("%d colours in light, %d in dark", len(light), len(dark))
+	}
+	for name := range light {
+		if _, ok := dark[name]; !ok {
+			t.Errorf("%s is missing in dark", name)
+		}
+	}
+	for fyneName, role := range roles {
+		if _, ok := light[role]; !ok {
+			t.Errorf("%s stands for %s, which has no colour", fyneName, role)
+		}
+	}
+}
+
+func TestForcedVariant(t *testing.T) {
+	following, forced := New(), New(theme.VariantDark)
+	if following.Color(Background, theme.VariantLight) != light[Background] || following.Color(Background, theme.VariantDark) != dark[Background] {
+		t.Error("the theme does not follow the desktop")
+	}
+	if forced.Color(theme.ColorNameBackground, theme.VariantLight) != dark[Background] {
+		t.Error("a forced variant follows the desktop")
+	}
+}
+
+func TestColorFollowsTheTheme(t *testing.T) {
+	a := test.NewTempApp(t)
+	for name, variant := range variants {
+		a.Settings().SetTheme(New(variant))
+		if got := Color(Below); got != color.Color(paletteOf(variant)[Below]) {
+			t.Errorf("%s: %v", name, got)
+		}
+		if Dark() != (variant == theme.VariantDark) {
+			t.Errorf("%s: dark is %v", name, Dark())
+		}
+	}
+	a.Settings().SetTheme(theme.DefaultTheme())
+	if _, _, _, alpha := Color(Below).RGBA(); alpha == 0 {
+		t.Error("another theme makes our colours invisible")
+	}
+}
+
+// Every icon draws lines in both themes, not a filled shape: some ink, and not
+// much.
+func TestIconsAreLines(t *testing.T) {
+	icons := map[string]func() fyne.Resource{
+		"rounds": IconRounds, "room": IconRoom, "test sheet": IconTestSheet, "dosing": IconDosing, "samples": IconSamples,
+		"trends": IconTrends, "handover": IconHandover, "setup": IconSetup, "calendar": IconCalendar,
+	}
+	for theme, variant := range variants {
+		test.NewTempApp(t).Settings().SetTheme(New(variant))
+		for name, icon := range icons {
+			if inked := ink(t, icon()); inked < 60 || inked > 640 {
+				t.Errorf("%s, %s has ink on %d of 1600 pixels", theme, name, inked)
+			}
+		}
+	}
+}
+
+// ink counts the pixels of a picture that stand out from the window.
+func ink(t *testing.T, r fyne.Resource) (n int) {
+	t.Helper()
+	w := test.NewTempWindow(t, canvas.NewImageFromResource(r))
+	w.SetPadded(false)
+	w.Resize(fyne.NewSize(40, 40))
+	picture := w.Canvas().Capture()
+	for y := range 40 {
+		for x := range 40 {
+			if contrast(picture.At(x, y), picture.At(0, 0)) > 2 {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func TestThemeSizes(t *testing.T) {
+	for name, want := range map[fyne.ThemeSizeName]float32{
+		theme.SizeNameText: TextSize, theme.SizeNameCaptionText: SmallText, theme.SizeNameHeadingText: HeadingSize, theme.SizeNamePadding: Padding,
+		theme.SizeNameInputRadius: Radius, theme.SizeNameModalBlurRadius: 0,
+	} {
+		if got := New().Size(name); got != want {
+			t.Errorf("%s is %v, want %v", name, got, want)
+		}
+	}
+	for _, name := range []fyne.ThemeSizeName{theme.SizeNameSeparatorThickness, theme.SizeNameInlineIcon, theme.SizeNameScrollBar, theme.SizeNameInputBorder} {
+		if New().Size(name) <= 0 {
+			t.Errorf("%s has no size", name)
+		}
+	}
+}

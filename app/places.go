@@ -1,0 +1,70 @@
+package app
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/dosing"
+	"weirkeeper/app/handover"
+	"weirkeeper/app/look"
+	"weirkeeper/app/room"
+	"weirkeeper/app/rounds"
+	"weirkeeper/app/samples"
+	"weirkeeper/app/session"
+	"weirkeeper/app/setup"
+	"weirkeeper/app/system"
+	"weirkeeper/app/testsheet"
+	"weirkeeper/app/trends"
+)
+
+// railPlaces are the places of the rail, from the top.
+var railPlaces = []session.Place{
+	session.Rounds, session.Room, session.TestSheet, session.Dosing,
+	session.Samples, session.Trends, session.Handover, session.Setup,
+}
+
+// newPage builds the screen of a place.
+func newPage(p session.Place, s *session.Session) Page {
+	switch p {
+	case session.Rounds:
+		return rounds.New(s)
+	case session.Room:
+		return room.New(s)
+	case session.TestSheet:
+		return testsheet.New(s)
+	case session.Dosing:
+		return dosing.New(s)
+	case session.Samples:
+		return samples.New(s)
+	case session.Trends:
+		return trends.New(s)
+	case session.Handover:
+		return handover.New(s)
+	case session.Setup:
+		return setup.New(s)
+	case session.System:
+		return system.New(s)
+	}
+	panic(fmt.Sprintf("no screen for %v", p))
+}
+
+func placeIcon(p session.Place) fyne.Resource {
+	switch p {
+	case session.Rounds:
+		return look.IconRounds()
+	case session.Room:
+		return look.IconRoom()
+	case session.TestSheet:
+		return look.IconTestSheet()
+	case session.Dosing:
+		return look.IconDosing()
+	case session.Samples:
+		return look.IconSamples()
+	case session.Trends:
+		return look.IconTrends()
+	case session.Handover:
+		return look.IconHandover()
+	}
+	return look.IconSetup()
+}

@@ -1,0 +1,217 @@
+// Package room is the board of the whole room: systems by place against
+// chosen analytes, each with its value, its place in the band and its age.
+package room
+
+import (
+	"context"
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// Page is the board with its filters.
+type Page struct {
+	widget.BaseWidget
+	session *session.Session
+	loader  session.Loader
+	room    *state.Room
+	filter  filter
+	columns []chem.Analyte // chosen; nil: the usual ones
+	systems []tanks.SystemID
+	heading *widgets.Heading
+	table   *widgets.Table
+	body    *fyne.Container
+	content fyne.CanvasObject
+}
+
+// New builds the page; it is empty until Visit.
+func New(s *session.Session) *Page {
+	p := &Page{session: s, heading: widgets.NewHeading("Room", ""), body: container.NewStack()}
+	p.table = widgets.NewTable(nil)
+	p.table.RowHeight = boardRowHeight
+	p.table.OnOpen = p.open
+	outside := widget.NewCheck("Outside or unsure only", func(on bool) { p.filter.outsideOnly = on; p.lay() })
+	kinds := widget.NewSelect([]string{"All waters", "Marine", "Brackish", "Freshwater", "Sources"}, p.chooseKind)
+	kinds.SetSelectedIndex(0)
+	bar := container.NewHBox(kinds, outside,
+		widgets.NewSecondary("Choose columns", p.chooseColumns),
+		widgets.NewSecondary("Open the system", p.openCurrent),
+		widgets.NewMarkLegend())
+	p.content = container.NewBorder(container.NewVBox(p.heading, bar), nil, nil, nil, p.body)
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+const boardRowHeight = 46
+
+// CreateRenderer implements fyne.Widget.
+func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
+
+// Visit loads the board.
+func (p *Page) Visit(session.Route) { p.Reload() }
+
+// FirstFocus puts the keyboard on the board.
+func (p *Page) FirstFocus() fyne.Focusable { return p.table }
+
+// Reload reads the room anew.
+func (p *Page) Reload() {
+	now := p.session.Clock()
+	session.Load(p.session, &p.loader, func(ctx context.Context) (*state.Room, error) {
+		room, err := state.Read(ctx, p.session.Store, now)
+		if err != nil {
+			return nil, err
+		}
+		return room, room.WithFits(ctx, p.session.Store, room.Banded())
+	}, func(room *state.Room, err error) {
+		if err != nil {
+			p.session.Fail("Reading the room", err)
+			return
+		}
+		p.room = room
+		p.lay()
+	})
+}
+
+// lay fills the table from the room, the filter and the chosen columns.
+func (p *Page) lay() {
+	if p.room == nil {
+		return
+	}
+	b := makeBoard(p.session, p.room, p.filter, p.columns)
+	p.heading.SetSubtitle(b.summary())
+	p.systems = nil
+	p.table.SetColumns(p.tableColumns(b.columns))
+	var rows []widgets.Row
+	for _, g := range b.groups {
+		rows = append(rows, widgets.GroupRow(g.place))
+		for _, r := range g.rows {
+			rows = append(rows, widgets.Row{ID: len(p.systems), Cells: p.tableCells(b, r)})
+			p.systems = append(p.systems, r.system.ID)
+		}
+	}
+	p.table.SetRows(rows)
+	p.body.Objects = []fyne.CanvasObject{p.tableOrEmpty(b)}
+	p.body.Refresh()
+}
+
+func (p *Page) tableOrEmpty(b board) fyne.CanvasObject {
+	switch {
+	case b.total == 0:
+		return widgets.NewEmpty("No system yet", "Add the first one with its volume and profile; its values will stand here.",
+			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+	case b.shown == 0:
+		return widgets.NewEmpty("No system matches", "The chosen water and the filter leave none of the room's systems.",
+			widgets.Action{Text: "Show all", Do: p.showAll})
+	case len(b.columns) == 0:
+		return widgets.NewEmpty("No analyte to show", "Profiles say what is measured. Give the systems a profile with bands, or choose columns.",
+			widgets.Action{Text: "Profiles", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Profiles"}) }})
+	}
+	return p.table
+}
+
+func (p *Page) showAll() {
+	p.filter = filter{}
+	p.lay()
+}
+
+func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
+	columns := []widgets.Column{{Title: "System", Width: 190}}
+	for _, a := range analytes {
+		columns = append(columns, widgets.Column{Title: a.String(), Subtitle: string(p.session.Unit(a)), Weight: 1})
+	}
+	return columns
+}
+
+func (p *Page) tableCells(b board, r boardRow) []widgets.Cell {
+	cells := []widgets.Cell{{Bold: r.system.Code, Text: r.system.Name}}
+	for _, c := range r.cells {
+		cells = append(cells, cellOf(c))
+	}
+	return cells
+}
+
+// cellOf is a board's cell as the table draws it.
+func cellOf(c boardCell) widgets.Cell {
+	if !c.tested {
+		if !c.wanted {
+			return widgets.Cell{}
+		}
+		return widgets.Cell{Text: "not tested", Quiet: true}
+	}
+	cell := widgets.Cell{
+		Text: c.value, Side: c.age, Trend: c.tendency,
+		Mark: widgets.MarkOf(int(c.verdict.Word), int(c.verdict.Sure), c.verdict.Stale),
+	}
+	if c.hasBand {
+		cell.Gauge = &widgets.GaugeValue{Low: c.gauge.low, Aim: c.gauge.aim, High: c.gauge.high, Value: c.gauge.value, U: c.gauge.uncertainty}
+	}
+	return cell
+}
+
+func (p *Page) open(n int) {
+	if n >= 0 && n < len(p.systems) {
+		p.session.Go(session.Route{Place: session.System, System: p.systems[n]})
+	}
+}
+
+func (p *Page) openCurrent() {
+	if n, ok := p.table.Current(); ok {
+		p.open(n)
+	}
+}
+
+func (p *Page) chooseKind(name string) {
+	kinds := map[string][]tanks.Kind{
+		"Marine": {tanks.Marine}, "Brackish": {tanks.Brackish}, "Freshwater": {tanks.Freshwater}, "Sources": {tanks.Source},
+	}
+	p.filter.kinds = kinds[name]
+	p.lay()
+}
+
+// chooseColumns asks which analytes to show.
+func (p *Page) chooseColumns() {
+	if p.room == nil {
+		return
+	}
+	now := map[chem.Analyte]bool{}
+	for _, a := range makeBoard(p.session, p.room, p.filter, p.columns).columns {
+		now[a] = true
+	}
+	var names []string
+	var chosen []string
+	byName := map[string]chem.Analyte{}
+	for _, info := range chem.Catalogue() {
+		names = append(names, info.Name)
+		byName[info.Name] = info.Analyte
+		if now[info.Analyte] {
+			chosen = append(chosen, info.Name)
+		}
+	}
+	group := widget.NewCheckGroup(names, nil)
+	group.SetSelected(chosen)
+	scroll := container.NewVScroll(group)
+	scroll.SetMinSize(fyne.NewSize(260, 360))
+	form := widgets.NewForm(widgets.Field{Name: "columns", Label: "Analytes", Input: scroll})
+	widgets.ShowForm(p.session.Window, "Choose columns", "Show", form, func() bool {
+		if len(group.Selected) == 0 {
+			form.ShowFaults([]widgets.Fault{{Field: "columns", Problem: "No column is chosen", Remedy: "choose at least one"}})
+			return false
+		}
+		p.columns = nil
+		for _, name := range names {
+			if slices.Contains(group.Selected, name) {
+				p.columns = append(p.columns, byName[name])
+			}
+		}
+		p.lay()
+		return true
+	})
+}

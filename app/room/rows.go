@@ -1,0 +1,183 @@
+package room
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// filter says which systems and cells the board shows.
+type filter struct {
+	kinds       []tanks.Kind // empty: all
+	outsideOnly bool         // only systems with a cell outside its band or unsure
+}
+
+// board is the table of systems against analytes.
+type board struct {
+	columns []chem.Analyte
+	groups  []group
+	shown   int // systems in the groups
+	total   int // systems in the room
+}
+
+// group is the systems of one place, in walking order.
+type group struct {
+	place string
+	rows  []boardRow
+}
+
+type boardRow struct {
+	system tanks.System
+	cells  []boardCell // one for each column
+}
+
+// boardCell is one analyte of one system as the board shows it.
+type boardCell struct {
+	tested   bool
+	value    string // with "<" or ">" in front of a bound
+	age      string
+	verdict  tanks.Verdict
+	gauge    gauge
+	hasBand  bool
+	wanted   bool // the profile asks for this analyte
+	tendency int  // -1 falling, +1 rising, 0 steady or not known
+}
+
+// gauge is a value against its band, all in the canonical unit.
+type gauge struct{ low, aim, high, value, uncertainty float64 }
+
+// makeBoard lays out the room.
+func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analyte) board {
+	b := board{columns: columns, total: len(r.Systems)}
+	if len(columns) == 0 {
+		b.columns = usualColumns(r, f)
+	}
+	at := map[string]int{}
+	for _, system := range r.Systems {
+		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+			continue
+		}
+		row := boardRow{system: system}
+		for _, a := range b.columns {
+			row.cells = append(row.cells, makeCell(s, r, state.Key{System: system.ID, Analyte: a}))
+		}
+		if f.outsideOnly && !slices.ContainsFunc(row.cells, outside) {
+			continue
+		}
+		n, ok := at[system.Place]
+		if !ok {
+			n = len(b.groups)
+			at[system.Place] = n
+			b.groups = append(b.groups, group{place: placeName(system.Place)})
+		}
+		b.groups[n].rows = append(b.groups[n].rows, row)
+		b.shown++
+	}
+	return b
+}
+
+func placeName(place string) string {
+	if strings.TrimSpace(place) == "" {
+		return "No place given"
+	}
+	return place
+}
+
+// outside tells whether a cell wants a look: outside its band, or unsure.
+func outside(c boardCell) bool {
+	if c.verdict.Word == tanks.NoVerdict {
+		return false
+	}
+	return c.verdict.Word != tanks.WithinBand || c.verdict.Sure == tanks.Unsure
+}
+
+// mostColumns is how many analytes the board shows unless columns are chosen.
+const mostColumns = 8
+
+// usualColumns returns the analytes that most of the shown systems are asked
+// to be tested for, in catalogue order.
+func usualColumns(r *state.Room, f filter) []chem.Analyte {
+	count := map[chem.Analyte]int{}
+	for _, system := range r.Systems {
+		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+			continue
+		}
+		for _, b := range r.Bands[system.ID] {
+			count[b.Analyte]++
+		}
+	}
+	var out []chem.Analyte
+	for _, info := range chem.Catalogue() {
+		if count[info.Analyte] > 0 {
+			out = append(out, info.Analyte)
+		}
+	}
+	for len(out) > mostColumns {
+		least := 0
+		for i := range out {
+			if count[out[i]] <= count[out[least]] {
+				least = i
+			}
+		}
+		out = slices.Delete(out, least, least+1)
+	}
+	return out
+}
+
+func makeCell(s *session.Session, r *state.Room, k state.Key) boardCell {
+	band, wanted := r.Band(k)
+	c := boardCell{wanted: wanted, hasBand: wanted && band.HasEdges()}
+	reading, ok := r.Latest[k]
+	if !ok {
+		return c
+	}
+	e := r.Estimate[k]
+	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
+	scale := 1.0
+	if c.verdict.AtSalinity > 0 {
+		if salinity := r.Salinity(k.System); salinity > 0 {
+			scale = c.verdict.AtSalinity / salinity
+		}
+	}
+	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value * scale, e.Uncertainty * scale}
+	if fit, ok := r.Fits[k]; ok {
+		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
+	}
+	return c
+}
+
+// tendency is the sign of the change a day where it is more than its 95 %
+// interval: uptake lowers the value.
+func tendency(uptake, half float64) int {
+	switch {
+	case uptake > half:
+		return -1
+	case uptake < -half:
+		return +1
+	}
+	return 0
+}
+
+// shown is the newest result as read; a bound keeps its sign.
+func shown(s *session.Session, a chem.Analyte, r tanks.Reading, e tanks.Estimate) string {
+	switch r.Limit {
+	case tanks.Below:
+		return "<" + s.Value(a, r.Value)
+	case tanks.Above:
+		return ">" + s.Value(a, r.Value)
+	}
+	return s.Value(a, e.Value)
+}
+
+// summary says in words what the board shows.
+func (b board) summary() string {
+	if b.shown == b.total {
+		return fmt.Sprintf("%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.total)
+	}
+	return fmt.Sprintf("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.shown, b.total)
+}

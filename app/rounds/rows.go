@@ -1,0 +1,145 @@
+package rounds
+
+import (
+	"fmt"
+	"strings"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/tasks"
+)
+
+// row is one line of the list of due work.
+type row struct {
+	item   tasks.Item
+	code   string
+	name   string
+	work   string
+	due    string
+	last   string
+	isTest bool
+}
+
+// section is a heading of the list with its rows.
+type section struct {
+	title string
+	rows  []row
+}
+
+// sections lays the board out as the list shows it.
+func sections(s *session.Session, room *state.Room, board tasks.Board) []section {
+	return []section{
+		{"Overdue", rowsOf(s, room, board.Overdue)},
+		{"Today", rowsOf(s, room, board.Today)},
+		{"Next seven days", rowsOf(s, room, board.Soon)},
+	}
+}
+
+func rowsOf(s *session.Session, room *state.Room, items []tasks.Item) []row {
+	rows := make([]row, 0, len(items))
+	for _, item := range items {
+		r := row{item: item, work: work(item), due: due(s, item), last: last(s, item), isTest: item.Task == 0}
+		if item.System == 0 {
+			r.code, r.name = "all", "the whole room"
+		} else if system, ok := room.System(item.System); ok {
+			r.code, r.name = system.Code, system.Name
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// work names what is to be done: the analytes of a test, the title of a chore.
+func work(item tasks.Item) string {
+	if item.Task != 0 {
+		return item.Title
+	}
+	return analyteList(item.Analytes)
+}
+
+func analyteList(analytes []chem.Analyte) string {
+	names := make([]string, len(analytes))
+	for i, a := range analytes {
+		names[i] = a.String()
+		if i > 0 {
+			names[i] = lowerFirst(names[i])
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// lowerFirst lowers a name's first letter unless it is an abbreviation (pH).
+func lowerFirst(name string) string {
+	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
+		return name
+	}
+	return strings.ToLower(name[:1]) + name[1:]
+}
+
+// due says when the item is due, from today's point of view.
+func due(s *session.Session, item tasks.Item) string {
+	days := session.DaysBetween(item.Due.In(s.Zone), s.Now())
+	switch {
+	case item.LastDone.IsZero() && item.Task == 0 && days > 0:
+		return "never tested"
+	case days == 1:
+		return "1 day late"
+	case days > 1:
+		return fmt.Sprintf("%d days late", days)
+	case days == 0:
+		return "today"
+	}
+	return s.Day(item.Due)
+}
+
+func last(s *session.Session, item tasks.Item) string {
+	if item.LastDone.IsZero() {
+		return ""
+	}
+	if item.LastBy == "" {
+		return s.Day(item.LastDone)
+	}
+	return s.Day(item.LastDone) + ", " + item.LastBy
+}
+
+// cellsOf returns the tests among items, as cells of the Test sheet.
+func cellsOf(items []tasks.Item) []session.Cell {
+	var cells []session.Cell
+	for _, item := range items {
+		if item.Task != 0 {
+			continue
+		}
+		for _, a := range item.Analytes {
+			cells = append(cells, session.Cell{System: item.System, Analyte: a})
+		}
+	}
+	return cells
+}
+
+// stepLabel is the button of a concern's next step.
+func stepLabel(step tasks.Step) string {
+	switch step {
+	case tasks.PlanDose:
+		return "Plan a dose"
+	case tasks.PlanChange:
+		return "Plan a water change"
+	case tasks.Compare:
+		return "Compare the methods"
+	}
+	return "Test it"
+}
+
+// routeOf leads to where a concern's next step is taken.
+func routeOf(c tasks.Concern) session.Route {
+	cell := []session.Cell{{System: c.System, Analyte: c.Analyte}}
+	switch c.Step {
+	case tasks.PlanDose:
+		return session.Route{Place: session.Dosing, Section: "Plan", System: c.System, Analyte: c.Analyte, Cells: cell}
+	case tasks.PlanChange:
+		return session.Route{Place: session.Dosing, Section: "Water changes", System: c.System, Analyte: c.Analyte}
+	case tasks.Compare:
+		return session.Route{Place: session.Samples, System: c.System, Analyte: c.Analyte}
+	}
+	return session.Route{Place: session.TestSheet, Cells: cell}
+}

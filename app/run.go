@@ -1,0 +1,143 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"github.com/adrg/xdg"
+
+	"weirkeeper/app/look"
+	"weirkeeper/app/session"
+	"weirkeeper/storage"
+	"weirkeeper/storage/demoroom"
+)
+
+// Keys of what is remembered between runs. What matters is in the ledger.
+const (
+	prefLedger = "ledger"
+	prefPerson = "person"
+	prefWidth  = "window.width"
+	prefHeight = "window.height"
+)
+
+const (
+	ledgerSuffix = ".ledger"
+	demoSeed     = 20
+)
+
+// Options say how the program starts.
+type Options struct {
+	Demo   bool             // open a fresh copy of the demo room
+	Ledger string           // file to open; with Demo, where the copy goes
+	Clock  func() time.Time // the time now
+}
+
+// Run opens the window and returns when it is closed. a is the driver's app.
+func Run(ctx context.Context, a fyne.App, opts Options) error {
+	runner := &session.Background{}
+	var w *Window
+	var failed error
+	a.Settings().SetTheme(look.New())
+	a.Lifecycle().SetOnStarted(func() { w.start(ctx, opts) })
+	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
+	w = NewWindow(a, opts.Clock, runner)
+	w.win.ShowAndRun()
+	return failed
+}
+
+// start opens what the options ask for, else the ledger open last, else stays
+// on the welcome page. A ledger that cannot be opened is said there.
+func (w *Window) start(ctx context.Context, opts Options) {
+	path := opts.Ledger
+	if path == "" && !opts.Demo {
+		path = w.app.Preferences().String(prefLedger)
+		if _, err := os.Stat(path); path == "" || errors.Is(err, os.ErrNotExist) {
+			return
+		}
+	}
+	if opts.Demo {
+		w.openDemo(path)
+		return
+	}
+	w.openFile(path)
+}
+
+// DataFolder returns the folder where ledgers live unless chosen otherwise.
+func DataFolder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
+
+// openFile opens the ledger at path in the background and shows it.
+func (w *Window) openFile(path string) {
+	var store *storage.Store
+	w.welcomeBusy("Opening " + filepath.Base(path) + " ...")
+	w.runner.Run(func(ctx context.Context) (err error) {
+		store, err = storage.Open(ctx, path, w.clock)
+		return err
+	}, func(err error) { w.opened(store, err, true) })
+}
+
+// openDemo writes a fresh copy of the demo room and shows it. With an empty
+// path the copy lies in a temporary folder and goes when it is closed.
+func (w *Window) openDemo(path string) {
+	var store *storage.Store
+	var scratch string
+	w.welcomeBusy("Filling the demo room with invented data ...")
+	w.runner.Run(func(ctx context.Context) (err error) {
+		if path == "" {
+			if scratch, err = os.MkdirTemp("", "weirkeeper-demo-"); err != nil {
+				return fmt.Errorf("making the demo room's folder: %w", err)
+			}
+			path = filepath.Join(scratch, "demo"+ledgerSuffix)
+		}
+		store, err = demoroom.Create(ctx, path, w.clock, demoSeed)
+		return err
+	}, func(err error) {
+		w.opened(store, err, false)
+		w.scratch = scratch
+	})
+}
+
+// opened shows the opened store, or the welcome page with what went wrong.
+func (w *Window) opened(store *storage.Store, err error, remember bool) {
+	if err == nil {
+		err = w.Open(context.Background(), store)
+	}
+	if err != nil {
+		w.ShowWelcome(session.Notice{Title: "The ledger could not be opened", Text: err.Error(), Bad: true})
+		return
+	}
+	if remember {
+		if abs, err := filepath.Abs(store.Path()); err == nil {
+			w.app.Preferences().SetString(prefLedger, abs)
+		}
+	}
+}
+
+// createRoom makes a new ledger and shows it on Setup, where a room begins.
+func (w *Window) createRoom(path string, name, zone string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return fmt.Errorf("making the folder of the ledger: %w", err)
+	}
+	store, err := storage.Create(context.Background(), path, newRoom(name, zone), w.clock)
+	if err != nil {
+		return err
+	}
+	w.opened(store, nil, true)
+	w.Show(session.Route{Place: session.Setup})
+	return nil
+}
+
+func (w *Window) rememberedSize() fyne.Size {
+	p := w.app.Preferences()
+	return fyne.NewSize(float32(p.FloatWithFallback(prefWidth, 1280)), float32(p.FloatWithFallback(prefHeight, 800)))
+}
+
+func (w *Window) rememberSize() {
+	size := w.win.Canvas().Size()
+	w.app.Preferences().SetFloat(prefWidth, float64(size.Width))
+	w.app.Preferences().SetFloat(prefHeight, float64(size.Height))
+}

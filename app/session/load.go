@@ -1,0 +1,74 @@
+package session
+
+import (
+	"context"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"fyne.io/fyne/v2"
+)
+
+// Runner runs work away from the window and hands the result back to it.
+type Runner interface {
+	// Run calls work, then done with its error on the window's goroutine.
+	Run(work func(context.Context) error, done func(error))
+}
+
+// workTimeout bounds any single piece of work on the ledger.
+const workTimeout = 2 * time.Minute
+
+// Background runs work on goroutines of its own until Stop.
+type Background struct {
+	work    sync.WaitGroup
+	stopped atomic.Bool
+}
+
+// Run implements Runner. After Stop it does nothing.
+func (b *Background) Run(work func(context.Context) error, done func(error)) {
+	if b.stopped.Load() {
+		return
+	}
+	b.work.Go(func() {
+		ctx, cancel := context.WithTimeout(context.Background(), workTimeout)
+		defer cancel()
+		err := work(ctx)
+		if !b.stopped.Load() {
+			fyne.Do(func() { done(err) })
+		}
+	})
+}
+
+// Stop takes no more work and waits for what is under way, so that a save that
+// has begun ends before the ledger is closed.
+func (b *Background) Stop() {
+	b.stopped.Store(true)
+	b.work.Wait()
+}
+
+// Inline runs work at once on the caller's goroutine: for tests and pictures.
+type Inline struct{}
+
+// Run implements Runner.
+func (Inline) Run(work func(context.Context) error, done func(error)) {
+	done(work(context.Background()))
+}
+
+// Loader keeps a screen's loads apart: only the newest one is shown.
+type Loader struct{ generation int }
+
+// Load fetches a value off the window's goroutine and shows it, unless a newer
+// Load of the same loader was started meanwhile.
+func Load[T any](s *Session, l *Loader, fetch func(context.Context) (T, error), show func(T, error)) {
+	l.generation++
+	mine := l.generation
+	var value T
+	s.Runner.Run(func(ctx context.Context) (err error) {
+		value, err = fetch(ctx)
+		return err
+	}, func(err error) {
+		if mine == l.generation {
+			show(value, err)
+		}
+	})
+}

@@ -1,0 +1,190 @@
+// Package session holds what is open while the program runs: the ledger, the
+// clock, the room's zone, the units shown, and the ways for a screen to do
+// work, say what happened and go elsewhere. Screens get everything from here
+// and nothing from globals.
+package session
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/tanks"
+)
+
+// Session is one open ledger in one window. All its methods are called on the
+// window's goroutine.
+type Session struct {
+	Store  *storage.Store
+	Clock  func() time.Time
+	Room   tanks.Room
+	Zone   *time.Location
+	Window fyne.Window
+	Runner Runner
+	// Person is who works now; it goes beside every entry. It may be empty.
+	Person string
+	// Shown holds the unit chosen for an analyte where it is not the
+	// catalogue's first.
+	Shown map[chem.Analyte]chem.Unit
+	// Go opens a place; set by the window.
+	Go func(Route)
+	// Say shows a notice above the screen; set by the window.
+	Say func(Notice)
+	// RememberPerson is called with every change of Person; set by the window.
+	RememberPerson func(string)
+}
+
+// Place is a screen of the rail, or a system's own page.
+type Place int
+
+// The places, in the rail's order; System is reached from them.
+const (
+	Rounds Place = iota
+	Room
+	TestSheet
+	Dosing
+	Samples
+	Trends
+	Handover
+	Setup
+	System
+)
+
+// String returns the place's name as the rail shows it.
+func (p Place) String() string {
+	switch p {
+	case Rounds:
+		return "Rounds"
+	case Room:
+		return "Room"
+	case TestSheet:
+		return "Test sheet"
+	case Dosing:
+		return "Dosing"
+	case Samples:
+		return "Lab samples"
+	case Trends:
+		return "Trends"
+	case Handover:
+		return "Handover"
+	case Setup:
+		return "Setup"
+	case System:
+		return "System"
+	}
+	return fmt.Sprintf("place %d", int(p))
+}
+
+// Cell is one analyte of one system.
+type Cell struct {
+	System  tanks.SystemID
+	Analyte chem.Analyte
+}
+
+// Route says where to go and what to show there. Only Place is required.
+type Route struct {
+	Place   Place
+	Section string // a tab of the place, by its title: "Run sheet"
+	System  tanks.SystemID
+	Analyte chem.Analyte
+	// Cells are what a round or a plan is about: the due tests for the Test
+	// sheet, the decisions for Dosing.
+	Cells []Cell
+}
+
+// Notice tells what happened, what was kept and what to do.
+type Notice struct {
+	Title string
+	Text  string
+	Bad   bool   // something went wrong
+	Do    string // label of the next step; empty: none
+	Then  func() // the next step
+}
+
+// Unit returns the unit in which a is shown and typed.
+func (s *Session) Unit(a chem.Analyte) chem.Unit {
+	if u, ok := s.Shown[a]; ok {
+		return u
+	}
+	info, ok := chem.Lookup(a)
+	if !ok {
+		return ""
+	}
+	return info.Units[0]
+}
+
+// Value formats a canonical value of a in the unit shown, without the unit.
+func (s *Session) Value(a chem.Analyte, v float64) string {
+	return chem.Format(a, v, s.Unit(a))
+}
+
+// Now returns the clock's instant in the room's zone.
+func (s *Session) Now() time.Time { return s.Clock().In(s.Zone) }
+
+// Day formats the day of t as the screens show it: "Tue 10 Mar", with the year
+// when it is not this one.
+func (s *Session) Day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	t = t.In(s.Zone)
+	if t.Year() != s.Now().Year() {
+		return t.Format("2 Jan 2006")
+	}
+	return t.Format("Mon 2 Jan")
+}
+
+// Minute formats t as day and time of day.
+func (s *Session) Minute(t time.Time) string {
+	return s.Day(t) + ", " + t.In(s.Zone).Format("15:04")
+}
+
+// Age formats how long ago t was: "today", "3 d", "never" for the zero time.
+func (s *Session) Age(t time.Time) string {
+	if t.IsZero() {
+		return "never"
+	}
+	days := DaysBetween(t.In(s.Zone), s.Now())
+	if days <= 0 {
+		return "today"
+	}
+	return fmt.Sprintf("%d d", days)
+}
+
+// DaysBetween counts the midnights from a to b in a's zone.
+func DaysBetween(a, b time.Time) int {
+	b = b.In(a.Location())
+	midnight := func(t time.Time) time.Time {
+		return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC)
+	}
+	return int(midnight(b).Sub(midnight(a)).Hours() / 24)
+}
+
+// Fail shows err as a notice: what was being done, what went wrong, and that
+// what was typed is still there.
+func (s *Session) Fail(doing string, err error) {
+	text := err.Error()
+	if fs := tanks.FaultsOf(err); fs != nil {
+		text = fs.Error()
+	}
+	s.Say(Notice{Title: doing + ": not done", Text: text + "\nNothing was saved by this; what you typed is still here.", Bad: true})
+}
+
+// Act runs work off the window's goroutine, then done on it. An error is shown
+// with what was being done; done then does not run. Whatever a screen shows
+// as saved it shows in done.
+func (s *Session) Act(doing string, work func(context.Context) error, done func()) {
+	s.Runner.Run(work, func(err error) {
+		if err != nil {
+			s.Fail(doing, err)
+			return
+		}
+		if done != nil {
+			done()
+		}
+	})
+}

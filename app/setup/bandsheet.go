@@ -1,0 +1,200 @@
+package setup
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// Columns of the grid of bands.
+const (
+	colLow = iota
+	colAim
+	colHigh
+	colRise
+	colEvery
+	colSalinity
+	bandColumns
+)
+
+var bandHeads = [bandColumns][2]string{
+	{"Low", "in the unit shown"}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "PSU, for major ions"},
+}
+
+// bandFields are the columns' names in a band's faults.
+var bandFields = [bandColumns]string{"low", "aim", "high", "max_rise", "test_every", "at_salinity"}
+
+// bandRow is one band as typed, in the unit shown.
+type bandRow struct {
+	analyte chem.Analyte
+	unit    chem.Unit
+	typed   [bandColumns]string
+	fault   [bandColumns]string
+}
+
+// bandSheet is the grid of the bands of a profile or a system.
+type bandSheet struct {
+	rows    []bandRow
+	changed bool
+}
+
+func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit) *bandSheet {
+	s := &bandSheet{}
+	for _, b := range bands {
+		s.rows = append(s.rows, rowOf(b, unit(b.Analyte)))
+	}
+	return s
+}
+
+// rowOf writes a band in a unit.
+func rowOf(b tanks.Band, unit chem.Unit) bandRow {
+	r := bandRow{analyte: b.Analyte, unit: unit}
+	info, _ := chem.Lookup(b.Analyte)
+	if b.HasEdges() {
+		for col, v := range map[int]float64{colLow: b.Low, colAim: b.Aim, colHigh: b.High} {
+			if in, err := chem.Convert(b.Analyte, v, info.Unit, unit, chem.Water{}); err == nil {
+				r.typed[col] = plain(round(in))
+			}
+		}
+	}
+	if b.MaxRise > 0 {
+		if in, err := chem.ConvertDelta(b.Analyte, b.Low, b.MaxRise, info.Unit, unit, chem.Water{}); err == nil {
+			r.typed[colRise] = plain(round(in))
+		}
+	}
+	if b.TestEvery > 0 {
+		r.typed[colEvery] = plain(b.TestEvery.Hours() / 24)
+	}
+	if b.AtSalinity > 0 {
+		r.typed[colSalinity] = plain(b.AtSalinity)
+	}
+	return r
+}
+
+// round takes the dust of a conversion away: seven digits.
+func round(v float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	scale := math.Pow(10, 7-math.Ceil(math.Log10(math.Abs(v))))
+	return math.Round(v*scale) / scale
+}
+
+// Rows implements widgets.GridModel.
+func (s *bandSheet) Rows() int { return len(s.rows) }
+
+// Columns implements widgets.GridModel.
+func (s *bandSheet) Columns() int { return bandColumns }
+
+// ColumnHead implements widgets.GridModel.
+func (s *bandSheet) ColumnHead(col int) (title, subtitle string) {
+	return bandHeads[col][0], bandHeads[col][1]
+}
+
+// RowHead implements widgets.GridModel.
+func (s *bandSheet) RowHead(row int) (bold, text string) {
+	return s.rows[row].analyte.String(), string(s.rows[row].unit)
+}
+
+// Cell implements widgets.GridModel.
+func (s *bandSheet) Cell(row, col int) widgets.GridCell {
+	r := s.rows[row]
+	return widgets.GridCell{Text: r.typed[col], Due: true, Bad: r.fault[col] != "", Message: r.fault[col]}
+}
+
+// typeIn takes over a cell and looks at its row.
+func (s *bandSheet) typeIn(row, col int, text string) {
+	s.rows[row].typed[col] = strings.TrimSpace(text)
+	s.changed = true
+	s.rows[row].band()
+}
+
+// bands returns what was typed; an error names the first fault and where it is.
+func (s *bandSheet) bands() ([]tanks.Band, error) {
+	var out []tanks.Band
+	for i := range s.rows {
+		r := &s.rows[i]
+		b := r.band()
+		for col, fault := range r.fault {
+			if fault != "" {
+				return nil, tanks.Fault{Field: fmt.Sprintf("bands.%d.%s", i, bandFields[col]), Problem: fmt.Sprintf("%s, %s: %s", r.analyte, strings.ToLower(bandHeads[col][0]), fault)}
+			}
+		}
+		out = append(out, b)
+	}
+	return out, nil
+}
+
+// band reads the row and notes what is wrong with each cell.
+func (r *bandRow) band() tanks.Band {
+	r.fault = [bandColumns]string{}
+	b := tanks.Band{Analyte: r.analyte}
+	info, _ := chem.Lookup(r.analyte)
+	level := func(col int) (float64, bool) {
+		if r.typed[col] == "" {
+			return 0, false
+		}
+		v, err := number(r.typed[col])
+		if err == nil && (col == colLow || col == colAim || col == colHigh) {
+			v, err = chem.Convert(r.analyte, v, r.unit, info.Unit, chem.Water{})
+		}
+		if err != nil {
+			r.fault[col] = err.Error()
+			return 0, false
+		}
+		return v, true
+	}
+	low, hasLow := level(colLow)
+	aim, hasAim := level(colAim)
+	high, hasHigh := level(colHigh)
+	if !hasAim && hasLow && hasHigh && r.fault[colAim] == "" {
+		aim, hasAim = (low+high)/2, true
+	}
+	b.Low, b.Aim, b.High = low, aim, high
+	if (hasLow || hasAim || hasHigh) && r.clean() {
+		for col, has := range map[int]bool{colLow: hasLow, colHigh: hasHigh} {
+			if !has {
+				r.fault[col] = "A band needs low and high: give both, or leave all three empty."
+			}
+		}
+	}
+	if rise, ok := level(colRise); ok {
+		if d, err := chem.ConvertDelta(r.analyte, math.Max(0, inUnit(r, low)), rise, r.unit, info.Unit, chem.Water{}); err == nil {
+			b.MaxRise = math.Abs(d)
+			if rise < 0 {
+				b.MaxRise = -b.MaxRise
+			}
+		}
+	}
+	if every, ok := level(colEvery); ok {
+		b.TestEvery = time.Duration(every * 24 * float64(time.Hour))
+	}
+	b.AtSalinity, _ = level(colSalinity)
+	if r.clean() {
+		for _, f := range tanks.FaultsOf(b.Validate()) {
+			for col, field := range bandFields {
+				if field == f.Field {
+					r.fault[col] = f.Error()
+				}
+			}
+		}
+	}
+	return b
+}
+
+func (r *bandRow) clean() bool { return r.fault == [bandColumns]string{} }
+
+// inUnit is a canonical level in the row's unit.
+func inUnit(r *bandRow, v float64) float64 {
+	info, _ := chem.Lookup(r.analyte)
+	in, err := chem.Convert(r.analyte, v, info.Unit, r.unit, chem.Water{})
+	if err != nil {
+		return 0
+	}
+	return in
+}

@@ -1,0 +1,59 @@
+package setup
+
+import (
+	"context"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// roomView is the room's own particulars.
+type roomView struct {
+	session *session.Session
+	loaded  *loaded
+	name    *widgets.TextEntry
+	zone    *widgets.TextEntry
+	note    *widgets.TextEntry
+	form    *widgets.Form
+	content fyne.CanvasObject
+}
+
+const formWidth = 560
+
+func newRoomView(s *session.Session) *roomView {
+	v := &roomView{session: s, name: widgets.NewTextEntry(""), zone: widgets.NewTextEntry(""), note: widgets.NewNoteEntry("", 3)}
+	v.form = widgets.NewForm(
+		widgets.Field{Name: "name", Label: "Name", Input: v.name},
+		widgets.Field{Name: "zone", Label: "Time zone", Input: v.zone, Help: "An IANA name such as Europe/Paris. Days and due times follow it; instants stay as they are."},
+		widgets.Field{Name: "note", Label: "Note", Input: v.note},
+	)
+	column := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Save the room", v.save)))
+	v.content = container.NewHBox(container.NewGridWrap(fyne.NewSize(formWidth, 260), column))
+	return v
+}
+
+func (v *roomView) object() fyne.CanvasObject { return v.content }
+
+func (v *roomView) focus() fyne.Focusable { return v.name }
+
+func (v *roomView) show(l *loaded) {
+	v.loaded = l
+	v.name.SetText(l.room.Name)
+	v.zone.SetText(l.room.Zone)
+	v.note.SetText(l.room.Note)
+}
+
+func (v *roomView) save() {
+	room := tanks.Room{Name: strings.TrimSpace(v.name.Text), Zone: strings.TrimSpace(v.zone.Text), Note: v.note.Text, Demo: v.loaded.room.Demo}
+	faults := formFaults(room.Validate())
+	v.form.ShowFaults(faults)
+	if len(faults) > 0 {
+		return
+	}
+	save(v.session, v.form, "Saving the room", func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {})
+}

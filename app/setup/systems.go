@@ -1,0 +1,316 @@
+package setup
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// systemsView lists the systems.
+type systemsView struct {
+	session *session.Session
+	loaded  *loaded
+	table   *widgets.Table
+	list    *fyne.Container
+	content fyne.CanvasObject
+}
+
+func newSystemsView(s *session.Session) *systemsView {
+	v := &systemsView{session: s, list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "System", Weight: 3}, {Title: "Water", Width: 90}, {Title: "Place", Weight: 2}, {Title: "Profile", Weight: 2},
+		{Title: "Net volume", Width: 110, Align: fyne.TextAlignTrailing}, {Title: "How it is known", Weight: 2}, {Title: "Walk", Width: 50, Align: fyne.TextAlignTrailing},
+	})
+	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
+	buttons := container.NewHBox(widgets.NewPrimary("Add a system", func() { v.edit(tanks.System{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	return v
+}
+
+func (v *systemsView) object() fyne.CanvasObject { return v.content }
+
+func (v *systemsView) focus() fyne.Focusable { return v.table }
+
+func (v *systemsView) show(l *loaded) {
+	v.loaded = l
+	rows := make([]widgets.Row, len(l.systems))
+	for n, s := range l.systems {
+		volume := widgets.Cell{Text: "not known", Quiet: true}
+		if known := s.NetVolume(); known.Known() {
+			volume = widgets.Cell{Text: fmt.Sprintf("%.0f ± %.0f L", known.Litres, known.Uncertainty)}
+		}
+		name := widgets.Cell{Bold: s.Code, Text: s.Name}
+		if !s.Open() {
+			name = widgets.Cell{Bold: s.Code, Text: s.Name + " (closed)", Quiet: true}
+		}
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
+			name, {Text: s.Kind.String()}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: s.NetVolume().How, Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true},
+		}}
+	}
+	v.table.SetRows(rows)
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(rows) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too.",
+			widgets.Action{Text: "Add a system", Do: func() { v.edit(tanks.System{}) }})}
+	}
+	v.list.Refresh()
+}
+
+func (v *systemsView) editCurrent() {
+	if n, ok := v.table.Current(); ok && v.loaded != nil {
+		v.edit(v.loaded.systems[n])
+	}
+}
+
+// mostTanks is how many vessels the form offers.
+const mostTanks = 4
+
+// tankColumns are the fields of a vessel, in the order of its numbers.
+var tankColumns = []struct{ field, title, unit string }{
+	{"length", "Length", "cm inside"}, {"width", "Width", "cm inside"}, {"height", "Water height", "cm"}, {"displaced", "Displaced", "L of rock, sand"},
+}
+
+// tankSheet is the grid of a system's vessels.
+type tankSheet struct {
+	typed  [mostTanks][4]string
+	faults map[string]string // by field: "0.length"
+}
+
+// Rows implements widgets.GridModel.
+func (t *tankSheet) Rows() int { return mostTanks }
+
+// Columns implements widgets.GridModel.
+func (t *tankSheet) Columns() int { return len(tankColumns) }
+
+// ColumnHead implements widgets.GridModel.
+func (t *tankSheet) ColumnHead(col int) (title, subtitle string) {
+	return tankColumns[col].title, tankColumns[col].unit
+}
+
+// RowHead implements widgets.GridModel.
+func (t *tankSheet) RowHead(row int) (bold, text string) {
+	return []string{"Display", "Sump", "Vessel 3", "Vessel 4"}[row], ""
+}
+
+// Cell implements widgets.GridModel.
+func (t *tankSheet) Cell(row, col int) widgets.GridCell {
+	message := t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)]
+	return widgets.GridCell{Text: t.typed[row][col], Due: true, Bad: message != "", Message: message}
+}
+
+// tanks returns the vessels typed, with what is wrong by field.
+func (t *tankSheet) tanks(ids []tanks.TankID) []tanks.Tank {
+	t.faults = map[string]string{}
+	var out []tanks.Tank
+	for row := range t.typed {
+		if strings.Join(t.typed[row][:], "") == "" {
+			continue
+		}
+		var numbers [4]float64
+		for col, text := range t.typed[row] {
+			if text == "" {
+				if col < 3 {
+					t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = "The " + strings.ToLower(tankColumns[col].title) + " is missing: give centimetres."
+				}
+				continue
+			}
+			v, err := number(text)
+			if err != nil {
+				t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = err.Error()
+			}
+			numbers[col] = v
+		}
+		name, _ := t.RowHead(row)
+		tank := tanks.Tank{Name: name, Length: numbers[0], Width: numbers[1], Height: numbers[2], Displaced: numbers[3]}
+		if row < len(ids) {
+			tank.ID = ids[row]
+		}
+		one := tanks.System{Code: "x", Name: "x", Kind: tanks.Marine, Tanks: []tanks.Tank{tank}}
+		for _, f := range tanks.FaultsOf(one.Validate()) {
+			field := strconv.Itoa(row) + "." + strings.TrimPrefix(f.Field, "tanks.0.")
+			if t.faults[field] == "" {
+				t.faults[field] = f.Error()
+			}
+		}
+		out = append(out, tank)
+	}
+	return out
+}
+
+// systemForm is the form of one system.
+type systemForm struct {
+	form                           *widgets.Form
+	code, name, place, order, note *widgets.TextEntry
+	kind, profile                  *widgets.Choice
+	stated, uncertainty            *widgets.NumberEntry
+	invertebrates, closed          *widgets.Check
+	sheet                          *tankSheet
+	grid                           *widgets.Grid
+	volume                         *widgets.Line
+	before                         tanks.System
+	profiles                       map[string]tanks.Profile
+}
+
+const noProfile = "none"
+
+func newSystemForm(s tanks.System, l *loaded) *systemForm {
+	f := &systemForm{
+		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
+		stated: numberField(s.Stated), uncertainty: numberField(s.StatedUncertainty), invertebrates: widgets.NewCheck("corals, shrimps, snails, clams ...: no copper", nil),
+		closed: widgets.NewCheck("not in use any more; its record stays", nil), sheet: &tankSheet{}, volume: widgets.NewLine("", "", true), profiles: map[string]tanks.Profile{},
+	}
+	order := s.Order
+	if s.ID == 0 {
+		order = len(l.systems) + 1
+	}
+	f.order = widgets.NewTextEntry(strconv.Itoa(order))
+	var kinds []string
+	for _, k := range tanks.Kinds() {
+		kinds = append(kinds, k.String())
+	}
+	kind := ""
+	if s.Kind != 0 {
+		kind = s.Kind.String()
+	}
+	f.kind = widgets.NewChoice(kinds, kind)
+	names := []string{noProfile}
+	chosen := noProfile
+	for _, p := range l.profiles {
+		names = append(names, p.Name)
+		f.profiles[p.Name] = p
+		if p.ID == s.Profile {
+			chosen = p.Name
+		}
+	}
+	f.profile = widgets.NewChoice(names, chosen)
+	f.profile.OnChanged = func(name string) {
+		if p, ok := f.profiles[name]; ok && f.kind.Selected() == "" {
+			f.kind.SetSelected(p.Kind.String())
+		}
+	}
+	f.invertebrates.SetChecked(s.Invertebrates)
+	f.closed.SetChecked(!s.Open())
+	for row, t := range s.Tanks {
+		if row < mostTanks {
+			for col, v := range []float64{t.Length, t.Width, t.Height, t.Displaced} {
+				f.sheet.typed[row][col] = strconv.FormatFloat(v, 'f', -1, 64)
+			}
+		}
+	}
+	f.grid = widgets.NewGrid(f.sheet)
+	f.grid.OnEdit = func(row, col int, text string) { f.sheet.typed[row][col] = strings.TrimSpace(text); f.compute() }
+	f.stated.OnChanged = func(string) { f.compute() }
+	f.build(s)
+	f.compute()
+	return f
+}
+
+func (f *systemForm) build(s tanks.System) {
+	fields := []widgets.Field{
+		{Name: "code", Label: "Code", Input: f.code, Help: "short, such as F3; it labels the rack and the lists"},
+		{Name: "name", Label: "Name", Input: f.name},
+		{Name: "profile", Label: "Profile", Input: f.profile, Help: "gives bands, test intervals and chores"},
+		{Name: "kind", Label: "Water", Input: f.kind},
+		{Name: "place", Label: "Place", Input: f.place, Help: "groups the lists, such as Back room"},
+		{Name: "order", Label: "Walking order", Input: f.order, Help: "1 is met first on the round"},
+		{Name: "invertebrates", Label: "Invertebrates", Input: f.invertebrates},
+		{Name: "tanks", Label: "Vessels", Input: container.NewGridWrap(fyne.NewSize(500, 190), f.grid), Help: "length × width × water height, less what is displaced"},
+		{Name: "stated", Label: "Or net volume", Input: f.stated, Help: "litres, when it was measured; it wins over the vessels"},
+		{Name: "stated_uncertainty", Label: "Give or take", Input: f.uncertainty, Help: "litres, standard uncertainty"},
+		{Name: "volume", Label: "Net volume", Input: f.volume},
+		{Name: "note", Label: "Note", Input: f.note},
+	}
+	if s.ID != 0 {
+		fields = append(fields, widgets.Field{Name: "closed", Label: "Closed", Input: f.closed})
+	}
+	f.form = widgets.NewForm(fields...)
+}
+
+// compute shows the net volume as it is typed.
+func (f *systemForm) compute() {
+	s := tanks.System{Tanks: f.sheet.tanks(nil)}
+	if v, err := f.stated.Value(); err == nil && v > 0 {
+		s.Stated = v
+	}
+	if v := s.NetVolume(); v.Known() && len(f.sheet.faults) == 0 {
+		f.volume.SetText(fmt.Sprintf("%.1f L, %s", v.Litres, v.How))
+		return
+	}
+	f.volume.SetText("not known yet")
+}
+
+// read takes the form over, or returns what is wrong at which field.
+func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
+	f.grid.Commit()
+	next := f.before
+	var faults []widgets.Fault
+	optional := func(field string, e *widgets.NumberEntry) float64 {
+		if strings.TrimSpace(e.Text) == "" {
+			return 0
+		}
+		v, err := e.Value()
+		if err != nil {
+			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+		}
+		return v
+	}
+	next.Code, next.Name, next.Place, next.Note = strings.TrimSpace(f.code.Text), strings.TrimSpace(f.name.Text), strings.TrimSpace(f.place.Text), f.note.Text
+	next.Profile, next.Kind = f.profiles[f.profile.Selected()].ID, 0
+	for _, k := range tanks.Kinds() {
+		if k.String() == f.kind.Selected() {
+			next.Kind = k
+		}
+	}
+	order, err := strconv.Atoi(strings.TrimSpace(f.order.Text))
+	if err != nil {
+		faults = append(faults, widgets.Fault{Field: "order", Problem: fmt.Sprintf("%q is no whole number", f.order.Text), Remedy: "give the place in your walk, such as 3"})
+	}
+	next.Order, next.Invertebrates = order, f.invertebrates.Checked
+	next.Stated, next.StatedUncertainty = optional("stated", f.stated), optional("stated_uncertainty", f.uncertainty)
+	var ids []tanks.TankID
+	for _, t := range f.before.Tanks {
+		ids = append(ids, t.ID)
+	}
+	next.Tanks = f.sheet.tanks(ids)
+	f.grid.Reload()
+	switch {
+	case !f.closed.Checked:
+		next.Closed = time.Time{}
+	case next.Open():
+		next.Closed = s.Clock()
+	}
+	for field, message := range f.sheet.faults {
+		faults = append(faults, widgets.Fault{Field: "tanks", Problem: strings.SplitN(field, ".", 2)[1] + ": " + message})
+	}
+	for _, fault := range formFaults(next.Validate()) {
+		if !strings.HasPrefix(fault.Field, "tanks.") {
+			faults = append(faults, fault)
+		}
+	}
+	return next, faults
+}
+
+// edit asks for a system; one without ID is new.
+func (v *systemsView) edit(s tanks.System) {
+	if v.loaded == nil {
+		v.loaded = &loaded{}
+	}
+	f := newSystemForm(s, v.loaded)
+	title := "Change " + s.Code
+	if s.ID == 0 {
+		title = "Add a system"
+	}
+	showSaving(v.session, title, f.form, fyne.NewSize(640, 470), func() (func(context.Context) error, []widgets.Fault) {
+		next, faults := f.read(v.session)
+		return func(ctx context.Context) error { return v.session.Store.SaveSystem(ctx, &next) }, faults
+	})
+}

@@ -1,0 +1,144 @@
+package setup
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tasks"
+)
+
+// tasksView lists the chores.
+type tasksView struct {
+	session *session.Session
+	loaded  *loaded
+	table   *widgets.Table
+	list    *fyne.Container
+	content fyne.CanvasObject
+}
+
+func newTasksView(s *session.Session) *tasksView {
+	v := &tasksView{session: s, list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{{Title: "Task", Weight: 3}, {Title: "For", Weight: 2}, {Title: "How often", Weight: 2}, {Title: "First day", Width: 110}})
+	v.table.OnOpen = func(n int) { v.edit(v.loaded.tasks[n]) }
+	buttons := container.NewHBox(widgets.NewPrimary("Add a task", func() { v.edit(tasks.Task{}) }), widgets.NewSecondary("Change", v.editCurrent),
+		widgets.NewLine("Tests come from the bands of the profiles, chores from here.", "", false))
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	return v
+}
+
+func (v *tasksView) object() fyne.CanvasObject { return v.content }
+
+func (v *tasksView) focus() fyne.Focusable { return v.table }
+
+func (v *tasksView) show(l *loaded) {
+	v.loaded = l
+	rows := make([]widgets.Row, len(l.tasks))
+	for n, t := range l.tasks {
+		title := widgets.Cell{Text: t.Title}
+		if t.Ended {
+			title = widgets.Cell{Text: t.Title + " (ended)", Quiet: true}
+		}
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{title, {Text: v.owner(t)}, {Text: often(t), Quiet: true}, {Text: v.session.Day(t.Start), Quiet: true}}}
+	}
+	v.table.SetRows(rows)
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(rows) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No task yet", "A task is a chore that comes back, for one system, for all of a profile, or for the whole room.",
+			widgets.Action{Text: "Add a task", Do: func() { v.edit(tasks.Task{}) }})}
+	}
+	v.list.Refresh()
+}
+
+const wholeRoom = "the whole room"
+
+// owner names what a task belongs to.
+func (v *tasksView) owner(t tasks.Task) string {
+	for _, s := range v.loaded.systems {
+		if s.ID == t.System && t.System != 0 {
+			return s.Label()
+		}
+	}
+	if p := v.loaded.profile(t.Profile); p.ID != 0 {
+		return "each " + p.Name
+	}
+	return wholeRoom
+}
+
+func often(t tasks.Task) string {
+	switch {
+	case t.Rule != "":
+		return t.Rule
+	case t.Every == 1:
+		return "every day"
+	case t.Every > 1:
+		return fmt.Sprintf("every %d days", t.Every)
+	}
+	return "once"
+}
+
+func (v *tasksView) editCurrent() {
+	if n, ok := v.table.Current(); ok && v.loaded != nil {
+		v.edit(v.loaded.tasks[n])
+	}
+}
+
+// edit asks for a task; one without ID is new.
+func (v *tasksView) edit(t tasks.Task) {
+	if t.ID == 0 {
+		t.Start = midnight(v.session)
+	}
+	owners := []string{wholeRoom}
+	byName := map[string]tasks.Task{wholeRoom: {}}
+	for _, p := range v.loaded.profiles {
+		owners = append(owners, "each "+p.Name)
+		byName["each "+p.Name] = tasks.Task{Profile: p.ID}
+	}
+	for _, s := range v.loaded.systems {
+		owners = append(owners, s.Label())
+		byName[s.Label()] = tasks.Task{System: s.ID}
+	}
+	every := ""
+	if t.Every > 0 {
+		every = strconv.Itoa(t.Every)
+	}
+	title, owner, interval, rule := widgets.NewTextEntry(t.Title), widgets.NewChoice(owners, v.owner(t)), widgets.NewTextEntry(every), widgets.NewTextEntry(t.Rule)
+	start, note, ended := widgets.NewDateEntry(t.Start, v.session.Zone, v.session.Clock), widgets.NewNoteEntry(t.Note, 2), widgets.NewCheck("due no more; what was done stays", nil)
+	ended.SetChecked(t.Ended)
+	form := widgets.NewForm(
+		widgets.Field{Name: "title", Label: "What", Input: title}, widgets.Field{Name: "owner", Label: "For", Input: owner},
+		widgets.Field{Name: "every", Label: "Every", Input: interval, Help: "days after it was done last; empty with no rule: once"},
+		widgets.Field{Name: "rule", Label: "Or by rule", Input: rule, Help: "an RFC 5545 rule such as FREQ=WEEKLY;BYDAY=MO"},
+		widgets.Field{Name: "start", Label: "First day", Input: start}, widgets.Field{Name: "note", Label: "Note", Input: note}, widgets.Field{Name: "ended", Label: "Ended", Input: ended},
+	)
+	heading := "Change the task"
+	if t.ID == 0 {
+		heading = "Add a task"
+	}
+	showSaving(v.session, heading, form, fyne.NewSize(520, 380), func() (func(context.Context) error, []widgets.Fault) {
+		var faults []widgets.Fault
+		next := t
+		next.Title, next.Rule, next.Note, next.Ended = strings.TrimSpace(title.Text), strings.TrimSpace(rule.Text), note.Text, ended.Checked
+		next.System, next.Profile = byName[owner.Selected()].System, byName[owner.Selected()].Profile
+		next.Every = 0
+		if text := strings.TrimSpace(interval.Text); text != "" {
+			n, err := strconv.Atoi(text)
+			if err != nil {
+				faults = append(faults, widgets.Fault{Field: "every", Problem: fmt.Sprintf("%q is no number of days", text), Remedy: "give a whole number such as 7"})
+			}
+			next.Every = n
+		}
+		at, err := start.Time()
+		if err != nil {
+			faults = append(faults, widgets.Fault{Field: "start", Problem: err.Error()})
+		}
+		next.Start = at
+		return func(ctx context.Context) error { return v.session.Store.SaveTask(ctx, &next) }, append(faults, formFaults(next.Validate())...)
+	})
+}

@@ -1,0 +1,154 @@
+// Package state reads what most screens show: the systems with their bands,
+// the newest readings, what they are taken to mean, and the verdicts.
+package state
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/trend"
+)
+
+// Key names one analyte of one system.
+type Key struct {
+	System  tanks.SystemID
+	Analyte chem.Analyte
+}
+
+// Room is the room as it stands at Now.
+type Room struct {
+	Now      time.Time
+	Systems  []tanks.System // open ones, in walking order
+	Bands    map[tanks.SystemID][]tanks.Band
+	Methods  map[tanks.MethodID]tanks.Method
+	Latest   map[Key]tanks.Reading
+	Estimate map[Key]tanks.Estimate
+	Verdict  map[Key]tanks.Verdict
+	Fits     map[Key]trend.Fit // filled by WithFits
+}
+
+// System returns the open system with the given id.
+func (r *Room) System(id tanks.SystemID) (tanks.System, bool) {
+	for _, s := range r.Systems {
+		if s.ID == id {
+			return s, true
+		}
+	}
+	return tanks.System{}, false
+}
+
+// Band returns the band that holds for k.
+func (r *Room) Band(k Key) (tanks.Band, bool) {
+	for _, b := range r.Bands[k.System] {
+		if b.Analyte == k.Analyte {
+			return b, true
+		}
+	}
+	return tanks.Band{}, false
+}
+
+// Salinity returns the newest salinity of a system in PSU, zero when unknown.
+func (r *Room) Salinity(id tanks.SystemID) float64 {
+	reading, ok := r.Latest[Key{id, chem.Salinity}]
+	if !ok || reading.Limit != tanks.Exact {
+		return 0
+	}
+	return reading.Value
+}
+
+// Read returns the room as it stands at now, judged by its newest readings.
+func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, error) {
+	r := &Room{
+		Now:      now,
+		Methods:  map[tanks.MethodID]tanks.Method{},
+		Latest:   map[Key]tanks.Reading{},
+		Estimate: map[Key]tanks.Estimate{},
+		Verdict:  map[Key]tanks.Verdict{},
+		Fits:     map[Key]trend.Fit{},
+	}
+	systems, err := store.Systems(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("reading the systems: %w", err)
+	}
+	for _, s := range systems {
+		if s.Open() {
+			r.Systems = append(r.Systems, s)
+		}
+	}
+	if r.Bands, err = store.AllBands(ctx); err != nil {
+		return nil, fmt.Errorf("reading the bands: %w", err)
+	}
+	methods, err := store.Methods(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("reading the methods: %w", err)
+	}
+	for _, m := range methods {
+		r.Methods[m.ID] = m
+	}
+	latest, err := store.Latest(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("reading the newest values: %w", err)
+	}
+	for _, reading := range latest {
+		r.Latest[Key{reading.System, reading.Analyte}] = reading
+	}
+	for k, reading := range r.Latest {
+		r.Estimate[k] = tanks.EstimateOf(reading, r.Methods[reading.Method])
+	}
+	r.judge()
+	return r, nil
+}
+
+// judge fills Verdict from Estimate.
+func (r *Room) judge() {
+	for k, e := range r.Estimate {
+		band, ok := r.Band(k)
+		if !ok {
+			continue
+		}
+		r.Verdict[k] = tanks.Judge(e, band, r.Salinity(k.System), r.Now)
+	}
+}
+
+// Banded returns the cells that have a band with edges or a test interval and
+// at least one reading.
+func (r *Room) Banded() []Key {
+	var keys []Key
+	for _, s := range r.Systems {
+		for _, b := range r.Bands[s.ID] {
+			k := Key{s.ID, b.Analyte}
+			if _, ok := r.Latest[k]; ok {
+				keys = append(keys, k)
+			}
+		}
+	}
+	return keys
+}
+
+// BandedOf returns the cells of Banded that belong to one system.
+func (r *Room) BandedOf(id tanks.SystemID) []Key {
+	return slices.DeleteFunc(r.Banded(), func(k Key) bool { return k.System != id })
+}
+
+// Tested lists the analytes of a system that have a value, in catalogue order,
+// those with a band first.
+func (r *Room) Tested(id tanks.SystemID) []chem.Analyte {
+	var banded, rest []chem.Analyte
+	for _, info := range chem.Catalogue() {
+		k := Key{id, info.Analyte}
+		if _, ok := r.Latest[k]; !ok {
+			continue
+		}
+		if band, ok := r.Band(k); ok && band.HasEdges() {
+			banded = append(banded, info.Analyte)
+		} else {
+			rest = append(rest, info.Analyte)
+		}
+	}
+	return append(banded, rest...)
+}

@@ -1,0 +1,151 @@
+package system
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// title names the event; a withdrawn one says so.
+func (e event) title() string {
+	if e.withdrawn {
+		return e.what + " (withdrawn)"
+	}
+	return e.what
+}
+
+// addNote asks for a dated note on the system.
+func (p *Page) addNote() {
+	text := widget.NewMultiLineEntry()
+	text.SetMinRowsVisible(5)
+	form := widgets.NewForm(widgets.Field{Name: "text", Label: "What you saw", Input: text})
+	widgets.ShowForm(p.session.Window, "Note on "+p.code(), "Save", form, func() bool {
+		o := tanks.Observation{System: p.id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
+		return p.check(form, o.Validate(p.session.Clock()), "Saving the note", func(ctx context.Context) error {
+			return p.session.Store.SaveObservation(ctx, &o)
+		})
+	})
+}
+
+// addAddition asks for something that was put into the system.
+func (p *Page) addAddition() {
+	if p.loaded == nil {
+		return
+	}
+	var names []string
+	byName := map[string]tanks.Product{}
+	for _, product := range p.loaded.names.products {
+		if !product.Retired {
+			names = append(names, product.Name)
+			byName[product.Name] = product
+		}
+	}
+	choice := widgets.NewChoice(names, "")
+	amount := widgets.NewTextEntry("")
+	at := widgets.NewDateTimeEntry(time.Time{}, p.session.Zone, p.session.Clock)
+	note := widgets.NewTextEntry("")
+	form := widgets.NewForm(
+		widgets.Field{Name: "product", Label: "Product", Input: choice},
+		widgets.Field{Name: "amount", Label: "Amount", Input: amount, Help: "in mL of a liquid, in g of a solid"},
+		widgets.Field{Name: "at", Label: "When", Input: at, Help: "empty: now"},
+		widgets.Field{Name: "note", Label: "Note", Input: note},
+	)
+	widgets.ShowForm(p.session.Window, "Addition to "+p.code(), "Save", form, func() bool {
+		a := tanks.Addition{System: p.id, Product: byName[choice.Selected()].ID, At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
+		q, err := chem.ParseNumber(amount.Text)
+		if err != nil {
+			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: err.Error()}})
+			return false
+		}
+		a.Amount = q.Value
+		given, err := at.Time()
+		if err != nil {
+			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: err.Error()}})
+			return false
+		}
+		if !given.IsZero() {
+			a.At = given
+		}
+		return p.check(form, a.Validate(p.session.Clock()), "Saving the addition", func(ctx context.Context) error {
+			return p.session.Store.SaveAddition(ctx, &a)
+		})
+	})
+}
+
+// amend lets a reading be corrected or withdrawn with a reason; the first
+// value stays in the record.
+func (p *Page) amend(e event) {
+	if e.kind != "reading" || e.withdrawn {
+		return
+	}
+	value := widgets.NewTextEntry(e.reading.Typed)
+	reason := widgets.NewTextEntry("")
+	withdraw := widget.NewCheck("It should not count at all", nil)
+	form := widgets.NewForm(
+		widgets.Field{Name: "value", Label: fmt.Sprintf("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
+		widgets.Field{Name: "withdraw", Label: "Withdraw", Input: withdraw},
+		widgets.Field{Name: "reason", Label: "Why", Input: reason, Help: "The first value stays in the record, with this reason."},
+	)
+	widgets.ShowForm(p.session.Window, "Correct a value of "+p.code(), "Save", form, func() bool {
+		if strings.TrimSpace(reason.Text) == "" {
+			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}})
+			return false
+		}
+		if withdraw.Checked {
+			return p.check(form, nil, "Withdrawing the value", func(ctx context.Context) error {
+				return p.session.Store.WithdrawReading(ctx, e.reading.ID, reason.Text, p.session.Person)
+			})
+		}
+		r, fault := retyped(e.reading, value.Text, p.loaded.room.Salinity(p.id))
+		if fault != nil {
+			form.ShowFaults([]widgets.Fault{*fault})
+			return false
+		}
+		return p.check(form, r.Validate(p.session.Clock()), "Correcting the value", func(ctx context.Context) error {
+			return p.session.Store.AmendReading(ctx, r.ID, r, reason.Text, p.session.Person)
+		})
+	})
+}
+
+// retyped is the reading with another value, in the unit it was typed in.
+func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *widgets.Fault) {
+	q, err := chem.ParseNumber(text)
+	if err != nil {
+		return r, &widgets.Fault{Field: "value", Problem: err.Error()}
+	}
+	info, _ := chem.Lookup(r.Analyte)
+	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, chem.Water{Salinity: salinity})
+	if err != nil {
+		return r, &widgets.Fault{Field: "value", Problem: err.Error()}
+	}
+	r.Value, r.Typed = v, strings.TrimSpace(text)
+	r.Limit = map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit]
+	return r, nil
+}
+
+// check shows the faults in the form, or saves; the form closes when there is
+// no fault.
+func (p *Page) check(form *widgets.Form, invalid error, doing string, save func(context.Context) error) bool {
+	if fs := tanks.FaultsOf(invalid); len(fs) > 0 {
+		form.ShowFaults(widgets.FaultsFrom(fs, func(f tanks.Fault) widgets.Fault {
+			return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
+		}))
+		return false
+	}
+	p.session.Act(doing, save, nil)
+	return true
+}
+
+func (p *Page) code() string {
+	if p.loaded == nil {
+		return ""
+	}
+	return p.loaded.system.Code
+}

@@ -1,0 +1,264 @@
+// Package system is the page of one system: its water, trend, log and bands,
+// and the entries that a keeper makes beside the tank.
+package system
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/figure"
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/trendview"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// Sections of the page.
+const (
+	water  = "Water"
+	trends = "Trend"
+	log    = "Log"
+)
+
+// Page shows one system.
+type Page struct {
+	widget.BaseWidget
+	session  *session.Session
+	loader   session.Loader
+	id       tanks.SystemID
+	section  string
+	analyte  chem.Analyte
+	loaded   *loaded
+	heading  *widgets.Heading
+	tabs     *widgets.Tabs
+	water    *widgets.Table
+	log      *widgets.Table
+	analytes []chem.Analyte // of the water table's rows
+	events   []event
+	trend    *trendview.View
+	body     *fyne.Container
+	content  fyne.CanvasObject
+}
+
+// New builds the page; it is empty until Visit.
+func New(s *session.Session) *Page {
+	p := &Page{session: s, section: water, heading: widgets.NewHeading("System", ""), body: container.NewStack()}
+	p.tabs = widgets.NewTabs([]string{water, trends, log}, func(name string) { p.section = name; p.lay() })
+	p.water = widgets.NewTable([]widgets.Column{
+		{Title: "Analyte", Weight: 2}, {Title: "Newest", Width: 100, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 90},
+		{Title: "Verdict", Weight: 2}, {Title: "In the band", Weight: 2}, {Title: "Uptake a day", Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: "Age", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "Method", Weight: 2},
+	})
+	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
+	p.log = widgets.NewTable([]widgets.Column{
+		{Title: "When", Width: 150}, {Title: "What", Weight: 3}, {Title: "Value", Width: 140, Align: fyne.TextAlignTrailing},
+		{Title: "By", Width: 60}, {Title: "Remark", Weight: 3},
+	})
+	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }
+	p.trend = trendview.New(s)
+	buttons := container.NewHBox(
+		widgets.NewSecondary("Back to Room", func() { s.Go(session.Route{Place: session.Room}) }),
+		widgets.NewSecondary("Type values", p.typeValues),
+		widgets.NewSecondary("Plan a dose", func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }),
+		widgets.NewSecondary("Record an addition", p.addAddition),
+		widgets.NewSecondary("Record a water change", func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }),
+		widgets.NewSecondary("Write a note", p.addNote),
+		widgets.NewSecondary("Handover", func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }),
+	)
+	p.content = container.NewBorder(container.NewVBox(p.heading, buttons, p.tabs), nil, nil, nil, p.body)
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// CreateRenderer implements fyne.Widget.
+func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
+
+// Visit opens the route's system, at its section and analyte.
+func (p *Page) Visit(r session.Route) {
+	if r.System != 0 && r.System != p.id {
+		p.id, p.analyte, p.section = r.System, 0, water
+	}
+	if r.Section != "" {
+		p.section = r.Section
+	}
+	if r.Analyte != 0 {
+		p.analyte, p.section = r.Analyte, trends
+	}
+	p.tabs.Select(p.section)
+	p.Reload()
+}
+
+// FirstFocus puts the keyboard on the list that is open.
+func (p *Page) FirstFocus() fyne.Focusable {
+	switch p.section {
+	case water:
+		return p.water
+	case log:
+		return p.log
+	}
+	return nil
+}
+
+// loaded is what the page shows of the ledger.
+type loaded struct {
+	room     *state.Room
+	system   tanks.System
+	names    names
+	readings []tanks.Reading
+	history  state.History
+}
+
+// Reload reads the system anew.
+func (p *Page) Reload() {
+	now, id := p.session.Clock(), p.id
+	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) {
+		return p.fetch(ctx, id, now)
+	}, func(l *loaded, err error) {
+		if err != nil {
+			p.session.Fail("Opening the system", err)
+			return
+		}
+		p.loaded = l
+		p.lay()
+	})
+}
+
+func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*loaded, error) {
+	room, err := state.Read(ctx, p.session.Store, now)
+	if err != nil {
+		return nil, err
+	}
+	l := &loaded{room: room}
+	var ok bool
+	if l.system, ok = room.System(id); !ok {
+		return nil, fmt.Errorf("the system is not in use any more; choose another one in Room")
+	}
+	if err := room.WithFits(ctx, p.session.Store, room.BandedOf(id)); err != nil {
+		return nil, err
+	}
+	if l.readings, err = p.session.Store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
+		return nil, fmt.Errorf("reading the log: %w", err)
+	}
+	if l.history, err = state.ReadHistory(ctx, p.session.Store, id, time.Time{}, now); err != nil {
+		return nil, err
+	}
+	products, err := p.session.Store.Products(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("reading the shelf: %w", err)
+	}
+	l.names = namesOf(room, products)
+	return l, nil
+}
+
+func namesOf(room *state.Room, products []tanks.Product) names {
+	n := names{methods: room.Methods, products: map[tanks.ProductID]tanks.Product{}, systems: map[tanks.SystemID]tanks.System{}}
+	for _, product := range products {
+		n.products[product.ID] = product
+	}
+	for _, system := range room.Systems {
+		n.systems[system.ID] = system
+	}
+	return n
+}
+
+// lay shows the open section.
+func (p *Page) lay() {
+	if p.loaded == nil {
+		return
+	}
+	p.heading.SetTitle(p.loaded.system.Label())
+	p.heading.SetSubtitle(about(p.loaded.system))
+	var shown fyne.CanvasObject
+	switch p.section {
+	case trends:
+		p.showTrend()
+		shown = p.trend
+	case log:
+		shown = p.logOrEmpty()
+	default:
+		shown = p.waterOrEmpty()
+	}
+	p.body.Objects = []fyne.CanvasObject{shown}
+	p.body.Refresh()
+}
+
+// about says what the system is: water, place, volume and how it is known.
+func about(s tanks.System) string {
+	text := s.Kind.String()
+	if s.Place != "" {
+		text += ", " + s.Place
+	}
+	v := s.NetVolume()
+	if !v.Known() {
+		return text + ", net volume unknown: give dimensions in Setup"
+	}
+	return fmt.Sprintf("%s, net volume %.0f ± %.0f L %s", text, v.Litres, v.Uncertainty, v.How)
+}
+
+func (p *Page) waterOrEmpty() fyne.CanvasObject {
+	p.analytes = nil
+	var rows []widgets.Row
+	for _, r := range waterRows(p.session, p.loaded.room, p.loaded.system) {
+		rows = append(rows, widgets.Row{ID: len(p.analytes), Cells: r.cells()})
+		p.analytes = append(p.analytes, r.analyte)
+	}
+	p.water.SetRows(rows)
+	if len(rows) == 0 {
+		return widgets.NewEmpty("Nothing is known of this water yet", "Type its first values, or give it a profile that says what to test.",
+			widgets.Action{Text: "Type values", Do: p.typeValues})
+	}
+	return p.water
+}
+
+func (p *Page) logOrEmpty() fyne.CanvasObject {
+	p.events = logOf(p.session, p.loaded.readings, p.loaded.history, p.loaded.names)
+	rows := make([]widgets.Row, len(p.events))
+	for n, e := range p.events {
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
+			{Text: e.at.In(p.session.Zone).Format("2 Jan 2006, 15:04")}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
+			{Text: e.by}, {Text: e.remark, Quiet: true},
+		}}
+	}
+	p.log.SetRows(rows)
+	if len(rows) == 0 {
+		return widgets.NewEmpty("The log is empty", "Values, additions, water changes and notes will stand here in order of time.")
+	}
+	return p.log
+}
+
+// showTrend gives the chart its request: the chosen analyte, else the first
+// with a band.
+func (p *Page) showTrend() {
+	analytes := p.loaded.room.Tested(p.id)
+	if p.analyte == 0 && len(analytes) > 0 {
+		p.analyte = analytes[0]
+	}
+	chosen := []chem.Analyte{}
+	if p.analyte != 0 {
+		chosen = append(chosen, p.analyte)
+	}
+	p.trend.Ask(figure.Request{System: p.loaded.system, Analytes: chosen}, analytes)
+}
+
+func (p *Page) typeValues() {
+	if p.loaded == nil {
+		return
+	}
+	var cells []session.Cell
+	for _, b := range p.loaded.room.Bands[p.id] {
+		cells = append(cells, session.Cell{System: p.id, Analyte: b.Analyte})
+	}
+	if len(cells) == 0 {
+		for _, a := range []chem.Analyte{chem.Temperature, chem.Salinity, chem.Alkalinity, chem.Calcium, chem.Magnesium} {
+			cells = append(cells, session.Cell{System: p.id, Analyte: a})
+		}
+	}
+	p.session.Go(session.Route{Place: session.TestSheet, Cells: cells})
+}

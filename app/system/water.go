@@ -1,0 +1,84 @@
+package system
+
+import (
+	"fmt"
+	"strings"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// waterRow is one analyte of the system as its water table shows it.
+type waterRow struct {
+	analyte chem.Analyte
+	newest  string
+	unit    string
+	verdict tanks.Verdict
+	tested  bool
+	gauge   *widgets.GaugeValue
+	uptake  string
+	age     string
+	method  string
+}
+
+// waterRows lists the analytes that have a band or a value.
+func waterRows(s *session.Session, room *state.Room, system tanks.System) []waterRow {
+	var rows []waterRow
+	for _, info := range chem.Catalogue() {
+		k := state.Key{System: system.ID, Analyte: info.Analyte}
+		band, banded := room.Band(k)
+		reading, tested := room.Latest[k]
+		if !banded && !tested {
+			continue
+		}
+		r := waterRow{analyte: info.Analyte, unit: string(s.Unit(info.Analyte)), tested: tested}
+		if tested {
+			sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[reading.Limit]
+			r.newest = sign + s.Value(info.Analyte, reading.Value)
+			r.age, r.verdict, r.method = s.Age(reading.At), room.Verdict[k], room.Methods[reading.Method].Name
+			r.uptake = uptake(s, room, k)
+			if banded && band.HasEdges() {
+				e := room.Estimate[k]
+				r.gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: e.Value, U: e.Uncertainty}
+			}
+		}
+		rows = append(rows, r)
+	}
+	return rows
+}
+
+// uptake says what the system uses a day with its 95 % interval, or that the
+// readings do not tell.
+func uptake(s *session.Session, room *state.Room, k state.Key) string {
+	fit, ok := room.Fits[k]
+	if !ok {
+		return "not enough to tell"
+	}
+	info, _ := chem.Lookup(k.Analyte)
+	unit := s.Unit(k.Analyte)
+	show := func(v float64) string {
+		in, err := chem.ConvertDelta(k.Analyte, fit.Estimate(room.Now).Value, v, info.Unit, unit, chem.Water{})
+		if err != nil {
+			return "?"
+		}
+		return strings.Replace(fmt.Sprintf("%.*f", chem.Decimals(k.Analyte, unit)+1, in), "-", "−", 1)
+	}
+	return show(fit.Uptake) + " ± " + show(fit.UptakeSE*fit.T95())
+}
+
+func (r waterRow) cells() []widgets.Cell {
+	if !r.tested {
+		return []widgets.Cell{{Text: r.analyte.String()}, {Text: "not tested", Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}}
+	}
+	verdict := widgets.Cell{}
+	if r.verdict.Word != tanks.NoVerdict {
+		verdict = widgets.Cell{Text: r.verdict.String(), Mark: widgets.MarkOf(int(r.verdict.Word), int(r.verdict.Sure), r.verdict.Stale)}
+	}
+	return []widgets.Cell{
+		{Text: r.analyte.String()}, {Text: r.newest}, {Text: r.unit, Quiet: true}, verdict, {Gauge: r.gauge},
+		{Text: r.uptake, Quiet: true}, {Text: r.age, Quiet: true}, {Text: r.method, Quiet: true},
+	}
+}

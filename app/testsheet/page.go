@@ -1,0 +1,329 @@
+// Package testsheet is the screen that a round of tests is typed into: systems
+// down, analytes across, kept in the ledger as it is typed, saved at once.
+package testsheet
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// draftName is where the unsaved sheet is kept in the ledger.
+const draftName = "test sheet"
+
+// Page is the sheet with its grid, the question about the cell under the
+// cursor, and Save.
+type Page struct {
+	widget.BaseWidget
+	session *session.Session
+	loader  session.Loader
+	sheet   *sheet
+	grid    *widgets.Grid
+	heading *widgets.Heading
+	taken   *widgets.DateTimeEntry
+	body    *fyne.Container
+	ask     *fyne.Container
+	save    *widgets.Button
+	tally   *widgets.Line
+	content fyne.CanvasObject
+}
+
+// New builds the page; it is empty until Visit.
+func New(s *session.Session) *Page {
+	p := &Page{session: s, heading: widgets.NewHeading("Test sheet", ""), body: container.NewStack(), ask: container.NewVBox(), tally: widgets.NewLine("", "", false)}
+	p.grid = widgets.NewGrid(gridModel{p})
+	p.grid.OnEdit = p.edited
+	p.grid.OnCursor = func(int, int) { p.showAsk() }
+	p.save = widgets.NewPrimary("Save", p.Save)
+	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
+	p.taken.OnChanged = p.setTaken
+	buttons := container.NewHBox(p.save,
+		widgets.NewSecondary("Add a system", p.addSystem),
+		widgets.NewSecondary("Add an analyte", p.addAnalyte),
+		widgets.NewSecondary("Change a method", p.changeMethod),
+		widgets.NewSecondary("Clear the sheet", p.askClear),
+		p.tally)
+	when := container.NewHBox(widgets.NewLine("Water taken", "", false), container.NewGridWrap(fyne.NewSize(190, 30), p.taken),
+		widgets.NewLine("empty: when you save", "", false))
+	p.content = container.NewBorder(container.NewVBox(p.heading, when), container.NewVBox(p.ask, buttons), nil, nil, p.body)
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// CreateRenderer implements fyne.Widget.
+func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
+
+// FirstFocus puts the keyboard into the grid.
+func (p *Page) FirstFocus() fyne.Focusable { return p.grid }
+
+// Visit opens a round for the route's cells, added to what is typed already;
+// without cells the kept sheet, else everything on schedule.
+func (p *Page) Visit(r session.Route) { p.load(r.Cells) }
+
+// Reload reads the room anew; what is typed stays.
+func (p *Page) Reload() { p.load(nil) }
+
+type loaded struct {
+	room   *state.Room
+	draft  []byte
+	recent map[session.Cell][]float64
+}
+
+func (p *Page) load(cells []session.Cell) {
+	now := p.session.Clock()
+	session.Load(p.session, &p.loader, func(ctx context.Context) (l loaded, err error) {
+		if l.room, err = state.Read(ctx, p.session.Store, now); err != nil {
+			return l, err
+		}
+		if l.draft, err = p.session.Store.Draft(ctx, draftName); err != nil {
+			return l, fmt.Errorf("reading the kept sheet: %w", err)
+		}
+		l.recent, err = recentValues(ctx, p.session.Store, l.room, append(scheduled(l.room), cells...))
+		return l, err
+	}, func(l loaded, err error) {
+		if err != nil {
+			p.session.Fail("Opening the test sheet", err)
+			return
+		}
+		p.open(l, cells, now)
+	})
+}
+
+// open makes the sheet: what is typed or kept wins over a fresh one.
+func (p *Page) open(l loaded, cells []session.Cell, now time.Time) {
+	fresh := newSheet(l.room, cells)
+	fresh.recent, fresh.person = l.recent, p.session.Person
+	if len(l.draft) > 0 {
+		kept, err := restore(l.room, l.draft, now)
+		if err != nil {
+			p.session.Fail("Reading the kept sheet", err)
+		} else if len(kept.entries) > 0 {
+			kept.recent, kept.person = l.recent, p.session.Person
+			if len(cells) > 0 {
+				kept.merge(fresh)
+			}
+			fresh = kept
+		}
+	}
+	p.sheet = fresh
+	p.taken.SetTime(fresh.at)
+	p.lay()
+}
+
+// lay shows the sheet, or what to do when there is nothing to type into.
+func (p *Page) lay() {
+	var shown fyne.CanvasObject = p.grid
+	switch {
+	case len(p.sheet.room.Systems) == 0:
+		shown = widgets.NewEmpty("No system yet", "Readings belong to systems. Add the first one in Setup.",
+			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+	case len(p.sheet.systems) == 0 || len(p.sheet.columns) == 0:
+		shown = widgets.NewEmpty("Nothing is on schedule", "No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup.",
+			widgets.Action{Text: "Add a system", Do: p.addSystem}, widgets.Action{Text: "Add an analyte", Do: p.addAnalyte})
+	}
+	p.body.Objects = []fyne.CanvasObject{shown}
+	p.body.Refresh()
+	p.grid.Reload()
+	p.update()
+}
+
+// update writes heading, tally and question again.
+func (p *Page) update() {
+	who := ""
+	if p.session.Person != "" {
+		who = ", by " + p.session.Person
+	}
+	p.heading.SetSubtitle(fmt.Sprintf("Round of %s%s. White cells are due; the small grey number is the last value. The sheet is kept as you type.",
+		p.session.Minute(p.sheet.taken(p.session.Clock())), who))
+	ready, asked, wrong, empty, first := p.sheet.tally()
+	p.save.SetText(fmt.Sprintf("Save %s", values(ready)))
+	var parts []string
+	if wrong > 0 {
+		parts = append(parts, fmt.Sprintf("%d wrong", wrong))
+	}
+	if asked > 0 {
+		parts = append(parts, fmt.Sprintf("%d asked about", asked))
+	}
+	if empty > 0 {
+		parts = append(parts, fmt.Sprintf("%d due %s empty (first: %s)", empty, cellsWord(empty), first))
+	}
+	p.tally.SetText(strings.Join(parts, ", "))
+	p.showAsk()
+}
+
+func values(n int) string {
+	if n == 1 {
+		return "1 value"
+	}
+	return fmt.Sprintf("%d values", n)
+}
+
+func cellsWord(n int) string {
+	if n == 1 {
+		return "cell"
+	}
+	return "cells"
+}
+
+// edited takes over what was typed into a cell and keeps the sheet.
+func (p *Page) edited(row, col int, text string) {
+	p.sheet.typeIn(row, col, strings.TrimSpace(text), p.session.Clock())
+	p.keep()
+	p.update()
+}
+
+// keep writes the sheet to the ledger, so that nothing typed is lost.
+func (p *Page) keep() {
+	data, err := p.sheet.marshal()
+	if err != nil {
+		p.session.Fail("Keeping the sheet", err)
+		return
+	}
+	p.session.Act("Keeping the sheet", func(ctx context.Context) error {
+		return p.session.Store.SaveDraft(ctx, draftName, data)
+	}, nil)
+}
+
+// showAsk shows what is wrong or surprising with the cell under the cursor,
+// else with the first cell that has something.
+func (p *Page) showAsk() {
+	if p.sheet == nil {
+		return
+	}
+	row, col := p.grid.Cursor()
+	var e entry
+	found := false
+	if row >= 0 && row < len(p.sheet.systems) && col >= 0 && col < len(p.sheet.columns) {
+		e, found = p.sheet.entries[p.sheet.cell(row, col)]
+		found = found && !e.ready()
+	}
+	if !found {
+		row, col, e, found = p.sheet.firstUnready()
+	}
+	p.ask.Objects = nil
+	if found {
+		p.ask.Objects = []fyne.CanvasObject{p.question(row, col, e)}
+	}
+	p.ask.Refresh()
+}
+
+// question is the box about one cell with the ways on.
+func (p *Page) question(row, col int, e entry) fyne.CanvasObject {
+	c := p.sheet.columns[col]
+	title := fmt.Sprintf("%s %s %s", p.sheet.systems[row].Code, lower(c.analyte), e.typed)
+	back := widgets.Action{Text: "Change it", Do: func() { p.goTo(row, col) }}
+	if e.problem != "" {
+		return widgets.NewNotice(title+" cannot be saved", e.problem, true, back)
+	}
+	actions := []widgets.Action{}
+	if e.instead != "" {
+		actions = append(actions, widgets.Action{Text: "Use " + e.instead, Do: func() { p.edited(row, col, e.instead); p.goTo(row, col) }})
+	}
+	actions = append(actions,
+		widgets.Action{Text: "Keep " + e.typed, Do: func() { p.keepSurprise(row, col) }}, back)
+	return widgets.NewNotice(title+" "+string(c.unit)+" is a surprise", e.ask, true, actions...)
+}
+
+func (p *Page) goTo(row, col int) {
+	p.grid.MoveTo(row, col)
+	p.session.Window.Canvas().Focus(p.grid)
+}
+
+func (p *Page) keepSurprise(row, col int) {
+	cell := p.sheet.cell(row, col)
+	e := p.sheet.entries[cell]
+	e.kept = true
+	p.sheet.entries[cell] = e
+	p.keep()
+	p.grid.Reload()
+	p.update()
+	p.goTo(row, col)
+}
+
+// setTaken changes when the water was taken.
+func (p *Page) setTaken(at time.Time, ok bool) {
+	if p.sheet == nil || !ok {
+		return
+	}
+	p.sheet.at = at
+	p.sheet.reread(p.session.Clock())
+	p.grid.Reload()
+	p.keep()
+	p.update()
+}
+
+// Commit takes over the edit in the grid; the sheet itself is kept already.
+func (p *Page) Commit() error {
+	p.grid.Commit()
+	return nil
+}
+
+// Save writes every value of the sheet in one transaction, or says which cell
+// stands in the way.
+func (p *Page) Save() {
+	if p.sheet == nil {
+		return
+	}
+	p.grid.Commit()
+	if err := p.taken.Check(); err != nil {
+		p.session.Say(session.Notice{Title: "When was the water taken?", Text: err.Error(), Bad: true})
+		return
+	}
+	if row, col, e, bad := p.sheet.firstUnready(); bad {
+		p.goTo(row, col)
+		p.showAsk()
+		text := e.problem
+		if text == "" {
+			text = "It is a surprise: change it, or keep it, below the grid."
+		}
+		p.session.Say(session.Notice{Title: fmt.Sprintf("Not saved yet: %s %s", p.sheet.systems[row].Code, lower(p.sheet.columns[col].analyte)), Text: text, Bad: true})
+		return
+	}
+	p.sheet.person = p.session.Person
+	now := p.session.Clock()
+	readings := p.sheet.readings(now)
+	if len(readings) == 0 {
+		p.session.Say(session.Notice{Title: "Nothing to save", Text: "Type a value into a cell first."})
+		return
+	}
+	var ids []tanks.ReadingID
+	p.session.Act("Saving the sheet", func(ctx context.Context) (err error) {
+		ids, err = p.session.Store.SaveSheet(ctx, readings, draftName)
+		return err
+	}, func() { p.saved(ids, readings) })
+}
+
+// saved empties the sheet and offers to take the save back.
+func (p *Page) saved(ids []tanks.ReadingID, readings []tanks.Reading) {
+	p.sheet.clear()
+	p.taken.SetTime(time.Time{})
+	p.load(nil)
+	p.session.Say(session.Notice{
+		Title: "Saved " + values(len(ids)), Text: "They are in the ledger.",
+		Do: "Take them back", Then: func() { p.takeBack(ids, readings) },
+	})
+}
+
+// takeBack withdraws a save and puts its values back onto the sheet.
+func (p *Page) takeBack(ids []tanks.ReadingID, readings []tanks.Reading) {
+	p.session.Act("Taking the values back", func(ctx context.Context) error {
+		return p.session.Store.WithdrawReadings(ctx, ids, "taken back right after saving", p.session.Person)
+	}, func() {
+		for _, r := range readings {
+			p.sheet.put(r, p.session.Clock())
+		}
+		p.keep()
+		p.lay()
+		p.session.Say(session.Notice{Title: "Taken back", Text: "The values are withdrawn and stand on the sheet again."})
+	})
+}

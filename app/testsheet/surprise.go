@@ -1,0 +1,85 @@
+package testsheet
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/tanks"
+)
+
+// A cell's newest values within recentSpan let expect the next one.
+const (
+	recentCount = 6
+	recentSpan  = 120 * 24 * time.Hour
+)
+
+// recentValues reads the newest exact values of each cell, in canonical units.
+func recentValues(ctx context.Context, store *storage.Store, room *state.Room, cells []session.Cell) (map[session.Cell][]float64, error) {
+	out := make(map[session.Cell][]float64, len(cells))
+	for _, c := range cells {
+		readings, err := store.Series(ctx, c.System, c.Analyte, room.Now.Add(-recentSpan), room.Now)
+		if err != nil {
+			return nil, fmt.Errorf("reading the last values: %w", err)
+		}
+		var values []float64
+		for _, r := range readings {
+			if r.Limit == tanks.Exact && room.Methods[r.Method].Kind != tanks.Lab {
+				values = append(values, r.Value)
+			}
+		}
+		out[c] = values[max(0, len(values)-recentCount):]
+	}
+	return out, nil
+}
+
+// surprise asks about a value far from what the fit, or else the last values,
+// let expect. instead is what a slip of the decimal point would have been, in
+// the column's unit.
+func (s *sheet) surprise(cell session.Cell, c column, r tanks.Reading) (ask, instead string) {
+	if r.Limit != tanks.Exact {
+		return "", ""
+	}
+	scatter, _ := c.method.Scatter(r.Value)
+	expected, ok := s.expectation(cell, scatter)
+	if !ok {
+		return "", ""
+	}
+	finding := tanks.Surprise(r.Value, scatter, expected)
+	if !finding.Surprising {
+		return "", ""
+	}
+	water := chem.Water{Salinity: s.room.Salinity(cell.System)}
+	show := func(v float64) string {
+		in, err := chem.Convert(c.analyte, v, canonical(c.analyte), c.unit, water)
+		if err != nil {
+			return fmt.Sprintf("%.3g", v)
+		}
+		return fmt.Sprintf("%.*f", chem.Decimals(c.analyte, c.unit), in)
+	}
+	if finding.Places != 0 {
+		instead = show(finding.Slip)
+	}
+	return finding.Sentence(show), instead
+}
+
+func (s *sheet) expectation(cell session.Cell, scatter float64) (tanks.Expectation, bool) {
+	if _, ok := s.room.Fits[state.Key(cell)]; ok {
+		return s.room.Estimate[state.Key(cell)].Expectation(), true
+	}
+	return tanks.Expect(s.recent[cell], scatter)
+}
+
+// lower returns an analyte's name for the middle of a sentence.
+func lower(a chem.Analyte) string {
+	name := a.String()
+	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
+		return name
+	}
+	return strings.ToLower(name[:1]) + name[1:]
+}

@@ -1,0 +1,167 @@
+package widgets
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/look"
+)
+
+// Button is a flat button: filled for the main action of a screen, outlined
+// for the others. Its focus is a ring, so that it shows on both.
+type Button struct {
+	widget.DisableableWidget
+	Text     string
+	OnTapped func()
+
+	primary, focused, hovered bool
+	ring, back                *canvas.Rectangle
+	label                     *canvas.Text
+}
+
+var (
+	_ fyne.Tappable     = (*Button)(nil)
+	_ fyne.Focusable    = (*Button)(nil)
+	_ fyne.Disableable  = (*Button)(nil)
+	_ desktop.Hoverable = (*Button)(nil)
+)
+
+// NewPrimary returns the button of a screen's main action.
+func NewPrimary(text string, tapped func()) *Button { return newButton(text, true, tapped) }
+
+// NewSecondary returns the button of any other action.
+func NewSecondary(text string, tapped func()) *Button { return newButton(text, false, tapped) }
+
+func newButton(text string, primary bool, tapped func()) *Button {
+	b := &Button{Text: text, OnTapped: tapped, primary: primary}
+	b.ring, b.back = canvas.NewRectangle(color.Transparent), canvas.NewRectangle(color.Transparent)
+	b.ring.StrokeWidth, b.ring.CornerRadius, b.back.CornerRadius = 2, look.Radius+2, look.Radius
+	b.label = canvas.NewText(text, color.Black)
+	b.label.TextSize, b.label.Alignment = look.TextSize, fyne.TextAlignCenter
+	b.ExtendBaseWidget(b)
+	b.restyle()
+	return b
+}
+
+// SetText changes the label.
+func (b *Button) SetText(text string) {
+	if b.Text == text {
+		return
+	}
+	b.Text = text
+	b.Refresh()
+}
+
+func (b *Button) restyle() {
+	b.label.Text, b.label.TextStyle.Bold = b.Text, b.primary
+	b.back.StrokeWidth, b.back.StrokeColor = 1, look.Color(look.Axis)
+	b.back.FillColor, b.label.Color = look.Color(look.Background), look.Color(look.Text)
+	switch {
+	case b.Disabled():
+		b.back.FillColor, b.label.Color = look.Color(look.Panel), look.Color(look.Secondary)
+		b.back.StrokeColor = look.Color(look.Rule)
+	case b.primary:
+		b.back.FillColor, b.label.Color = look.Color(look.Accent), look.Color(look.OnAccent)
+		b.back.StrokeWidth = 0
+	case b.hovered:
+		b.back.FillColor = look.Color(look.AccentSoft)
+	}
+	b.ring.StrokeColor = color.Transparent
+	if b.focused {
+		b.ring.StrokeColor = look.Color(look.Accent)
+		if b.primary {
+			b.ring.StrokeColor = look.Color(look.Text)
+		}
+	}
+}
+
+// Refresh draws the button as it is now.
+func (b *Button) Refresh() {
+	b.restyle()
+	b.BaseWidget.Refresh()
+}
+
+// CreateRenderer implements fyne.Widget.
+func (b *Button) CreateRenderer() fyne.WidgetRenderer { return &buttonRenderer{b} }
+
+type buttonRenderer struct{ b *Button }
+
+// ringGap is the room that the focus ring takes around the button.
+const ringGap = 2
+
+func (r *buttonRenderer) Layout(size fyne.Size) {
+	r.b.ring.Resize(size)
+	r.b.back.Move(fyne.NewPos(ringGap, ringGap))
+	r.b.back.Resize(size.SubtractWidthHeight(2*ringGap, 2*ringGap))
+	text := r.b.label.MinSize()
+	r.b.label.Move(fyne.NewPos(0, (size.Height-text.Height)/2))
+	r.b.label.Resize(fyne.NewSize(size.Width, text.Height))
+}
+
+func (r *buttonRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(r.b.label.MinSize().Width+24, look.FieldHeight)
+}
+
+func (r *buttonRenderer) Refresh() {
+	r.Layout(r.b.Size())
+	for _, o := range r.Objects() {
+		o.Refresh()
+	}
+}
+
+func (r *buttonRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.b.back, r.b.ring, r.b.label}
+}
+
+func (r *buttonRenderer) Destroy() {}
+
+// Tapped takes the keyboard and does the action, so that a dialog it opens
+// knows where to give the keyboard back.
+func (b *Button) Tapped(*fyne.PointEvent) {
+	if b.Disabled() {
+		return
+	}
+	if c := fyne.CurrentApp().Driver().CanvasForObject(b); c != nil {
+		c.Focus(b)
+	}
+	b.act()
+}
+
+func (b *Button) act() {
+	if !b.Disabled() && b.OnTapped != nil {
+		b.OnTapped()
+	}
+}
+
+// FocusGained shows the focus.
+func (b *Button) FocusGained() { b.focused = true; b.Refresh() }
+
+// FocusLost hides it.
+func (b *Button) FocusLost() { b.focused = false; b.Refresh() }
+
+// TypedRune implements fyne.Focusable; a button takes no text.
+func (b *Button) TypedRune(rune) {}
+
+// TypedKey does the action on Space and Enter.
+func (b *Button) TypedKey(e *fyne.KeyEvent) {
+	if handledByDialog(b, e, true) {
+		return
+	}
+	switch e.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		b.act()
+	}
+}
+
+// MouseIn tints the button.
+func (b *Button) MouseIn(*desktop.MouseEvent) { b.hovered = true; b.Refresh() }
+
+// MouseMoved implements desktop.Hoverable.
+func (b *Button) MouseMoved(*desktop.MouseEvent) {}
+
+// MouseOut takes the tint away.
+func (b *Button) MouseOut() { b.hovered = false; b.Refresh() }

@@ -1,0 +1,210 @@
+package widgets
+
+import (
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/look"
+)
+
+// Dialog describes a dialog to show.
+type Dialog struct {
+	Title   string
+	Content fyne.CanvasObject
+	// Confirm labels the main button; empty: the dialog can only be closed.
+	Confirm string
+	// Cancel labels the closing button; empty: "Cancel", or "Close" without a
+	// main button.
+	Cancel string
+	// OnConfirm does the work; false keeps the dialog open.
+	OnConfirm func() bool
+	// OnClosed runs when the dialog has gone, however that came about.
+	OnClosed func()
+	// Focus has the keyboard first; nil: the first thing that can.
+	Focus fyne.Focusable
+	// Width of the content; zero: as the content asks, at least 360.
+	Width float32
+}
+
+const dialogMinWidth = 360
+
+// ShowDialog opens a dialog over the window. Enter confirms, Esc closes, the
+// keyboard goes back to where it was. While a dialog is open a second one
+// waits until the first is closed. The returned function closes the dialog.
+func ShowDialog(win fyne.Window, d Dialog) (closeDialog func()) {
+	box := newDialogBox(win.Canvas(), d)
+	if first := openDialog(win.Canvas()); first != nil {
+		first.waiting = append(first.waiting, box)
+		return box.close
+	}
+	box.show()
+	return box.close
+}
+
+// ShowForm opens a form with a button that confirms it; confirm returns false
+// to keep it open, for example after Form.ShowFaults.
+func ShowForm(win fyne.Window, title, confirmText string, form *Form, confirm func() bool) {
+	ShowDialog(win, Dialog{Title: title, Content: form, Confirm: confirmText, OnConfirm: confirm, Focus: form.First(), Width: 480})
+}
+
+// ShowMessage opens a dialog that can only be read and closed.
+func ShowMessage(win fyne.Window, title string, content fyne.CanvasObject) {
+	ShowDialog(win, Dialog{Title: title, Content: content})
+}
+
+// ShowQuestion asks before something that cannot be undone.
+func ShowQuestion(win fyne.Window, title, text, confirmText string, confirm func()) {
+	ShowDialog(win, Dialog{Title: title, Content: NewWrapped(text), Confirm: confirmText, Width: 420,
+		OnConfirm: func() bool { confirm(); return true }})
+}
+
+// dialogBox is an open dialog; it is the content of the window's overlay.
+type dialogBox struct {
+	widget.BaseWidget
+	canvas  fyne.Canvas
+	spec    Dialog
+	popup   *widget.PopUp
+	overlay fyne.CanvasObject // what the popup lies in
+	content fyne.CanvasObject
+	confirm *Button
+	cancel  *Button
+	before  fyne.Focusable
+	waiting []*dialogBox
+	closed  bool
+}
+
+func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
+	b := &dialogBox{canvas: c, spec: d}
+	buttons := container.NewHBox(layout.NewSpacer())
+	label := d.Cancel
+	if label == "" && d.Confirm == "" {
+		label = "Close"
+	} else if label == "" {
+		label = "Cancel"
+	}
+	b.cancel = NewSecondary(label, b.close)
+	buttons.Add(b.cancel)
+	if d.Confirm != "" {
+		b.confirm = NewPrimary(d.Confirm, b.accept)
+		buttons.Add(b.confirm)
+	}
+	title := newTitle(d.Title)
+	width := canvas.NewRectangle(nil)
+	width.SetMinSize(fyne.NewSize(max(d.Width, dialogMinWidth), 0))
+	middle := d.Content
+	if middle == nil {
+		middle = layout.NewSpacer()
+	}
+	b.content = container.New(layout.NewCustomPaddedLayout(12, 12, 16, 16),
+		container.NewBorder(container.NewVBox(title, width), container.NewPadded(buttons), nil, nil, middle))
+	b.ExtendBaseWidget(b)
+	return b
+}
+
+// newTitle is the heading of a dialog.
+func newTitle(text string) *Line {
+	l := NewLine(text, look.Text, true)
+	l.text.TextSize = 15
+	return l
+}
+
+// CreateRenderer implements fyne.Widget.
+func (b *dialogBox) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(b.content) }
+
+func (b *dialogBox) show() {
+	b.before = b.canvas.Focused()
+	b.popup = widget.NewModalPopUp(b, b.canvas)
+	b.popup.Show()
+	b.overlay = b.canvas.Overlays().Top()
+	open[b.canvas] = b
+	if b.spec.Focus != nil {
+		b.canvas.Focus(b.spec.Focus)
+	} else {
+		b.canvas.FocusNext()
+	}
+}
+
+// accept does the work of the dialog and closes it, unless it is refused.
+func (b *dialogBox) accept() {
+	if b.closed {
+		return
+	}
+	if b.spec.OnConfirm == nil || b.spec.OnConfirm() {
+		b.close()
+	}
+}
+
+func (b *dialogBox) close() {
+	if b.closed {
+		return
+	}
+	b.closed = true
+	if b.popup == nil {
+		return
+	}
+	b.popup.Hide()
+	delete(open, b.canvas)
+	if b.before != nil {
+		b.canvas.Focus(b.before)
+	}
+	if b.spec.OnClosed != nil {
+		b.spec.OnClosed()
+	}
+	b.showWaiting()
+}
+
+// showWaiting opens the next dialog that was asked for meanwhile.
+func (b *dialogBox) showWaiting() {
+	for i, next := range b.waiting {
+		if next.closed {
+			continue
+		}
+		if other := openDialog(b.canvas); other != nil {
+			other.waiting = append(other.waiting, b.waiting[i:]...)
+			return
+		}
+		next.waiting = append(next.waiting, b.waiting[i+1:]...)
+		next.show()
+		return
+	}
+}
+
+// open holds the open dialog of each window's canvas. It is used on the UI
+// goroutine only.
+var open = map[fyne.Canvas]*dialogBox{}
+
+// openDialog returns the dialog that is open over the canvas, nil for none.
+func openDialog(c fyne.Canvas) *dialogBox {
+	box := open[c]
+	if box == nil || !slices.Contains(c.Overlays().List(), box.overlay) {
+		return nil
+	}
+	return box
+}
+
+// DialogOpen tells whether a dialog or a menu lies over the window.
+func DialogOpen(win fyne.Window) bool { return win.Canvas().Overlays().Top() != nil }
+
+// handledByDialog lets the dialog around an object have Esc, and Enter unless
+// the object has its own use for it.
+func handledByDialog(o fyne.CanvasObject, key *fyne.KeyEvent, ownEnter bool) bool {
+	enter := key.Name == fyne.KeyReturn || key.Name == fyne.KeyEnter
+	if key.Name != fyne.KeyEscape && (ownEnter || !enter) {
+		return false
+	}
+	box := openDialog(fyne.CurrentApp().Driver().CanvasForObject(o))
+	if box == nil || box.overlay != box.canvas.Overlays().Top() {
+		return false
+	}
+	if enter {
+		box.accept()
+	} else {
+		box.close()
+	}
+	return true
+}

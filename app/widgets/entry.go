@@ -1,0 +1,106 @@
+package widgets
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+)
+
+// TextEntry is a line of text that lets a dialog have its Enter and Esc keys.
+type TextEntry struct {
+	widget.Entry
+	whole fyne.CanvasObject // the field that this is part of, as the window knows it
+}
+
+// NewTextEntry returns an entry that holds text.
+func NewTextEntry(text string) *TextEntry {
+	e := &TextEntry{}
+	e.ExtendBaseWidget(e)
+	e.setFirst(e, text)
+	return e
+}
+
+// setFirst puts in the text that the entry starts with.
+func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
+	e.whole = whole
+	e.Wrapping, e.Scroll = fyne.TextWrapOff, fyne.ScrollNone
+	e.Text, e.CursorColumn = text, len([]rune(text))
+}
+
+// TypedKey implements fyne.Focusable.
+func (e *TextEntry) TypedKey(key *fyne.KeyEvent) {
+	if handledByDialog(e.whole, key, e.OnSubmitted != nil || e.MultiLine) {
+		return
+	}
+	e.Entry.TypedKey(key)
+}
+
+// NewNoteEntry returns an entry of several lines that wraps at words.
+func NewNoteEntry(text string, lines int) *TextEntry {
+	e := &TextEntry{}
+	e.ExtendBaseWidget(e)
+	e.MultiLine, e.Wrapping = true, fyne.TextWrapWord
+	e.whole, e.Text = e, text
+	e.SetMinRowsVisible(lines)
+	return e
+}
+
+// NumberEntry is a field for one number, with decimal comma or point.
+type NumberEntry struct {
+	TextEntry
+}
+
+// NewNumberEntry returns a number field that holds text, empty for none.
+func NewNumberEntry(text string) *NumberEntry {
+	e := &NumberEntry{}
+	e.ExtendBaseWidget(e)
+	e.setFirst(e, text)
+	return e
+}
+
+// ErrNoNumber is returned for a number field that is empty.
+var ErrNoNumber = errors.New("no number is given: type one")
+
+// Value returns the number. The error of an empty field is ErrNoNumber; any
+// other says what cannot be read.
+func (e *NumberEntry) Value() (float64, error) { return parseNumber(e.Text) }
+
+// parseNumber reads a decimal number. Spaces group digits.
+func parseNumber(text string) (float64, error) {
+	clean := strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", ",", ".", "\u2212", "-").Replace(strings.TrimSpace(text))
+	if clean == "" {
+		return 0, ErrNoNumber
+	}
+	if strings.Trim(clean, "+-.0123456789") != "" {
+		return 0, fmt.Errorf("%q is not a number: type digits with one comma or point, such as 8.3", text)
+	}
+	v, err := strconv.ParseFloat(clean, 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a number: type digits with one comma or point, such as 8.3", text)
+	}
+	return v, nil
+}
+
+// Check is a box to tick that lets a dialog have its Enter and Esc keys.
+type Check struct {
+	widget.Check
+}
+
+// NewCheck returns a box with a label; changed may be nil.
+func NewCheck(label string, changed func(bool)) *Check {
+	c := &Check{}
+	c.Text, c.OnChanged = label, changed
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+// TypedKey ticks on Space.
+func (c *Check) TypedKey(key *fyne.KeyEvent) {
+	if !handledByDialog(c, key, false) {
+		c.Check.TypedKey(key)
+	}
+}

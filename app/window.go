@@ -1,0 +1,230 @@
+// Package app is the desktop program: the window with its rail of places, the
+// open session, and the ways from one screen to another. The screens
+// themselves are packages of their own below it.
+package app
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/session"
+	"weirkeeper/storage"
+	"weirkeeper/tanks"
+)
+
+// Page is a screen. It builds its widgets once and reads its data anew with
+// every Show and Reload.
+type Page interface {
+	fyne.CanvasObject
+	// Visit makes the page show what the route asks for and loads it.
+	Visit(session.Route)
+	// Reload reads the data again after a change of the ledger.
+	Reload()
+}
+
+// Committer is a page with edits under way. Commit takes them over, or says
+// what is wrong with them; it runs before anything else happens.
+type Committer interface{ Commit() error }
+
+// Saver is a page that Ctrl+S saves.
+type Saver interface{ Save() }
+
+// Starter is a page that wants the keyboard when it opens.
+type Starter interface{ FirstFocus() fyne.Focusable }
+
+// Window is the program's window: at most one ledger is open in it.
+type Window struct {
+	app     fyne.App
+	win     fyne.Window
+	clock   func() time.Time
+	runner  session.Runner
+	session *session.Session
+	stop    func() // ends the listening to the store
+	pages   map[session.Place]Page
+	now     session.Place
+	// scratch is a temporary folder that goes with the open ledger; empty: none.
+	scratch string
+
+	frame *frame
+	rail  *rail
+}
+
+// NewWindow makes a window without a ledger, showing the welcome page. runner
+// is how work leaves the window's goroutine.
+func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner) *Window {
+	w := &Window{app: a, win: a.NewWindow("Weirkeeper"), clock: clock, runner: runner}
+	w.win.SetMaster()
+	w.win.Resize(w.rememberedSize())
+	w.win.SetMainMenu(w.menu())
+	w.win.SetCloseIntercept(w.askToClose)
+	w.ShowWelcome(session.Notice{})
+	return w
+}
+
+// Fyne returns the window for drivers and tests.
+func (w *Window) Fyne() fyne.Window { return w.win }
+
+// Session returns the open session, nil when no ledger is open.
+func (w *Window) Session() *session.Session { return w.session }
+
+// Open shows the ledger in the window, on Rounds. The window closes the store
+// when another ledger is opened or the window ends.
+func (w *Window) Open(ctx context.Context, store *storage.Store) error {
+	room, err := store.Room(ctx)
+	if err != nil {
+		return fmt.Errorf("reading the room: %w", err)
+	}
+	zone, err := room.Location()
+	if err != nil {
+		return err
+	}
+	w.closeSession()
+	w.session = &session.Session{
+		Store:          store,
+		Clock:          w.clock,
+		Room:           room,
+		Zone:           zone,
+		Window:         w.win,
+		Runner:         w.runner,
+		Person:         w.app.Preferences().String(prefPerson),
+		Go:             w.show,
+		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
+	}
+	w.pages = map[session.Place]Page{}
+	w.frame = newFrame(w.session, filepath.Base(store.Path()))
+	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
+	w.session.Say = w.frame.say
+	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
+	w.win.SetTitle(room.Name + " - Weirkeeper")
+	w.win.SetContent(w.frame.with(w.rail.object))
+	w.open(session.Route{Place: session.Rounds})
+	return nil
+}
+
+// show goes to a route, after the page that is open has taken over its edits.
+func (w *Window) show(r session.Route) {
+	if w.session == nil || !w.commit() {
+		return
+	}
+	w.frame.clear()
+	w.open(r)
+}
+
+func (w *Window) open(r session.Route) {
+	page, ok := w.pages[r.Place]
+	if !ok {
+		page = newPage(r.Place, w.session)
+		w.pages[r.Place] = page
+	}
+	w.now = r.Place
+	w.frame.show(page)
+	w.rail.choose(r.Place)
+	page.Visit(r)
+	if s, ok := page.(Starter); ok {
+		if f := s.FirstFocus(); f != nil {
+			w.win.Canvas().Focus(f)
+		}
+	}
+}
+
+// commit lets the open page take over its edits; false: it could not, and has
+// said why.
+func (w *Window) commit() bool {
+	c, ok := w.pages[w.now].(Committer)
+	if !ok {
+		return true
+	}
+	if err := c.Commit(); err != nil {
+		w.session.Fail("Leaving "+w.now.String(), err)
+		return false
+	}
+	return true
+}
+
+// changed reloads the open page after a change of the ledger; the others read
+// anew when they are shown.
+func (w *Window) changed(c storage.Change) {
+	if w.session == nil {
+		return
+	}
+	if c.Has(storage.KindRoom) {
+		w.reloadRoom()
+	}
+	if page, ok := w.pages[w.now]; ok {
+		page.Reload()
+	}
+}
+
+// reloadRoom takes over a changed name or zone of the room.
+func (w *Window) reloadRoom() {
+	var room tanks.Room
+	w.session.Act("Reading the room", func(ctx context.Context) (err error) {
+		room, err = w.session.Store.Room(ctx)
+		return err
+	}, func() {
+		zone, err := room.Location()
+		if err != nil {
+			w.session.Fail("Reading the room", err)
+			return
+		}
+		w.session.Room, w.session.Zone = room, zone
+		w.win.SetTitle(room.Name + " - Weirkeeper")
+		w.frame.update()
+	})
+}
+
+// save runs the open page's Save, if it has one.
+func (w *Window) save() {
+	if s, ok := w.pages[w.now].(Saver); ok && w.session != nil {
+		s.Save()
+	}
+}
+
+// Close ends the work under way and closes the ledger; safe to call twice.
+func (w *Window) Close() error {
+	if b, ok := w.runner.(*session.Background); ok {
+		b.Stop()
+	}
+	return w.closeSession()
+}
+
+func (w *Window) closeSession() error {
+	if w.session == nil {
+		return nil
+	}
+	if w.stop != nil {
+		w.stop()
+	}
+	store := w.session.Store
+	w.session, w.pages = nil, nil
+	if err := store.Close(); err != nil {
+		return fmt.Errorf("closing the ledger: %w", err)
+	}
+	if w.scratch == "" {
+		return nil
+	}
+	scratch := w.scratch
+	w.scratch = ""
+	if err := os.RemoveAll(scratch); err != nil {
+		return fmt.Errorf("removing the demo room's copy: %w", err)
+	}
+	return nil
+}
+
+// askToClose ends the program, unless the open page has edits that it cannot
+// take over: then it says so and stays.
+func (w *Window) askToClose() {
+	if w.session != nil && !w.commit() {
+		return
+	}
+	w.rememberSize()
+	w.win.Close()
+}
+
+// Show goes to a route of the open ledger.
+func (w *Window) Show(r session.Route) { w.show(r) }

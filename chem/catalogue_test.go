@@ -1,0 +1,180 @@
+package chem
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestCatalogueIsWhole(t *testing.T) {
+	seen := map[string]Analyte{}
+	all := Catalogue()
+	if len(all) != 39 {
+		t.Errorf("the catalogue has %d analytes, want 39", len(all))
+	}
+	for _, i := range all {
+		if got, ok := Lookup(i.Analyte); !ok || got.Key != i.Key {
+			t.Errorf("%s is not found by its number", i.Name)
+		}
+		if !i.Accepts(i.Unit) || i.Accepts("furlong") {
+			t.Errorf("%s takes units %v, canonical %s", i.Name, i.Units, i.Unit)
+		}
+		if !(i.Low < i.High) || i.Seawater < i.Low || i.Seawater > i.High {
+			t.Errorf("%s: %g to %g, sea %g", i.Name, i.Low, i.High, i.Seawater)
+		}
+		if math.IsNaN(i.Seawater) != (i.SeawaterSource == "") {
+			t.Errorf("%s: the source of the sea's value %g is %q", i.Name, i.Seawater, i.SeawaterSource)
+		}
+		if strings.ToLower(i.Key) != i.Key || strings.ContainsAny(i.Key, " µ,") {
+			t.Errorf("%q is no key", i.Key)
+		}
+		for _, name := range []string{i.Key, strings.ToLower(i.Symbol), strings.ToLower(i.Name)} {
+			if other, taken := seen[name]; taken && other != i.Analyte {
+				t.Errorf("%q names both %s and %s", name, other, i.Analyte)
+			}
+			seen[name] = i.Analyte
+		}
+		sorted := slices.Sorted(slices.Values(i.Units))
+		if len(slices.Compact(sorted)) != len(i.Units) {
+			t.Errorf("%s has a unit twice: %v", i.Name, i.Units)
+		}
+	}
+}
+
+func TestConservative(t *testing.T) {
+	want := []Analyte{Calcium, Magnesium, Potassium, Strontium, Boron, Bromide, Fluoride, Sodium, Chloride, Sulfate}
+	for _, i := range Catalogue() {
+		if i.Conservative != slices.Contains(want, i.Analyte) {
+			t.Errorf("%s: conservative is %v", i.Name, i.Conservative)
+		}
+	}
+}
+
+func TestSeawaterValues(t *testing.T) {
+	// Millero et al. 2008, Reference Composition at S 35, 25 °C.
+	table := map[string]map[string]string{}
+	for _, row := range readTable(t, "seawater_reference_composition.csv") {
+		table[row["species"]] = row
+	}
+	for species, a := range map[string]Analyte{
+		"Na": Sodium, "Mg": Magnesium, "Ca": Calcium, "K": Potassium, "Sr": Strontium, "Cl": Chloride,
+		"SO4": Sulfate, "Br": Bromide, "F": Fluoride, "B_total": Boron, "CO2": CarbonDi,
+	} {
+		i, _ := Lookup(a)
+		near(t, i.Name, i.Seawater, number(t, table[species]["mg_per_L_25C"]), 1e-9)
+	}
+	alkalinity, _ := Lookup(Alkalinity)
+	near(t, "alkalinity", alkalinity.Seawater, number(t, table["alkalinity_eq"]["mmol_per_L_25C"]), 1e-9)
+	hardness, _ := Lookup(Hardness)
+	near(t, "hardness", hardness.Seawater, number(t, table["Ca"]["mmol_per_L_25C"])+number(t, table["Mg"]["mmol_per_L_25C"]), 1e-9)
+}
+
+func TestParseAnalyte(t *testing.T) {
+	for text, want := range map[string]Analyte{
+		"calcium": Calcium, " Ca ": Calcium, "CA": Calcium, "Ammonia, total": Ammonia, "nh4": Ammonia,
+		"KH": Alkalinity, "ph": PH, "sulphate": Sulfate, "aluminum": Aluminium, "co": Cobalt, "CO2": CarbonDi,
+	} {
+		if got, err := ParseAnalyte(text); err != nil || got != want {
+			t.Errorf("%q is %v, %v, want %v", text, got, err, want)
+		}
+	}
+	if _, err := ParseAnalyte("phlogiston"); err == nil || !strings.Contains(err.Error(), "phlogiston") {
+		t.Errorf("phlogiston gave %v", err)
+	}
+	for name, a := range otherNames {
+		if got, err := ParseAnalyte(name); err != nil || got != a {
+			t.Errorf("%q is %v, %v, want %v: another name hides it", name, got, err, a)
+		}
+	}
+}
+
+func TestAnalyteString(t *testing.T) {
+	if got := Calcium.String(); got != "Calcium" {
+		t.Errorf("calcium is %q", got)
+	}
+	if got := Analyte(99).String(); got != "analyte 99" {
+		t.Errorf("analyte 99 is %q", got)
+	}
+}
+
+func TestParseUnit(t *testing.T) {
+	for _, c := range []struct {
+		analyte Analyte
+		text    string
+		want    Unit
+	}{
+		{Alkalinity, "dkh", DKH},
+		{Alkalinity, "°dKH", DKH},
+		{Alkalinity, "KH", DKH},
+		{Alkalinity, "dH", DKH},
+		{Alkalinity, "ppm", CaCO3},
+		{Alkalinity, "mg/L as CaCO3", CaCO3},
+		{Alkalinity, "mmol/l", MeqL},
+		{Alkalinity, "µmol/kg", UeqKg},
+		{Hardness, "°dGH", DGH},
+		{Hardness, "dH", DGH},
+		{Hardness, "mmol/l", MmolL},
+		{Calcium, "mg/l", MgL},
+		{Calcium, "PPM", MgL},
+		{Calcium, "mg/l ca", MgL},
+		{Iodine, "ug/l", UgL},
+		{Iodine, "μg/L", UgL},
+		{Iodine, "ppb", UgL},
+		{Phosphate, "mg/l po4", MgL},
+		{Phosphate, "PO4-P", PO4P},
+		{Phosphate, "ppb P", UgPO4P},
+		{Phosphate, "µg/L PO4-P", UgPO4P},
+		{Nitrate, "mg/L NO₃-N", NO3N},
+		{Ammonia, "mg/l nh3", NH3},
+		{Salinity, "ppt", PSU},
+		{Salinity, "psu", PSU},
+		{Salinity, "‰", PSU},
+		{Salinity, "sg 25/25", SG25},
+		{Salinity, "SG 60/60 °F", SG60F},
+		{Salinity, "ms/cm", MilliSiemens},
+		{Temperature, "c", Celsius},
+		{Temperature, "° F", Fahrenheit},
+		{PH, "", PHUnit},
+		{PH, "PH", PHUnit},
+	} {
+		if got, err := ParseUnit(c.analyte, c.text); err != nil || got != c.want {
+			t.Errorf("%s in %q is %q, %v, want %q", c.analyte, c.text, got, err, c.want)
+		}
+	}
+	for _, c := range []struct {
+		analyte Analyte
+		text    string
+		says    string
+	}{
+		{Salinity, "SG", "reference temperature"},
+		{Calcium, "dKH", `Calcium is not given in "dKH": use mg/L, mg/L CaCO3, µg/L`},
+		{Calcium, "", "use mg/L"},
+		{Phosphate, "mg/L N", "Phosphate"},
+		{Analyte(99), "mg/L", "no analyte 99"},
+	} {
+		if got, err := ParseUnit(c.analyte, c.text); err == nil || got != "" || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s in %q is %q, %v, want an error with %s", c.analyte, c.text, got, err, c.says)
+		}
+	}
+	for _, i := range Catalogue() {
+		for _, u := range i.Units {
+			if got, err := ParseUnit(i.Analyte, strings.ToUpper(string(u))); err != nil || got != u {
+				t.Errorf("%s in %s read back as %q, %v", i.Name, u, got, err)
+			}
+		}
+	}
+}
+
+func FuzzParseUnit(f *testing.F) {
+	for _, s := range []string{"dKH", "ug/l", "ppm", "SG", ""} {
+		f.Add(4, s)
+	}
+	f.Fuzz(func(t *testing.T, a int, s string) {
+		u, err := ParseUnit(Analyte(a), s)
+		i, _ := Lookup(Analyte(a))
+		if (err == nil) != i.Accepts(u) {
+			t.Errorf("%q of %s gave %q, %v", s, i.Name, u, err)
+		}
+	})
+}

@@ -1,0 +1,37 @@
+package seawater
+
+import "fmt"
+
+// RangeError says that a quantity lies outside the range in which an equation
+// is valid. A NaN is outside every range.
+type RangeError struct {
+	Quantity  string // "salinity", "temperature", "conductivity", "specific gravity"
+	Value     float64
+	Low, High float64
+	Unit      string // of Value, Low and High; empty where there is none
+}
+
+// Error names the quantity, its value and the valid range.
+func (e RangeError) Error() string {
+	unit := e.Unit
+	if unit != "" {
+		unit = " " + unit
+	}
+	return fmt.Sprintf("%s is %g%s, outside %g to %g%s: check the value and its unit", e.Quantity, e.Value, unit, e.Low, e.High, unit)
+}
+
+func within(v, low, high float64) bool { return v >= low && v <= high }
+
+func checkSalinity(s float64) error {
+	if !within(s, 0, MaxSalinity) {
+		return RangeError{"salinity", s, 0, MaxSalinity, "PSU"}
+	}
+	return nil
+}
+
+func checkTemperature(t, high float64) error {
+	if !within(t, minTemperature, high) {
+		return RangeError{"temperature", t, minTemperature, high, "°C"}
+	}
+	return nil
+}

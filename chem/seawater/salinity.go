@@ -1,0 +1,148 @@
+package seawater
+
+import "math"
+
+const (
+	// MaxSalinity is the highest practical salinity of PSS-78 and EOS-80; the
+	// lowest is zero, below 2 by the extension of Hill et al. 1986.
+	MaxSalinity = 42
+
+	minTemperature = -2
+	// maxConductivityTemperature is the upper end of PSS-78 in °C.
+	maxConductivityTemperature = 35
+
+	// standardConductivity is C(35, 15 °C, 0) in mS/cm, the common value that
+	// turns a conductivity into a ratio (Culkin and Smith 1980).
+	standardConductivity = 42.914
+
+	// t68 turns an ITS-90 temperature in °C into IPTS-68.
+	t68 = 1.00024
+
+	// lowSalinity is where the extension of Hill et al. 1986 takes over.
+	lowSalinity = 2
+)
+
+// SalinityFromConductivity returns the practical salinity of water with
+// conductivity mScm, in mS/cm at its own temperature tC in °C, at one
+// atmosphere. PSS-78 (UNESCO 1981; Fofonoff and Millard 1983), below 2 with
+// the extension of Hill, Dauphinee and Woods 1986 scaled to join smoothly at
+// 2, as TEOS-10 does; that extension falls a hair below zero under 2 µS/cm,
+// which is taken as zero. Valid for 0 to 42 and −2 to 35 °C; outside it returns a [RangeError].
+func SalinityFromConductivity(mScm, tC float64) (float64, error) {
+	if err := checkTemperature(tC, maxConductivityTemperature); err != nil {
+		return 0, err
+	}
+	t := tC * t68
+	high := standardConductivity * ratio(t) * square(rootFor(MaxSalinity, t))
+	// A part in 1e12 is for the rounding of the bound itself.
+	if !within(mScm, 0, high*(1+1e-12)) {
+		return 0, RangeError{"conductivity", mScm, 0, high, "mS/cm"}
+	}
+	x := math.Sqrt(mScm / standardConductivity / ratio(t))
+	return min(max(0, practical(x, t)), MaxSalinity), nil
+}
+
+// ConductivityFromSalinity returns the conductivity in mS/cm of water of
+// practical salinity s at temperature tC in °C. It inverts
+// [SalinityFromConductivity] and has the same range.
+func ConductivityFromSalinity(s, tC float64) (float64, error) {
+	if err := checkSalinity(s); err != nil {
+		return 0, err
+	}
+	if err := checkTemperature(tC, maxConductivityTemperature); err != nil {
+		return 0, err
+	}
+	t := tC * t68
+	return standardConductivity * ratio(t) * square(rootFor(s, t)), nil
+}
+
+func square(x float64) float64 { return x * x }
+
+// ratio is r_t of PSS-78: C(35, t, 0)/C(35, 15, 0).
+func ratio(t float64) float64 {
+	return 0.6766097 + t*(2.00564e-2+t*(1.104259e-4+t*(-6.9698e-7+t*1.0031e-9)))
+}
+
+// warmth is (t−15)/(1+k(t−15)) of PSS-78.
+func warmth(t float64) float64 { return (t - 15) / (1 + 0.0162*(t-15)) }
+
+// pss78 is the plain scale of 1978; x is the square root of R_t.
+func pss78(x, t float64) float64 {
+	a := 0.0080 + x*(-0.1692+x*(25.3851+x*(14.0941+x*(-7.0261+x*2.7081))))
+	b := 0.0005 + x*(-0.0056+x*(-0.0066+x*(-0.0375+x*(0.0636-x*0.0144))))
+	return a + warmth(t)*b
+}
+
+// hill is the plain scale with the low-salinity terms of Hill et al. 1986.
+func hill(x, t float64) float64 {
+	a, y := 400*x*x, 10*x // y is the root of 100 R_t
+	return pss78(x, t) - 0.0080/(1+1.5*a+a*a) - 0.0005*warmth(t)/(1+y*(1+y*(1+y)))
+}
+
+// practical joins the two scales at 2; the ratio makes them meet there.
+func practical(x, t float64) float64 {
+	s := pss78(x, t)
+	if s >= lowSalinity {
+		return s
+	}
+	return hill(x, t) * lowSalinity / hill(joint(t), t)
+}
+
+// joint is the root of R_t at which the plain scale reads 2.
+func joint(t float64) float64 {
+	return invert(func(x float64) float64 { return pss78(x, t) }, lowSalinity, 0.1, 0.5)
+}
+
+// rootFor is the root of R_t at which the joined scale reads s.
+func rootFor(s, t float64) float64 {
+	if s >= lowSalinity {
+		return invert(func(x float64) float64 { return pss78(x, t) }, s, 0.1, 1.2)
+	}
+	if s == 0 {
+		return 0
+	}
+	top := joint(t)
+	scale := lowSalinity / hill(top, t)
+	return invert(func(x float64) float64 { return hill(x, t) * scale }, s, hillDip, top)
+}
+
+// hillDip is a root of R_t at which the extension lies below zero at every
+// temperature; above it the scale rises.
+const hillDip = 0.003
+
+// invert returns x in low..high where the increasing function f is want. The
+// Illinois form of the secant rule keeps the root bracketed, so that it cannot
+// run away.
+func invert(f func(float64) float64, want, low, high float64) float64 {
+	fl, fh := f(low)-want, f(high)-want
+	side := 0
+	x := high
+	for range 100 {
+		if fh == fl {
+			return x
+		}
+		next := (low*fh - high*fl) / (fh - fl)
+		if math.Abs(next-x) <= 1e-15*math.Abs(next) {
+			return next
+		}
+		x = next
+		fx := f(x) - want
+		switch {
+		case fx == 0:
+			return x
+		case fx < 0:
+			low, fl = x, fx
+			if side == -1 {
+				fh /= 2
+			}
+			side = -1
+		default:
+			high, fh = x, fx
+			if side == 1 {
+				fl /= 2
+			}
+			side = 1
+		}
+	}
+	return x
+}

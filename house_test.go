@@ -1,0 +1,151 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+const module = "weirkeeper"
+
+// floors orders the rooms of the house: a package may import packages of its
+// own floor or of a lower one, never of a higher one.
+var floors = []struct {
+	prefix string
+	floor  int
+}{
+	{"chem", 0},
+	{"tanks", 1},
+	{"tasks", 2},
+	{"assets", 2},
+	{"storage", 3},
+	{"app", 4},
+	{"", 5},
+}
+
+type listed struct {
+	ImportPath string
+	Imports    []string
+	Deps       []string
+}
+
+func inside(path, room string) bool {
+	return path == module+"/"+room || strings.HasPrefix(path, module+"/"+room+"/")
+}
+
+func floorOf(path string) (int, bool) {
+	if path != module && !strings.HasPrefix(path, module+"/") {
+		return 0, false
+	}
+	for _, f := range floors {
+		if f.prefix == "" || inside(path, f.prefix) {
+			return f.floor, true
+		}
+	}
+	return 0, false
+}
+
+func listPackages(t *testing.T) []listed {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "./...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var packages []listed
+	decoder := json.NewDecoder(strings.NewReader(string(out)))
+	for {
+		var p listed
+		err := decoder.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return packages
+		}
+		if err != nil {
+			t.Fatalf("reading go list: %v", err)
+		}
+		packages = append(packages, p)
+	}
+}
+
+// upward returns the imports of p that run to a higher floor.
+func upward(p listed) []string {
+	own, _ := floorOf(p.ImportPath)
+	var wrong []string
+	for _, path := range p.Imports {
+		if floor, ours := floorOf(path); ours && floor > own {
+			wrong = append(wrong, path)
+		}
+	}
+	return wrong
+}
+
+// misplaced returns the libraries that p reaches, through whatever, and must
+// not: Fyne outside app, GORM by import outside storage, and the driver that
+// opens real windows outside main.
+func misplaced(p listed) []string {
+	var wrong []string
+	free := inside(p.ImportPath, "app") && !inside(p.ImportPath, "app/chart") && !inside(p.ImportPath, "app/dossier")
+	if p.ImportPath != module && !free {
+		for _, path := range p.Deps {
+			if path == "fyne.io/fyne/v2" || strings.HasPrefix(path, "fyne.io/fyne/v2/") {
+				wrong = append(wrong, path)
+			}
+		}
+	}
+	if p.ImportPath != module {
+		for _, path := range p.Imports {
+			if path == "fyne.io/fyne/v2/app" {
+				wrong = append(wrong, path)
+			}
+		}
+	}
+	if !inside(p.ImportPath, "storage") {
+		for _, path := range p.Imports {
+			if strings.HasPrefix(path, "gorm.io/") {
+				wrong = append(wrong, path)
+			}
+		}
+	}
+	return wrong
+}
+
+func TestImportsRunDownwards(t *testing.T) {
+	packages := listPackages(t)
+	if len(packages) < 10 {
+		t.Fatalf("go list found %d packages, the house has more", len(packages))
+	}
+	for _, p := range packages {
+		for _, path := range upward(p) {
+			t.Errorf("%s imports %s, which lies above it", p.ImportPath, path)
+		}
+		for _, path := range misplaced(p) {
+			t.Errorf("%s reaches %s, which is not for this room", p.ImportPath, path)
+		}
+	}
+}
+
+// The guard itself must see a fault.
+func TestGuardSeesFaults(t *testing.T) {
+	cases := map[string]struct {
+		p    listed
+		want string
+	}{
+		"chem imports tanks":    {listed{ImportPath: "weirkeeper/chem", Imports: []string{"weirkeeper/tanks"}}, "weirkeeper/tanks"},
+		"tanks imports storage": {listed{ImportPath: "weirkeeper/tanks/plan", Imports: []string{"weirkeeper/storage"}}, "weirkeeper/storage"},
+		"tasks imports app":     {listed{ImportPath: "weirkeeper/tasks", Imports: []string{"weirkeeper/app/look"}}, "weirkeeper/app/look"},
+		"storage reaches Fyne":  {listed{ImportPath: "weirkeeper/storage", Deps: []string{"fyne.io/fyne/v2"}}, "fyne.io/fyne/v2"},
+		"chart reaches Fyne":    {listed{ImportPath: "weirkeeper/app/chart", Deps: []string{"fyne.io/fyne/v2/canvas"}}, "fyne.io/fyne/v2/canvas"},
+		"app imports GORM":      {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"app imports driver":    {listed{ImportPath: "weirkeeper/app", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			got := append(upward(c.p), misplaced(c.p)...)
+			if len(got) != 1 || got[0] != c.want {
+				t.Errorf("found %v, want %s", got, c.want)
+			}
+		})
+	}
+}

@@ -1,0 +1,61 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+type sampleRow struct {
+	ID         int64 `gorm:"primaryKey"`
+	SystemID   int64
+	Code       string
+	Lab        string
+	DrawnAt    int64
+	SentAt     int64
+	ExpectedAt int64
+	ReceivedAt int64
+	Note       string
+}
+
+func (sampleRow) TableName() string { return "samples" }
+
+// Samples returns every lab sample, newest first.
+func (s *Store) Samples(ctx context.Context) ([]tanks.Sample, error) {
+	var rows []sampleRow
+	if err := s.read.WithContext(ctx).Order("drawn_at DESC, id DESC").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the lab samples: %w", err)
+	}
+	out := make([]tanks.Sample, len(rows))
+	for i, r := range rows {
+		out[i] = tanks.Sample{
+			ID: tanks.SampleID(r.ID), System: tanks.SystemID(r.SystemID), Code: r.Code, Lab: r.Lab, Drawn: instant(r.DrawnAt),
+			Sent: instant(r.SentAt), Expected: instant(r.ExpectedAt), Received: instant(r.ReceivedAt), Note: r.Note,
+		}
+	}
+	return out, nil
+}
+
+// SaveSample writes a lab sample; a new one (ID 0) gets its ID.
+func (s *Store) SaveSample(ctx context.Context, in *tanks.Sample) error {
+	if err := in.Validate(s.clock()); err != nil {
+		return err
+	}
+	row := sampleRow{
+		ID: int64(in.ID), SystemID: int64(in.System), Code: in.Code, Lab: in.Lab, DrawnAt: stamp(in.Drawn), SentAt: stamp(in.Sent),
+		ExpectedAt: stamp(in.Expected), ReceivedAt: stamp(in.Received), Note: in.Note,
+	}
+	err := s.act(ctx, "saving the lab sample", of(KindSample, in.System), func(tx *gorm.DB) error {
+		if row.ID == 0 {
+			return tx.Create(&row).Error
+		}
+		return oneRow(tx.Select("*").Updates(&row))
+	})
+	if err == nil {
+		in.ID = tanks.SampleID(row.ID)
+	}
+	return err
+}

@@ -1,0 +1,86 @@
+package storage
+
+import (
+	"context"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+	"weirkeeper/tasks"
+)
+
+// Start is what a new room can begin with. Chores[i] belong to Profiles[i];
+// profiles beyond them have none.
+type Start struct {
+	Profiles []tanks.Profile
+	Chores   [][]tasks.Task
+	Methods  []tanks.Method
+	Products []tanks.Product
+}
+
+// SaveStart writes all of it in one transaction; everything in it is new.
+func (s *Store) SaveStart(ctx context.Context, set Start) error {
+	if err := set.validate(); err != nil {
+		return err
+	}
+	notice := Change{Kinds: []Kind{KindProfile, KindTask, KindMethod, KindProduct}}
+	return s.act(ctx, "saving the starting set", notice, func(tx *gorm.DB) error { return set.put(tx) })
+}
+
+// put works on copies, so that a set that could not be saved can be tried
+// again.
+func (set Start) put(tx *gorm.DB) error {
+	for i, p := range set.Profiles {
+		if err := putProfile(tx, &p); err != nil {
+			return err
+		}
+		for _, t := range set.chores(i) {
+			t.Profile = p.ID
+			if err := putTask(tx, &t); err != nil {
+				return err
+			}
+		}
+	}
+	for _, m := range set.Methods {
+		if err := putMethod(tx, &m); err != nil {
+			return err
+		}
+	}
+	for _, p := range set.Products {
+		if err := putProduct(tx, &p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (set Start) chores(profile int) []tasks.Task {
+	if profile >= len(set.Chores) {
+		return nil
+	}
+	return set.Chores[profile]
+}
+
+func (set Start) validate() error {
+	for i, p := range set.Profiles {
+		if err := p.Validate(); err != nil {
+			return err
+		}
+		for _, t := range set.chores(i) {
+			if err := t.Validate(); err != nil {
+				return err
+			}
+		}
+	}
+	for _, m := range set.Methods {
+		if err := m.Validate(); err != nil {
+			return err
+		}
+	}
+	for _, p := range set.Products {
+		if err := p.Validate(); err != nil {
+			return err
+		}
+	}
+	return nil
+}

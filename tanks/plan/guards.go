@@ -1,0 +1,187 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// The named rules.
+const (
+	RuleVolume    = "volume unknown"
+	RuleMissing   = "no reading"
+	RuleStale     = "reading too old"
+	RuleBound     = "only a bound"
+	RuleOutlier   = "reading off the forecast"
+	RuleHigh      = "would pass the high edge"
+	RuleFast      = "more than the safe change a day"
+	RuleProduct   = "no product"
+	RuleStock     = "not enough left"
+	RuleSoluble   = "not soluble at this strength"
+	RuleSeparate  = "never together"
+	RuleCopper    = "copper and invertebrates"
+	RuleNotDown   = "never dosed down"
+	RuleHandling  = "handling"
+	RuleNoDoseFor = "nothing to raise it with"
+)
+
+// Guard is a rule that speaks up. Stops: nothing is proposed before it is
+// settled.
+type Guard struct {
+	Rule    string
+	Message string
+	Stops   bool
+}
+
+func (l *Line) add(rule string, stops bool, format string, args ...any) {
+	l.Guards = append(l.Guards, Guard{rule, fmt.Sprintf(format, args...), stops})
+}
+
+// guard applies every rule to the line.
+func (l *Line) guard(in Input, opt Options) {
+	l.guardKnowledge(in, opt)
+	if l.Product.ID == 0 {
+		if l.Gap > 0 && l.Known {
+			l.add(RuleNoDoseFor, true, "Nothing on the shelf raises %s. Add a product on the Shelf.", name(l.Analyte))
+		}
+		return
+	}
+	l.guardAmount(opt)
+	l.guardProduct(in)
+}
+
+func (l *Line) guardKnowledge(in Input, opt Options) {
+	if !in.System.NetVolume().Known() {
+		l.add(RuleVolume, true, "The net volume of %s is not known. Give its dimensions in Setup.", in.System.Code)
+	}
+	if !l.Known {
+		l.add(RuleMissing, true, "There is no reading of %s. Test first.", name(l.Analyte))
+		return
+	}
+	if l.Verdict.Stale {
+		l.add(RuleStale, true, "The last reading of %s is of %s, too old to dose by. Test first.", name(l.Analyte), l.Estimate.At.In(opt.zone()).Format("2 January"))
+	}
+	if l.Estimate.Limit == tanks.Above {
+		l.add(RuleBound, true, "The reading is above the method's range. Dilute the sample and test again.")
+	}
+	if fit, ok := in.Fits[l.Analyte]; ok && len(fit.Points) > 0 {
+		last := len(fit.Points) - 1
+		if slices.Contains(fit.Outliers(), last) {
+			l.add(RuleOutlier, true, "The newest reading of %s does not fit the ones before. Test again before you dose by it.", name(l.Analyte))
+		}
+	}
+	if l.Verdict.Word == tanks.AboveBand {
+		l.add(RuleNotDown, false, "Too high is never dosed down. %s", l.changeText())
+	}
+}
+
+func (l *Line) changeText() string {
+	if l.Change == nil {
+		return "Wait, or change water."
+	}
+	return l.Change.Text
+}
+
+func (l *Line) guardAmount(opt Options) {
+	if l.Hold() {
+		return
+	}
+	volume := l.System.NetVolume().Litres
+	if volume <= 0 {
+		return
+	}
+	rise := chem.Change(l.Effect, l.Daily, volume)
+	net := rise
+	if l.HasFit && l.Uptake > 0 {
+		net -= l.Uptake
+	}
+	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
+		l.add(RuleFast, false, "This raises %s by %s a day, more than the safe %s.", name(l.Analyte), l.delta(net, opt), l.delta(l.Band.MaxRise, opt))
+	}
+	if l.After > l.Band.High {
+		l.add(RuleHigh, !l.Decided, "After %d days %s would stand at %s %s, above the band.", l.Days, name(l.Analyte), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte))
+	}
+	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
+		l.add(RuleStock, false, "Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total)
+	}
+}
+
+func (l *Line) guardProduct(in Input) {
+	for _, ingredient := range l.Product.Contents.Ingredients {
+		c, ok := chem.Compound(ingredient.Compound)
+		if !ok {
+			continue
+		}
+		if l.Product.Contents.Form == chem.Liquid && c.SolubilityGPerL > 0 && ingredient.Amount > c.SolubilityGPerL {
+			l.add(RuleSoluble, true, "%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.", l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL)
+		}
+		if c.Gives[chem.Copper] > 0 && in.System.Invertebrates {
+			l.add(RuleCopper, true, "%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name, in.System.Code)
+		}
+	}
+	if l.Hold() {
+		return
+	}
+	for _, caution := range l.Product.Contents.Cautions() {
+		l.add(RuleHandling, false, "%s", caution)
+	}
+	if l.Product.Caution != "" {
+		l.add(RuleHandling, false, "%s", l.Product.Caution)
+	}
+}
+
+// Check applies the rules that look at all lines of a system anew, after
+// lines were changed.
+func (p *SystemPlan) Check() {
+	for i := range p.Lines {
+		p.Lines[i].Guards = slices.DeleteFunc(p.Lines[i].Guards, func(g Guard) bool { return g.Rule == RuleSeparate })
+	}
+	p.conflicts()
+}
+
+// conflicts names the products of one system's plan that must not meet.
+func (p *SystemPlan) conflicts() {
+	for i := range p.Lines {
+		for j := range p.Lines {
+			if i == j || p.Lines[i].Hold() || p.Lines[j].Hold() {
+				continue
+			}
+			if other := clash(p.Lines[i].Product, p.Lines[j].Product); other != "" {
+				p.Lines[i].add(RuleSeparate, false, "Do not add with %s (%s): leave 30 minutes between them, never in one vessel.", p.Lines[j].Product.Name, other)
+			}
+		}
+	}
+}
+
+// clash tells what would fall out when calcium meets carbonate or sulfate.
+func clash(a, b tanks.Product) string {
+	if holds(a, chem.Calcium) {
+		switch {
+		case holds(b, chem.Alkalinity):
+			return "calcium carbonate falls out"
+		case holds(b, chem.Sulfate):
+			return "gypsum falls out"
+		}
+	}
+	if holds(b, chem.Calcium) && (holds(a, chem.Alkalinity) || holds(a, chem.Sulfate)) {
+		return clash(b, a)
+	}
+	return ""
+}
+
+func holds(p tanks.Product, a chem.Analyte) bool {
+	effects, err := p.Contents.Effects()
+	return err == nil && effects[a] > 0
+}
+
+// name is an analyte in the middle of a sentence.
+func name(a chem.Analyte) string {
+	text := a.String()
+	if len(text) > 1 && text[1] >= 'A' && text[1] <= 'Z' {
+		return text
+	}
+	return strings.ToLower(text[:1]) + text[1:]
+}

@@ -1,0 +1,126 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"weirkeeper/chem"
+)
+
+// how lists the arithmetic of a line so that every number can be followed.
+func (l Line) how(in Input, opt Options) []Step {
+	u := opt.unit(l.Analyte)
+	if !l.Known {
+		return []Step{{"Now", "not known", "no reading of " + strings.ToLower(l.Analyte.String()) + " yet"}}
+	}
+	show := func(v float64) string { return chem.Format(l.Analyte, v, u) + " " + string(u) }
+	volume := in.System.NetVolume()
+	steps := []Step{
+		{"Now", fmt.Sprintf("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
+		{"Aim", show(l.aim(in)), l.aimSource(in)},
+		{"Gap", l.delta(l.Gap, opt), "aim − now"},
+	}
+	if !volume.Known() {
+		return append(steps, Step{"Net volume", "not known", "give dimensions or a volume in Setup"})
+	}
+	steps = append(steps, Step{"Net volume", fmt.Sprintf("%.0f ± %.0f L", volume.Litres, volume.Uncertainty), volume.How})
+	if l.Product.ID == 0 {
+		return append(steps, Step{"Product", "none", "nothing on the shelf raises it"})
+	}
+	steps = append(steps, Step{"Product", l.strength(opt), contents(l.Product.Contents)})
+	if l.Correction > 0 {
+		steps = append(steps, Step{"Correction", amountText(l.Correction, l), "gap × volume / strength"})
+		if l.Band.MaxRise > 0 {
+			steps = append(steps, Step{"Safe rise", l.delta(l.Band.MaxRise, opt) + " a day", "the band"})
+		} else {
+			steps = append(steps, Step{"Safe rise", "not known", "the band names none: all in one day"})
+		}
+		steps = append(steps, Step{"Days", fmt.Sprint(l.Days), "gap / safe rise, rounded up"})
+	}
+	if l.HasFit {
+		steps = append(steps, Step{"Uptake", fmt.Sprintf("%s ± %s a day", l.delta(l.Uptake, opt), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 60 days"})
+		steps = append(steps, Step{"Upkeep", amountText(l.Upkeep, l) + " a day", "uptake × volume / strength"})
+	} else {
+		steps = append(steps, Step{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
+	}
+	if opt.Caution < 1 && !l.Decided {
+		steps = append(steps, Step{"Start at", fmt.Sprintf("%.0f %%", opt.Caution*100), "your caution"})
+	}
+	source := "correction / days + upkeep, rounded"
+	if l.Decided {
+		source = "decided by you"
+	} else if opt.Caution < 1 {
+		source = "(correction / days + upkeep) × start, rounded"
+	}
+	steps = append(steps, Step{"Daily", amountText(l.Daily, l), source})
+	if !l.Hold() {
+		steps = append(steps, Step{"After", show(l.After), fmt.Sprintf("now + (dose − uptake) × %d d", l.Days)})
+	}
+	return steps
+}
+
+// delta writes a change of the analyte in the unit shown, with one decimal
+// more than a value.
+func (l Line) delta(v float64, opt Options) string {
+	u := opt.unit(l.Analyte)
+	info, _ := chem.Lookup(l.Analyte)
+	d, err := chem.ConvertDelta(l.Analyte, math.Max(l.Estimate.Value, info.Low), v, info.Unit, u, chem.Water{})
+	if err != nil {
+		return "?"
+	}
+	return strings.Replace(fmt.Sprintf("%.*f %s", chem.Decimals(l.Analyte, u)+1, d, u), "-", "−", 1)
+}
+
+func (l Line) estimateSource(in Input, opt Options) string {
+	if l.Estimate.N > 1 {
+		return l.Estimate.From
+	}
+	text := "reading of " + l.Estimate.At.In(opt.zone()).Format("2 Jan")
+	if m, ok := in.Methods[l.Analyte]; ok && m.Name != "" {
+		text += ", " + m.Name
+	}
+	return text
+}
+
+func (l Line) aimSource(in Input) string {
+	if l.aim(in) != l.Band.Aim {
+		return fmt.Sprintf("the band's %.0f at S %.0f, at this salinity", l.Band.Aim, l.Band.AtSalinity)
+	}
+	return "the band"
+}
+
+// strength writes what a unit of the product holds of the analyte.
+func (l Line) strength(opt Options) string {
+	u := opt.unit(l.Analyte)
+	info, _ := chem.Lookup(l.Analyte)
+	per := map[chem.Unit]string{chem.MgL: "mg", chem.UgL: "µg", chem.MeqL: "meq", chem.MmolL: "mmol"}
+	mass, ok := per[info.Unit]
+	if ok {
+		return fmt.Sprintf("%.4g %s %s/%s", l.Effect, mass, info.Symbol, l.Product.Unit())
+	}
+	return fmt.Sprintf("%.4g %s·L/%s", l.Effect, u, l.Product.Unit())
+}
+
+// contents writes what a product is made of.
+func contents(p chem.Product) string {
+	var parts []string
+	for _, in := range p.Ingredients {
+		if p.Form == chem.Liquid {
+			parts = append(parts, fmt.Sprintf("%s, %.4g g/L", in.Compound, in.Amount))
+		} else {
+			parts = append(parts, fmt.Sprintf("%s, %.3g %%", in.Compound, in.Amount*100))
+		}
+	}
+	for _, s := range p.Label {
+		parts = append(parts, fmt.Sprintf("label: %.3g %s raises %.4g L by %.3g", s.Amount, p.AmountUnit(), s.Litres, s.Raises))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func amountText(v float64, l Line) string {
+	if v < 10 {
+		return fmt.Sprintf("%.1f %s", v, l.Product.Unit())
+	}
+	return fmt.Sprintf("%.0f %s", v, l.Product.Unit())
+}

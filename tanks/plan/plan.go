@@ -1,0 +1,267 @@
+// Package plan turns what is known of many systems into a dosing decision for
+// each: how much of which product, over how many days, what it leads to, what
+// it does besides, and which rules hold it back. It advises; a person decides.
+package plan
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/trend"
+)
+
+// Input is one system with what is known of it.
+type Input struct {
+	System    tanks.System
+	Bands     []tanks.Band
+	Estimates map[chem.Analyte]tanks.Estimate
+	Verdicts  map[chem.Analyte]tanks.Verdict
+	Fits      map[chem.Analyte]trend.Fit // where there was enough to tell
+	Methods   map[chem.Analyte]tanks.Method
+	Latest    map[chem.Analyte]tanks.Reading
+	// Fresh is the water that changes are made with; nil: not known.
+	Fresh map[chem.Analyte]float64
+}
+
+// Options hold for the whole plan.
+type Options struct {
+	Now  time.Time
+	Zone *time.Location
+	// Caution is the share of the computed amounts to start at, above 0 to 1.
+	Caution  float64
+	Products []tanks.Product
+	// Analytes to decide on; empty: calcium, alkalinity and magnesium.
+	Analytes []chem.Analyte
+	// Chosen products by analyte; others are chosen by their effect.
+	Chosen map[chem.Analyte]tanks.ProductID
+	// Together solves all products of a system at once, side effects included.
+	Together bool
+	// Unit names the unit that an analyte is shown in; nil: the catalogue's first.
+	Unit func(chem.Analyte) chem.Unit
+}
+
+func (o Options) unit(a chem.Analyte) chem.Unit {
+	if o.Unit != nil {
+		return o.Unit(a)
+	}
+	info, _ := chem.Lookup(a)
+	return info.Units[0]
+}
+
+func (o Options) zone() *time.Location {
+	if o.Zone == nil {
+		return time.UTC
+	}
+	return o.Zone
+}
+
+func (o Options) analytes() []chem.Analyte {
+	if len(o.Analytes) > 0 {
+		return o.Analytes
+	}
+	return []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
+}
+
+// SystemPlan is the decision for one system.
+type SystemPlan struct {
+	System tanks.System
+	Volume tanks.Volume
+	Lines  []Line
+	// NotReached says of analytes that the products together cannot bring to
+	// their aim.
+	NotReached []string
+}
+
+// Line is the decision for one analyte of a system. Values are in the
+// analyte's canonical unit, amounts in the product's unit.
+type Line struct {
+	System   tanks.System
+	Analyte  chem.Analyte
+	Estimate tanks.Estimate
+	Verdict  tanks.Verdict
+	Known    bool // there is an estimate
+	Band     tanks.Band
+	Gap      float64 // aim less estimate
+	Uptake   float64 // a day; see HasFit
+	UptakeSE float64
+	HasFit   bool
+	Product  tanks.Product // ID 0: none on the shelf does it
+	Effect   float64       // of a unit of the product on the analyte in a litre
+	// Correction closes the gap over Days days; Upkeep meets the uptake, a
+	// day. Both are as computed, before the caution.
+	Correction float64
+	Upkeep     float64
+	Days       int
+	// Daily is what to give a day during the correction: its share of the
+	// correction and the upkeep, both times the caution, or as decided.
+	Daily   float64
+	Decided bool    // a person chose Daily
+	After   float64 // what the doses lead to at the end of Days
+	Path    []trend.Path
+	Side    []tanks.Delta // changes of the other analytes by all doses of the line
+	Cost    float64       // of all doses of the line; 0: no price known
+	Left    float64       // stock after them
+	Lasts   int           // days that the stock lasts at Daily; -1: no use
+	Retest  time.Time
+	Guards  []Guard
+	Change  *Change // instead of a dose, when the value is too high
+	How     []Step
+}
+
+// Hold tells whether nothing is to be given.
+func (l Line) Hold() bool { return l.Daily <= 0 }
+
+// Stopped tells whether a guard forbids to dose before something is done.
+func (l Line) Stopped() bool {
+	return slices.ContainsFunc(l.Guards, func(g Guard) bool { return g.Stops })
+}
+
+// Step is one row of the arithmetic: what, how much, and where it comes from.
+type Step struct{ Name, Value, Source string }
+
+// mostDays bounds a correction: what takes longer is planned again.
+const mostDays = 30
+
+// Make plans every system. The result keeps the order of the systems and the
+// bands' order of analytes.
+func Make(in []Input, opt Options) []SystemPlan {
+	out := make([]SystemPlan, 0, len(in))
+	for _, one := range in {
+		out = append(out, makeSystem(one, opt))
+	}
+	return out
+}
+
+func makeSystem(in Input, opt Options) SystemPlan {
+	p := SystemPlan{System: in.System, Volume: in.System.NetVolume()}
+	for _, band := range in.Bands {
+		if slices.Contains(opt.analytes(), band.Analyte) && band.HasEdges() {
+			p.Lines = append(p.Lines, newLine(in, band, opt))
+		}
+	}
+	slices.SortStableFunc(p.Lines, func(a, b Line) int {
+		return cmp.Compare(slices.Index(opt.analytes(), a.Analyte), slices.Index(opt.analytes(), b.Analyte))
+	})
+	if opt.Together {
+		p.together(opt)
+	}
+	for i := range p.Lines {
+		p.Lines[i].finish(in, opt)
+	}
+	p.conflicts()
+	return p
+}
+
+// newLine finds gap, uptake and product, and the correction that closes the
+// gap by itself.
+func newLine(in Input, band tanks.Band, opt Options) Line {
+	l := Line{System: in.System, Analyte: band.Analyte, Band: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
+	l.Estimate, l.Known = in.Estimates[band.Analyte]
+	if fit, ok := in.Fits[band.Analyte]; ok {
+		l.HasFit, l.Uptake, l.UptakeSE = true, fit.Uptake, fit.UptakeSE
+	}
+	l.Product, l.Effect = choose(band.Analyte, opt)
+	volume := in.System.NetVolume()
+	if !l.Known || !volume.Known() || l.Estimate.Limit == tanks.Above {
+		return l
+	}
+	l.Gap = l.aim(in) - l.Estimate.Value
+	if l.Product.ID == 0 {
+		return l
+	}
+	if l.Uptake > 0 {
+		l.Upkeep = l.Uptake * volume.Litres / l.Effect
+	}
+	if l.Gap > 0 && l.wants() {
+		l.Correction = l.Gap * volume.Litres / l.Effect
+		l.Days = days(l.Gap, band.MaxRise)
+	}
+	return l
+}
+
+// aim is the band's aim at the system's own salinity, for major ions.
+func (l Line) aim(in Input) float64 {
+	salinity, ok := in.Estimates[chem.Salinity]
+	if l.Band.AtSalinity <= 0 || !ok || salinity.Value <= 0 {
+		return l.Band.Aim
+	}
+	return l.Band.Aim * salinity.Value / l.Band.AtSalinity
+}
+
+// wants tells whether the gap is worth closing: the value is not likely
+// within the band, or the gap is larger than the estimate's expanded
+// uncertainty. Smaller gaps are noise.
+func (l Line) wants() bool {
+	if l.Verdict.Word == tanks.BelowBand && l.Verdict.Sure != tanks.Unsure {
+		return true
+	}
+	return math.Abs(l.Gap) > 2*l.Estimate.Uncertainty
+}
+
+// days is how many days a gap takes at the largest safe change a day; one
+// when none is known.
+func days(gap, rise float64) int {
+	if rise <= 0 {
+		return 1
+	}
+	return int(math.Min(mostDays, math.Max(1, math.Ceil(gap/rise-1e-9))))
+}
+
+// choose finds the shelf's product for an analyte: the chosen one, else the
+// one whose effect on it stands out most from its other effects, a solid only
+// where no liquid does it. The effect of a unit in a litre is returned with it.
+func choose(a chem.Analyte, opt Options) (best tanks.Product, effect float64) {
+	bestScore := 0.0
+	for _, p := range opt.Products {
+		if p.Retired {
+			continue
+		}
+		effects, err := p.Contents.Effects()
+		if err != nil || effects[a] <= 0 {
+			continue
+		}
+		score := purity(a, effects)
+		if p.Contents.Form == chem.Solid {
+			score /= 10
+		}
+		if opt.Chosen[a] == p.ID && p.ID != 0 {
+			return p, effects[a]
+		}
+		if score > bestScore {
+			best, effect, bestScore = p, effects[a], score
+		}
+	}
+	return best, effect
+}
+
+// wantedIons are what products are bought for; counter-ions such as chloride
+// and sodium do not count against one.
+var wantedIons = []chem.Analyte{
+	chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Nitrate, chem.Phosphate, chem.Iodine, chem.Boron,
+}
+
+// purity is the share of the analyte among the wanted effects, each measured
+// by its level in sea water.
+func purity(a chem.Analyte, effects chem.Effects) float64 {
+	own := relative(a, effects[a])
+	var all float64
+	for _, w := range wantedIons {
+		all += math.Abs(relative(w, effects[w]))
+	}
+	if all == 0 {
+		return 0
+	}
+	return own / all
+}
+
+func relative(a chem.Analyte, effect float64) float64 {
+	info, ok := chem.Lookup(a)
+	if !ok || math.IsNaN(info.Seawater) || info.Seawater <= 0 {
+		return effect
+	}
+	return effect / info.Seawater
+}
