@@ -180,6 +180,7 @@ func TestRealWindowKeepsAValue(t *testing.T) {
 	before := query(ledger, "SELECT count(*) FROM readings")
 	d.keys("ctrl+3")
 	time.Sleep(1500 * time.Millisecond)
+	d.keys("Right", "Right", "Right", "Right") // from temperature to alkalinity
 	d.keys("8", "period", "3", "Return", "ctrl+s")
 	d.wait("one reading more in the ledger", func() bool {
 		return query(ledger, "SELECT count(*) FROM readings") == before+1

@@ -34,7 +34,8 @@ type Committer interface{ Commit() error }
 // Saver is a page that Ctrl+S saves.
 type Saver interface{ Save() }
 
-// Starter is a page that wants the keyboard when it opens.
+// Starter is a page that wants the keyboard when it opens. FirstFocus returns
+// nil while the page does not show anything that can have it.
 type Starter interface{ FirstFocus() fyne.Focusable }
 
 // Window is the program's window: at most one ledger is open in it.
@@ -47,6 +48,9 @@ type Window struct {
 	stop    func() // ends the listening to the store
 	pages   map[session.Place]Page
 	now     session.Place
+	// wantFocus: the open page has not got the keyboard yet, since it has not
+	// shown what it loads.
+	wantFocus bool
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
@@ -59,6 +63,7 @@ type Window struct {
 func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner) *Window {
 	w := &Window{app: a, win: a.NewWindow("Weirkeeper"), clock: clock, runner: runner}
 	w.win.SetMaster()
+	w.win.SetPadded(false)
 	w.win.Resize(w.rememberedSize())
 	w.win.SetMainMenu(w.menu())
 	w.win.SetCloseIntercept(w.askToClose)
@@ -98,7 +103,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.pages = map[session.Place]Page{}
 	w.frame = newFrame(w.session, filepath.Base(store.Path()))
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
-	w.session.Say = w.frame.say
+	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
 	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
 	w.win.SetTitle(room.Name + " - Weirkeeper")
 	w.win.SetContent(w.frame.with(w.rail.object))
@@ -124,11 +129,20 @@ func (w *Window) open(r session.Route) {
 	w.now = r.Place
 	w.frame.show(page)
 	w.rail.choose(r.Place)
+	w.wantFocus = true
 	page.Visit(r)
-	if s, ok := page.(Starter); ok {
-		if f := s.FirstFocus(); f != nil {
-			w.win.Canvas().Focus(f)
-		}
+}
+
+// focusPage gives the keyboard to the page that was just opened, once it shows
+// what can have it.
+func (w *Window) focusPage() {
+	page, ok := w.pages[w.now].(Starter)
+	if !ok || !w.wantFocus || w.win.Canvas().Overlays().Top() != nil {
+		return
+	}
+	if f := page.FirstFocus(); f != nil {
+		w.wantFocus = false
+		w.win.Canvas().Focus(f)
 	}
 }
 

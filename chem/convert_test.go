@@ -165,14 +165,14 @@ func TestConversionsRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		back, err := Convert(i.Analyte, there, to, from, w)
+		back, err := Convert(i.Analyte, there, to, i.Unit, w)
 		if err != nil {
 			t.Fatal(err)
 		}
 		// Specific gravity holds salinity in its last digits: a part in 1e16 of
 		// it is 2e-13 PSU.
-		if math.Abs(back-v) > 1e-12*math.Max(1, math.Abs(v)) {
-			t.Fatalf("%s: %g %s became %g %s and came back as %g", i.Name, v, from, there, to, back)
+		if math.Abs(back-c) > 2e-12*math.Max(1, math.Abs(c)) {
+			t.Fatalf("%s: %g %s became %g %s, %g %s, and came back as %g", i.Name, c, i.Unit, v, from, there, to, back)
 		}
 	})
 }

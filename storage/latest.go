@@ -20,12 +20,15 @@ type pair struct {
 // readings.
 func recompute(tx *gorm.DB, touched map[pair]bool) error {
 	for p := range touched {
-		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", p.system, p.analyte).Error; err != nil {
-			return err
+		newest := tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+			p.system, p.analyte)
+		if newest.Error != nil {
+			return newest.Error
 		}
-		err := tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1",
-			p.system, p.analyte).Error
-		if err != nil {
+		if newest.RowsAffected > 0 {
+			continue
+		}
+		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", p.system, p.analyte).Error; err != nil {
 			return err
 		}
 	}
@@ -34,12 +37,7 @@ func recompute(tx *gorm.DB, touched map[pair]bool) error {
 
 // Latest returns the newest live reading of every analyte of every system.
 func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
-	var rows []readingRow
-	err := s.read.WithContext(ctx).Raw("SELECT r.* FROM latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id").Scan(&rows).Error
-	if err != nil {
-		return nil, fmt.Errorf("reading the newest values: %w", err)
-	}
-	return toReadings(rows), nil
+	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id")
 }
 
 // CheckLatest compares the kept newest readings with the readings themselves

@@ -88,6 +88,10 @@ func Create(ctx context.Context, path string, room tanks.Room, clock Clock) (*St
 	if err == nil {
 		err = s.SaveRoom(ctx, room)
 	}
+	if err == nil {
+		// Open reads the file's header, which must not be in the log alone.
+		err = s.fold(ctx)
+	}
 	if err != nil {
 		if s != nil {
 			s.Close()
@@ -226,7 +230,7 @@ func (s *Store) Close() error {
 		s.read = nil
 	}
 	if s.write != nil {
-		keep(s.write.Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error)
+		keep(s.fold(context.Background()))
 		keep(closePool(s.write))
 		s.write = nil
 	}
@@ -234,6 +238,11 @@ func (s *Store) Close() error {
 		return fmt.Errorf("closing the ledger: %w", first)
 	}
 	return nil
+}
+
+// fold moves what is in the log into the ledger's file and empties the log.
+func (s *Store) fold(ctx context.Context) error {
+	return s.write.WithContext(ctx).Exec("PRAGMA wal_checkpoint(TRUNCATE)").Error
 }
 
 func closePool(db *gorm.DB) error {

@@ -141,7 +141,7 @@ func (s *Store) Plans(ctx context.Context) ([]tanks.DosingPlan, error) {
 }
 
 type runRow struct {
-	doseRow
+	Dose      doseRow `gorm:"embedded"`
 	PlanID    int64
 	SystemID  int64
 	AnalyteID int
@@ -164,7 +164,7 @@ func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.R
 	out := make([]tanks.RunItem, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.RunItem{
-			Dose: r.dose(), Plan: tanks.PlanID(r.PlanID), Line: tanks.LineID(r.LineID), System: tanks.SystemID(r.SystemID),
+			Dose: r.Dose.dose(), Plan: tanks.PlanID(r.PlanID), Line: tanks.LineID(r.Dose.LineID), System: tanks.SystemID(r.SystemID),
 			Analyte: chem.Analyte(r.AnalyteID), Product: tanks.ProductID(r.ProductID),
 		}
 	}

@@ -40,10 +40,11 @@ func (s *Store) SaveRoom(ctx context.Context, room tanks.Room) error {
 }
 
 // SaveDraft keeps unsaved work under a name, so that a crash loses none of it.
+// Nothing at all is kept as an empty draft.
 func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
 	return s.act(ctx, "keeping what was typed", of(KindDraft), func(tx *gorm.DB) error {
 		return tx.Exec("INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
-			name, data, stamp(s.clock())).Error
+			name, append([]byte{}, data...), stamp(s.clock())).Error
 	})
 }
 

@@ -116,7 +116,7 @@ func (d drawing) legendItems() []legendItem {
 		{"lab", legendItem{"laboratory ± 2 u", func(x, y float64) { d.diamond(x, y, s.Inside, s.Background) }}},
 		{"bound", legendItem{"only a bound", func(x, y float64) { d.ring(x, y-1, y+6, s.Inside, s.Background) }}},
 		{"fit", legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
-		{"forecast", legendItem{"forecast 50 %, 80 %", func(x, y float64) {
+		{"forecast", legendItem{"forecast 50 %, 80 % if regular doses go on", func(x, y float64) {
 			d.rect(x-5, y-5, 11, 10, s.Forecast80)
 			d.rect(x-5, y-2.5, 11, 5, s.Forecast50)
 			d.line(1.2, s.Forecast, dashed, [2]float64{x - 5, y}, [2]float64{x + 6, y})

@@ -57,8 +57,7 @@ func newChangesView(s *session.Session) *changesView {
 	})
 	caution := widgets.NewWrapped("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it.")
 	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution)
-	split := container.NewHSplit(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table))
-	split.SetOffset(0.36)
+	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
 	return v
@@ -66,7 +65,7 @@ func newChangesView(s *session.Session) *changesView {
 
 func (v *changesView) object() fyne.CanvasObject { return v.content }
 
-func (v *changesView) focus() fyne.Focusable { return v.system }
+func (v *changesView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.filled, v.system) }
 
 // ask opens the section for a route's system.
 func (v *changesView) ask(r session.Route) { v.want = r }

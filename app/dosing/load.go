@@ -64,7 +64,7 @@ func isPlanned(a chem.Analyte) bool {
 func inputOf(room *state.Room, system tanks.System) plan.Input {
 	in := plan.Input{
 		System: system, Bands: room.Bands[system.ID], Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{},
-		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Latest: map[chem.Analyte]tanks.Reading{},
+		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for _, info := range chem.Catalogue() {
 		k := state.Key{System: system.ID, Analyte: info.Analyte}
@@ -72,7 +72,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 		if !ok {
 			continue
 		}
-		in.Latest[info.Analyte], in.Estimates[info.Analyte], in.Methods[info.Analyte] = reading, room.Estimate[k], room.Methods[reading.Method]
+		in.Estimates[info.Analyte], in.Methods[info.Analyte], in.Standing[info.Analyte] = room.Estimate[k], room.Methods[reading.Method], room.Standing[k]
 		in.Verdicts[info.Analyte] = room.Verdict[k]
 		if fit, ok := room.Fits[k]; ok {
 			in.Fits[info.Analyte] = fit

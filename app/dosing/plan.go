@@ -8,8 +8,10 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -53,9 +55,9 @@ func newPlanView(s *session.Session) *planView {
 	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[state.Key]decision{},
 		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Width: 118}, {Title: "Now", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Aim", Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: "Unit", Width: 52}, {Title: "Uptake", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Product", Weight: 2},
-		{Title: "By day", Width: 110, Align: fyne.TextAlignTrailing}, {Title: "After", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "Rules", Weight: 2},
+		{Title: "Analyte", Width: 142}, {Title: "Now", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Aim", Width: 48, Align: fyne.TextAlignTrailing},
+		{Title: "Uptake", Width: 68, Align: fyne.TextAlignTrailing}, {Title: "By day", Width: 96, Align: fyne.TextAlignTrailing},
+		{Title: "After", Width: 48, Align: fyne.TextAlignTrailing}, {Title: "Product", Weight: 2, Min: 96}, {Title: "Rules", Weight: 2},
 	})
 	v.table.OnCurrent = func(int) { v.showHow() }
 	v.table.OnOpen = func(int) { v.change() }
@@ -64,10 +66,13 @@ func newPlanView(s *session.Session) *planView {
 	together := widget.NewCheck("Solve together", func(on bool) { v.together = on; v.make() })
 	buttons := container.NewHBox(
 		widgets.NewPrimary("Commit plan", v.commit), widgets.NewSecondary("Change amount", v.change), widgets.NewSecondary("Another product", v.changeProduct),
-		widgets.NewSecondary("Take out", v.takeOut), widgets.NewSecondary("Choose systems", v.chooseSystems), widgets.NewSecondary("Choose analytes", v.chooseAnalytes))
-	left := container.NewBorder(container.NewVBox(buttons, container.NewHBox(caution, together, v.summary)), nil, nil, nil, v.list)
-	split := container.NewHSplit(left, container.NewVScroll(container.NewPadded(v.how)))
-	split.SetOffset(0.7)
+		widgets.NewSecondary("Take out", v.takeOut))
+	choices := container.NewHBox(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight), caution), together,
+		widgets.NewSecondary("Systems", v.chooseSystems), widgets.NewSecondary("Analytes", v.chooseAnalytes))
+	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
+	how := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), v.how))
+	how.SetMinSize(fyne.NewSize(250, 0))
+	split := widgets.NewSides(left, how, 0.7)
 	v.content = split
 	return v
 }
@@ -82,7 +87,7 @@ func cautionNames() []string {
 
 func (v *planView) object() fyne.CanvasObject { return v.content }
 
-func (v *planView) focus() fyne.Focusable { return v.table }
+func (v *planView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 // ask opens the plan for a route's systems and analytes; a route without any
 // leaves the choice as it is.
@@ -245,11 +250,11 @@ func (v *planView) tableOrEmpty() fyne.CanvasObject {
 func (v *planView) cells(l plan.Line) []widgets.Cell {
 	u := v.session.Unit(l.Analyte)
 	mark := widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale)
-	first := widgets.Cell{Mark: mark, Text: l.Analyte.String()}
+	first := widgets.Cell{Mark: mark, Text: l.Analyte.String(), Side: string(u)}
 	if !l.Known {
-		return []widgets.Cell{first, {Text: "not tested", Quiet: true}, {}, {Text: string(u), Quiet: true}, {}, {}, {}, {}, {Text: "test first"}}
+		return []widgets.Cell{first, {Text: "not tested", Quiet: true}, {}, {}, {}, {}, {}, {Text: "test first"}}
 	}
-	uptake := widgets.Cell{Text: "not enough to tell", Quiet: true}
+	uptake := widgets.Cell{Text: "can't tell", Quiet: true}
 	if l.HasFit {
 		uptake = widgets.Cell{Text: v.delta(l, l.Uptake) + "/d"}
 	}
@@ -261,7 +266,7 @@ func (v *planView) cells(l plan.Line) []widgets.Cell {
 	}
 	return []widgets.Cell{
 		first, {Text: v.session.Value(l.Analyte, l.Estimate.Value) + " ± " + v.delta(l, 2*l.Estimate.Uncertainty)}, {Text: v.session.Value(l.Analyte, l.Band.Aim)},
-		{Text: string(u), Quiet: true}, uptake, {Text: l.Product.Name}, daily, after, {Text: rules(l), Quiet: true},
+		uptake, daily, after, {Text: l.Product.Name}, {Text: rules(l), Quiet: true},
 	}
 }
 

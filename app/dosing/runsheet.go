@@ -46,7 +46,7 @@ func newRunView(s *session.Session) *runView {
 
 func (v *runView) object() fyne.CanvasObject { return v.content }
 
-func (v *runView) focus() fyne.Focusable { return v.table }
+func (v *runView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 func (v *runView) show(l *loaded) {
 	v.loaded = l

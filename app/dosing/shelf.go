@@ -38,7 +38,7 @@ func newShelfView(s *session.Session) *shelfView {
 
 func (v *shelfView) object() fyne.CanvasObject { return v.content }
 
-func (v *shelfView) focus() fyne.Focusable { return v.table }
+func (v *shelfView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 func (v *shelfView) show(l *loaded) {
 	v.loaded = l

@@ -26,8 +26,11 @@ type Request struct {
 	Forecast time.Duration // how far beyond now; zero: none
 }
 
-// forecastPoints is how many points the forecast's curve has.
-const forecastPoints = 40
+// How many points the curves have; the fitted course shows every dose.
+const (
+	forecastPoints = 80
+	coursePoints   = 300
+)
 
 // Units says in which unit an analyte is shown.
 type Units interface {
@@ -118,9 +121,9 @@ func panel(ctx context.Context, store *storage.Store, room *state.Room, units Un
 		p.Points = append(p.Points, point)
 	}
 	if ok {
-		p.Fit, err = curve(c, fit.Forecast(fit.From, minTime(fit.To, q.To), forecastPoints, nil))
+		p.Fit, err = curve(c, fit.Forecast(fit.From, minTime(fit.To, q.To), coursePoints, nil))
 		if err == nil && q.Forecast > 0 {
-			p.Forecast, err = curve(c, fit.Forecast(room.Now, room.Now.Add(q.Forecast), forecastPoints, nil))
+			p.Forecast, err = curve(c, fit.Forecast(room.Now, room.Now.Add(q.Forecast), forecastPoints, standing(h, room, a, q.Forecast)))
 		}
 		if err != nil {
 			return p, fit, false, err
@@ -132,6 +135,13 @@ func panel(ctx context.Context, store *storage.Store, room *state.Room, units Un
 	return p, fit, ok, nil
 }
 
+// standing are the doses that a forecast counts on: those of the last week, if
+// they were regular, going on.
+func standing(h state.History, room *state.Room, a chem.Analyte, ahead time.Duration) []trend.Step {
+	rec, _ := h.Record(a, nil, room.Methods)
+	return trend.StandingSteps(trend.Standing(rec.Steps, room.Now), room.Now, room.Now.Add(ahead))
+}
+
 func minTime(a, b time.Time) time.Time {
 	if b.Before(a) {
 		return b
@@ -139,9 +149,12 @@ func minTime(a, b time.Time) time.Time {
 	return a
 }
 
-// fitOf fits the record over the last 60 days; ok is false when there is not
+// fitOf fits the record over the last 30 days; ok is false when there is not
 // enough to tell.
 func fitOf(h state.History, room *state.Room, a chem.Analyte, readings []tanks.Reading) (trend.Fit, bool, error) {
+	if !state.Balanced(a) {
+		return trend.Fit{}, false, nil
+	}
 	rec, _ := h.Record(a, readings, room.Methods)
 	fit, err := trend.FitRecord(rec, trend.Options{Now: room.Now, Window: state.FitWindow})
 	if errors.Is(err, trend.ErrNotEnough) {

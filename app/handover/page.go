@@ -58,8 +58,7 @@ func New(s *session.Session) *Page {
 	p.preview = widgets.NewTable([]widgets.Column{{Title: "Part", Weight: 2}, {Title: "Entries", Width: 80, Align: fyne.TextAlignTrailing}, {Title: "Remark", Weight: 4}})
 	buttons := container.NewHBox(widgets.NewPrimary("Export PDF, CSV and manifest", p.export), widgets.NewSecondary("Choose the folder", p.chooseFolder))
 	left := container.NewVBox(p.form, buttons, widgets.NewWrapped("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes."))
-	split := container.NewHSplit(container.NewVScroll(left), container.NewBorder(p.said, nil, nil, nil, p.preview))
-	split.SetOffset(0.42)
+	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
 	p.filled = split
 	p.content = container.NewBorder(widgets.NewHeading("Handover", "The honest history of one system, for a buyer or for your own files."), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -88,10 +87,7 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 
 // FirstFocus puts the keyboard on the system.
 func (p *Page) FirstFocus() fyne.Focusable {
-	if len(p.systems) == 0 {
-		return nil
-	}
-	return p.system
+	return widgets.IfShown(p.body, p.filled, p.system)
 }
 
 // Visit chooses the route's system.

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -41,11 +42,10 @@ func New(s *session.Session) *Page {
 	outside := widget.NewCheck("Outside or unsure only", func(on bool) { p.filter.outsideOnly = on; p.lay() })
 	kinds := widget.NewSelect([]string{"All waters", "Marine", "Brackish", "Freshwater", "Sources"}, p.chooseKind)
 	kinds.SetSelectedIndex(0)
-	bar := container.NewHBox(kinds, outside,
+	bar := container.NewHBox(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight), kinds), outside,
 		widgets.NewSecondary("Choose columns", p.chooseColumns),
-		widgets.NewSecondary("Open the system", p.openCurrent),
-		widgets.NewMarkLegend())
-	p.content = container.NewBorder(container.NewVBox(p.heading, bar), nil, nil, nil, p.body)
+		widgets.NewSecondary("Open the system", p.openCurrent))
+	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -59,7 +59,7 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 func (p *Page) Visit(session.Route) { p.Reload() }
 
 // FirstFocus puts the keyboard on the board.
-func (p *Page) FirstFocus() fyne.Focusable { return p.table }
+func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.table, p.table) }
 
 // Reload reads the room anew.
 func (p *Page) Reload() {
@@ -125,7 +125,7 @@ func (p *Page) showAll() {
 func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
 	columns := []widgets.Column{{Title: "System", Width: 190}}
 	for _, a := range analytes {
-		columns = append(columns, widgets.Column{Title: a.String(), Subtitle: string(p.session.Unit(a)), Weight: 1})
+		columns = append(columns, widgets.Column{Title: a.String(), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112})
 	}
 	return columns
 }

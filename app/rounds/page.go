@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/session"
@@ -52,9 +53,8 @@ func New(s *session.Session) *Page {
 	)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
 	right := container.NewBorder(widgets.NewHeading("Needs attention", "Most pressing first, with the next step"), nil, nil, nil,
-		container.NewVScroll(p.concern))
-	split := container.NewHSplit(left, container.NewPadded(right))
-	split.SetOffset(0.62)
+		container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 12), p.concern)))
+	split := widgets.NewSides(left, right, 0.62)
 	p.content = split
 	p.ExtendBaseWidget(p)
 	return p
@@ -67,7 +67,7 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 func (p *Page) Visit(session.Route) { p.Reload() }
 
 // FirstFocus puts the keyboard on the list.
-func (p *Page) FirstFocus() fyne.Focusable { return p.table }
+func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.list, p.table, p.table) }
 
 // loaded is what the page shows.
 type loaded struct {
@@ -93,6 +93,9 @@ func (p *Page) Reload() {
 func (p *Page) fetch(ctx context.Context, now time.Time) (loaded, error) {
 	room, err := state.Read(ctx, p.session.Store, now)
 	if err != nil {
+		return loaded{}, err
+	}
+	if err := room.WithFits(ctx, p.session.Store, room.Banded()); err != nil {
 		return loaded{}, err
 	}
 	board, concerns, err := room.Work(ctx, p.session.Store, p.session.Zone, p.session.Unit)
@@ -284,7 +287,7 @@ func (p *Page) showConcerns(l loaded) {
 		}
 		p.concern.Add(p.concernRow(system, c))
 	}
-	if len(l.concerns) == 0 && len(l.room.Systems) > 0 {
+	if len(l.concerns) == 0 {
 		p.concern.Add(widgets.NewWrapped("Nothing stands out: no value is outside its band as far as the readings can tell."))
 	}
 	p.concern.Refresh()

@@ -6,7 +6,9 @@ package samples
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -48,19 +50,18 @@ type loaded struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading("Results", ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
-	p.list = widgets.NewTable([]widgets.Column{{Title: "System", Weight: 2}, {Title: "Code", Weight: 2}, {Title: "Drawn", Width: 90}, {Title: "State", Weight: 3}})
+	p.list = widgets.NewTable([]widgets.Column{{Title: "Of", Width: 48}, {Title: "Code", Weight: 2}, {Title: "Drawn", Width: 100}, {Title: "State", Weight: 3}})
 	p.list.OnCurrent = func(int) { p.showResults() }
 	p.list.OnOpen = func(int) { p.edit() }
 	p.results = widgets.NewTable([]widgets.Column{
 		{Title: "Analyte", Weight: 2}, {Title: "Lab", Width: 80, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 60},
-		{Title: "Verdict", Weight: 2}, {Title: "Bench", Width: 80, Align: fyne.TextAlignTrailing}, {Title: "Do they agree?", Weight: 4},
+		{Title: "Verdict", Weight: 2, Min: 110}, {Title: "Bench", Width: 64, Align: fyne.TextAlignTrailing}, {Title: "Do they agree?", Weight: 3, Min: 190},
 	})
 	buttons := container.NewHBox(
 		widgets.NewPrimary("Draw a sample", func() { p.ask(tanks.Sample{}) }), widgets.NewSecondary("Change", p.edit),
 		widgets.NewSecondary("Sent today", p.sent), widgets.NewSecondary("Type the results", p.typeResults))
 	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
-	split := container.NewHSplit(p.list, container.NewPadded(right))
-	split.SetOffset(0.4)
+	split := widgets.NewSides(p.list, right, 0.38)
 	p.filled = split
 	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading("Lab samples", "What is out, what is back, and whether bench and lab agree"), buttons), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -71,7 +72,7 @@ func New(s *session.Session) *Page {
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // FirstFocus puts the keyboard on the list.
-func (p *Page) FirstFocus() fyne.Focusable { return p.list }
+func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.filled, p.list) }
 
 // Visit opens the newest sample of the route's system.
 func (p *Page) Visit(r session.Route) {
@@ -129,7 +130,7 @@ func (p *Page) lay() {
 	at := -1
 	for n, s := range p.loaded.samples {
 		system, _ := p.loaded.room.System(s.System)
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: system.Code, Text: system.Name}, {Text: s.Code}, {Text: p.session.Day(s.Drawn)}, {Text: p.stateOf(s)}}}
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: system.Code}, {Text: s.Code}, {Text: p.session.Day(s.Drawn)}, {Text: p.stateOf(s)}}}
 		if at < 0 && s.System == p.want.System && len(p.loaded.results[s.ID]) > 0 {
 			at = n
 		}
@@ -215,15 +216,27 @@ func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 		return cells
 	}
 	cells[4] = widgets.Cell{Text: p.session.Value(a, pair.Bench.Value)}
+	cells[5] = widgets.Cell{Quiet: pair.Agreement.Agree, Text: p.agreement(a, pair)}
+	return cells
+}
+
+// agreement says in a few words whether lab and bench agree: how far they are
+// apart and how far both claim they may be.
+func (p *Page) agreement(a chem.Analyte, pair state.Pair) string {
 	info, _ := chem.Lookup(a)
-	cells[5] = widgets.Cell{Quiet: pair.Agreement.Agree, Text: pair.Agreement.Sentence(func(v float64) string {
-		d, err := chem.ConvertDelta(a, pair.Lab.Value, v, info.Unit, p.session.Unit(a), chem.Water{})
+	unit := p.session.Unit(a)
+	show := func(v float64) string {
+		d, err := chem.ConvertDelta(a, pair.Lab.Value, math.Abs(v), info.Unit, unit, chem.Water{})
 		if err != nil {
 			return "?"
 		}
-		return fmt.Sprintf("%.*f", chem.Decimals(a, p.session.Unit(a)), d)
-	})}
-	return cells
+		return strconv.FormatFloat(math.Abs(d), 'f', chem.Decimals(a, unit), 64)
+	}
+	word := "agree"
+	if !pair.Agreement.Agree {
+		word = "disagree"
+	}
+	return fmt.Sprintf("%s: %s apart, %s claimed", word, show(pair.Agreement.Difference), show(pair.Agreement.Expanded))
 }
 
 // notMeasured lists the analytes with a band that the lab did not measure and

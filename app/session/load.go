@@ -67,8 +67,12 @@ func Load[T any](s *Session, l *Loader, fetch func(context.Context) (T, error), 
 		value, err = fetch(ctx)
 		return err
 	}, func(err error) {
-		if mine == l.generation {
-			show(value, err)
+		if mine != l.generation {
+			return
+		}
+		show(value, err)
+		if s.Loaded != nil {
+			s.Loaded()
 		}
 	})
 }

@@ -34,6 +34,9 @@ type Session struct {
 	Go func(Route)
 	// Say shows a notice above the screen; set by the window.
 	Say func(Notice)
+	// Loaded is called after a screen has shown what it loaded; set by the
+	// window, which then gives the keyboard to the screen.
+	Loaded func()
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
 }

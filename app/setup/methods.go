@@ -38,7 +38,7 @@ func newMethodsView(s *session.Session) *methodsView {
 
 func (v *methodsView) object() fyne.CanvasObject { return v.content }
 
-func (v *methodsView) focus() fyne.Focusable { return v.table }
+func (v *methodsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 func (v *methodsView) show(l *loaded) {
 	v.loaded = l

@@ -51,8 +51,7 @@ func newProfilesView(s *session.Session) *profilesView {
 		widgets.NewPrimary("Save the bands", v.save), widgets.NewSecondary("Add an analyte", v.addAnalyte), widgets.NewSecondary("Take the row out", v.removeRow),
 		widgets.NewSecondary("Rename", v.rename), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	split := container.NewHSplit(container.NewBorder(nil, container.NewHBox(widgets.NewSecondary("Add a profile", func() { v.ask(tanks.Profile{}) })), nil, nil, v.list), container.NewPadded(right))
-	split.SetOffset(0.24)
+	split := widgets.NewSides(container.NewBorder(nil, container.NewHBox(widgets.NewSecondary("Add a profile", func() { v.ask(tanks.Profile{}) })), nil, nil, v.list), right, 0.24)
 	v.filled = split
 	v.content = v.body
 	return v
@@ -67,7 +66,7 @@ func (g gridOf) ColumnHead(col int) (title, subtitle string) { return g.v.sheet.
 func (g gridOf) RowHead(row int) (bold, text string)         { return g.v.sheet.RowHead(row) }
 func (g gridOf) Cell(row, col int) widgets.GridCell          { return g.v.sheet.Cell(row, col) }
 func (v *profilesView) object() fyne.CanvasObject            { return v.content }
-func (v *profilesView) focus() fyne.Focusable                { return v.list }
+func (v *profilesView) focus() fyne.Focusable                { return widgets.IfShown(v.body, v.filled, v.list) }
 
 func (v *profilesView) show(l *loaded) {
 	v.loaded = l

@@ -38,7 +38,7 @@ func newSystemsView(s *session.Session) *systemsView {
 
 func (v *systemsView) object() fyne.CanvasObject { return v.content }
 
-func (v *systemsView) focus() fyne.Focusable { return v.table }
+func (v *systemsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 func (v *systemsView) show(l *loaded) {
 	v.loaded = l

@@ -35,7 +35,7 @@ func newTasksView(s *session.Session) *tasksView {
 
 func (v *tasksView) object() fyne.CanvasObject { return v.content }
 
-func (v *tasksView) focus() fyne.Focusable { return v.table }
+func (v *tasksView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
 
 func (v *tasksView) show(l *loaded) {
 	v.loaded = l

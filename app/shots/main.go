@@ -19,6 +19,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app"
+	"weirkeeper/app/apptest"
 	"weirkeeper/app/look"
 	"weirkeeper/app/session"
 	"weirkeeper/storage"
@@ -156,6 +157,7 @@ func drawAll(out, only, ledger string, store *storage.Store, clock func() time.T
 }
 
 func save(w *app.Window, out, name string) error {
+	apptest.Settle(w.Fyne())
 	file, err := os.Create(filepath.Join(out, name+".png"))
 	if err != nil {
 		return fmt.Errorf("making a picture: %w", err)

@@ -12,8 +12,9 @@ import (
 	"weirkeeper/tanks/trend"
 )
 
-// FitWindow is how far back a fit of uptake looks.
-const FitWindow = 60 * 24 * time.Hour
+// FitWindow is how far back a fit of uptake looks: uptake changes with growth
+// and season, so older readings would mislead (our choice).
+const FitWindow = 30 * 24 * time.Hour
 
 // History is what happened to one system since a time, for trends and fits.
 type History struct {
@@ -47,12 +48,15 @@ func (h History) Record(a chem.Analyte, readings []tanks.Reading, methods map[ta
 	return trend.RecordOf(a, readings, byID, h.Additions, h.WaterChanges)
 }
 
-// WithFits fits the uptake of the given cells over the last 60 days and judges
+// WithFits fits the uptake of the given cells over the last 30 days and judges
 // again by the fits. Cells with too little to tell keep their newest reading.
 func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) error {
 	from := r.Now.Add(-FitWindow)
 	histories := map[tanks.SystemID]History{}
 	for _, k := range cells {
+		if !Balanced(k.Analyte) {
+			continue
+		}
 		h, ok := histories[k.System]
 		if !ok {
 			var err error
@@ -66,6 +70,7 @@ func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) 
 			return fmt.Errorf("reading a series: %w", err)
 		}
 		rec, _ := h.Record(k.Analyte, readings, r.Methods)
+		r.Standing[k] = trend.Standing(rec.Steps, r.Now)
 		fit, err := trend.FitRecord(rec, trend.Options{Now: r.Now, Window: FitWindow})
 		if errors.Is(err, trend.ErrNotEnough) {
 			continue
@@ -78,4 +83,14 @@ func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) 
 	}
 	r.judge()
 	return nil
+}
+
+// Balanced tells the analytes whose level follows from what goes in and out;
+// temperature, pH and gases do not, and salinity follows the top-off.
+func Balanced(a chem.Analyte) bool {
+	switch a {
+	case chem.Temperature, chem.PH, chem.Oxygen, chem.CarbonDi, chem.Salinity, chem.Conductivity:
+		return false
+	}
+	return true
 }

@@ -30,6 +30,9 @@ type Room struct {
 	Estimate map[Key]tanks.Estimate
 	Verdict  map[Key]tanks.Verdict
 	Fits     map[Key]trend.Fit // filled by WithFits
+	// Standing is the change a day by regular additions of the last week, in
+	// canonical units; filled by WithFits.
+	Standing map[Key]float64
 }
 
 // System returns the open system with the given id.
@@ -70,6 +73,7 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, erro
 		Estimate: map[Key]tanks.Estimate{},
 		Verdict:  map[Key]tanks.Verdict{},
 		Fits:     map[Key]trend.Fit{},
+		Standing: map[Key]float64{},
 	}
 	systems, err := store.Systems(ctx)
 	if err != nil {

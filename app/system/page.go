@@ -99,9 +99,9 @@ func (p *Page) Visit(r session.Route) {
 func (p *Page) FirstFocus() fyne.Focusable {
 	switch p.section {
 	case water:
-		return p.water
+		return widgets.IfShown(p.body, p.water, p.water)
 	case log:
-		return p.log
+		return widgets.IfShown(p.body, p.log, p.log)
 	}
 	return nil
 }
@@ -233,16 +233,13 @@ func (p *Page) logOrEmpty() fyne.CanvasObject {
 	return p.log
 }
 
-// showTrend gives the chart its request: the chosen analyte, else the first
-// with a band.
+// showTrend gives the chart its request: the chosen analyte, else the
+// usual ones.
 func (p *Page) showTrend() {
 	analytes := p.loaded.room.Tested(p.id)
-	if p.analyte == 0 && len(analytes) > 0 {
-		p.analyte = analytes[0]
-	}
-	chosen := []chem.Analyte{}
+	chosen := trendview.Usual(analytes)
 	if p.analyte != 0 {
-		chosen = append(chosen, p.analyte)
+		chosen = []chem.Analyte{p.analyte}
 	}
 	p.trend.Ask(figure.Request{System: p.loaded.system, Analytes: chosen}, analytes)
 }

@@ -54,7 +54,10 @@ func waterRows(s *session.Session, room *state.Room, system tanks.System) []wate
 // readings do not tell.
 func uptake(s *session.Session, room *state.Room, k state.Key) string {
 	fit, ok := room.Fits[k]
-	if !ok {
+	switch {
+	case !state.Balanced(k.Analyte):
+		return ""
+	case !ok:
 		return "not enough to tell"
 	}
 	info, _ := chem.Lookup(k.Analyte)

@@ -53,7 +53,7 @@ func New(s *session.Session) *Page {
 		widgets.NewSecondary("Change a method", p.changeMethod),
 		widgets.NewSecondary("Clear the sheet", p.askClear),
 		p.tally)
-	when := container.NewHBox(widgets.NewLine("Water taken", "", false), container.NewGridWrap(fyne.NewSize(190, 30), p.taken),
+	when := container.NewHBox(widgets.NewLine("Water taken", "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
 		widgets.NewLine("empty: when you save", "", false))
 	p.content = container.NewBorder(container.NewVBox(p.heading, when), container.NewVBox(p.ask, buttons), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -64,7 +64,7 @@ func New(s *session.Session) *Page {
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // FirstFocus puts the keyboard into the grid.
-func (p *Page) FirstFocus() fyne.Focusable { return p.grid }
+func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.grid, p.grid) }
 
 // Visit opens a round for the route's cells, added to what is typed already;
 // without cells the kept sheet, else everything on schedule.

@@ -47,7 +47,12 @@ func New(s *session.Session) *Page {
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // FirstFocus puts the keyboard on the list of systems.
-func (p *Page) FirstFocus() fyne.Focusable { return p.list }
+func (p *Page) FirstFocus() fyne.Focusable {
+	if p.room == nil || len(p.room.Systems) == 0 {
+		return nil
+	}
+	return p.list
+}
 
 // Visit opens the route's system and analyte.
 func (p *Page) Visit(r session.Route) {
@@ -95,8 +100,7 @@ func (p *Page) lay() {
 	}
 	p.list.SetRows(rows)
 	p.list.SetCurrent(at)
-	split := container.NewHSplit(p.list, container.NewPadded(p.view))
-	split.SetOffset(0.2)
+	split := widgets.NewSides(p.list, p.view, 0.2)
 	p.body.Objects = []fyne.CanvasObject{split}
 	p.body.Refresh()
 	p.draw()
@@ -119,23 +123,7 @@ func (p *Page) draw() {
 	offered := p.room.Tested(p.system)
 	chosen := p.chosen
 	if len(chosen) == 0 {
-		chosen = usual(offered)
+		chosen = trendview.Usual(offered)
 	}
 	p.view.Ask(figure.Request{System: system, Analytes: chosen}, offered)
-}
-
-// usual picks the two analytes with a band that keepers look at first.
-func usual(offered []chem.Analyte) []chem.Analyte {
-	var out []chem.Analyte
-	for _, want := range []chem.Analyte{chem.Alkalinity, chem.Calcium, chem.Nitrate, chem.PH, chem.Temperature, chem.Conductivity} {
-		for _, a := range offered {
-			if a == want && len(out) < 2 {
-				out = append(out, a)
-			}
-		}
-	}
-	if len(out) == 0 && len(offered) > 0 {
-		out = offered[:1]
-	}
-	return out
 }

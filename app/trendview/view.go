@@ -7,16 +7,17 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"slices"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/chart"
 	"weirkeeper/app/figure"
+	"weirkeeper/app/look"
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -165,7 +166,7 @@ func (v *View) reload() {
 
 // style is the chart's style for the theme of now.
 func style() chart.Style {
-	if fyne.CurrentApp().Settings().ThemeVariant() == theme.VariantDark {
+	if look.Dark() {
 		return chart.Dark
 	}
 	return chart.Light
@@ -225,4 +226,18 @@ func (v *View) save(kind string) {
 	}
 	name := strings.ReplaceAll(v.request.System.Code+" trend "+v.session.Now().Format("2006-01-02")+"."+kind, " ", "-")
 	savefile.Ask(v.session, name, out.Bytes())
+}
+
+// Usual picks of the offered analytes the two that keepers look at first.
+func Usual(offered []chem.Analyte) []chem.Analyte {
+	var out []chem.Analyte
+	for _, want := range []chem.Analyte{chem.Alkalinity, chem.Calcium, chem.Nitrate, chem.PH, chem.Temperature, chem.Conductivity} {
+		if slices.Contains(offered, want) && len(out) < 2 {
+			out = append(out, want)
+		}
+	}
+	if len(out) == 0 && len(offered) > 0 {
+		out = offered[:1]
+	}
+	return out
 }

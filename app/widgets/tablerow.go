@@ -94,7 +94,11 @@ func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, 
 	y := top + (height-1-line)/2
 	if cell.Gauge != nil {
 		y = top + (height-line-gaugeHeight-2)/2
-		c.showGauge(r, left, y+line+1, width)
+		under := y + line + 1
+		if cell.Bold == "" && cell.Text == "" {
+			under = top + (height-1-gaugeHeight)/2
+		}
+		c.showGauge(r, left, under, width)
 		align = fyne.TextAlignCenter
 	}
 	right := left + width

@@ -72,3 +72,12 @@ func driverModifiers() fyne.KeyModifier {
 	}
 	return 0
 }
+
+// IfShown returns f when box shows o, nil otherwise: only what is shown can
+// have the keyboard.
+func IfShown(box *fyne.Container, o fyne.CanvasObject, f fyne.Focusable) fyne.Focusable {
+	if len(box.Objects) == 0 || box.Objects[0] != o {
+		return nil
+	}
+	return f
+}

@@ -95,8 +95,8 @@ func (l *Line) guardAmount(opt Options) {
 	}
 	rise := chem.Change(l.Effect, l.Daily, volume)
 	net := rise
-	if l.HasFit && l.Uptake > 0 {
-		net -= l.Uptake
+	if l.HasFit {
+		net -= l.Uptake - l.Standing
 	}
 	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
 		l.add(RuleFast, false, "This raises %s by %s a day, more than the safe %s.", name(l.Analyte), l.delta(net, opt), l.delta(l.Band.MaxRise, opt))

@@ -39,8 +39,16 @@ func (l Line) how(in Input, opt Options) []Step {
 		steps = append(steps, Step{"Days", fmt.Sprint(l.Days), "gap / safe rise, rounded up"})
 	}
 	if l.HasFit {
-		steps = append(steps, Step{"Uptake", fmt.Sprintf("%s ± %s a day", l.delta(l.Uptake, opt), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 60 days"})
-		steps = append(steps, Step{"Upkeep", amountText(l.Upkeep, l) + " a day", "uptake × volume / strength"})
+		steps = append(steps, Step{"Uptake", fmt.Sprintf("%s ± %s a day", strings.TrimSuffix(l.delta(l.Uptake, opt), " "+string(u)), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 30 days"})
+		source := "uptake × volume / strength"
+		if l.Standing != 0 {
+			steps = append(steps, Step{"Dosed already", l.delta(l.Standing, opt) + " a day", "regular additions of the last week, taken to go on"})
+			source = "(uptake − dosed already) × volume / strength"
+		}
+		if l.Upkeep == 0 {
+			source += "; nothing beyond the noise"
+		}
+		steps = append(steps, Step{"Upkeep", amountText(l.Upkeep, l) + " a day", source})
 	} else {
 		steps = append(steps, Step{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
 	}
@@ -55,7 +63,7 @@ func (l Line) how(in Input, opt Options) []Step {
 	}
 	steps = append(steps, Step{"Daily", amountText(l.Daily, l), source})
 	if !l.Hold() {
-		steps = append(steps, Step{"After", show(l.After), fmt.Sprintf("now + (dose − uptake) × %d d", l.Days)})
+		steps = append(steps, Step{"After", show(l.After), fmt.Sprintf("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
 }

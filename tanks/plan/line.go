@@ -75,7 +75,7 @@ func (l *Line) follow(in Input, opt Options) {
 	}
 	uptake := 0.0
 	if l.HasFit {
-		uptake = l.Uptake
+		uptake = l.Uptake - l.Standing
 	}
 	daily := 0.0
 	if volume > 0 && l.Product.ID != 0 {

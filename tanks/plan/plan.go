@@ -22,7 +22,9 @@ type Input struct {
 	Verdicts  map[chem.Analyte]tanks.Verdict
 	Fits      map[chem.Analyte]trend.Fit // where there was enough to tell
 	Methods   map[chem.Analyte]tanks.Method
-	Latest    map[chem.Analyte]tanks.Reading
+	// Standing is the change a day that regular dosing makes already, in
+	// canonical units; the plan comes on top of it.
+	Standing map[chem.Analyte]float64
 	// Fresh is the water that changes are made with; nil: not known.
 	Fresh map[chem.Analyte]float64
 }
@@ -89,10 +91,12 @@ type Line struct {
 	Uptake   float64 // a day; see HasFit
 	UptakeSE float64
 	HasFit   bool
+	Standing float64       // change a day by regular dosing that goes on
 	Product  tanks.Product // ID 0: none on the shelf does it
 	Effect   float64       // of a unit of the product on the analyte in a litre
-	// Correction closes the gap over Days days; Upkeep meets the uptake, a
-	// day. Both are as computed, before the caution.
+	// Correction closes the gap over Days days; Upkeep meets what the uptake
+	// takes beyond the standing doses, a day. Both are as computed, before the
+	// caution.
 	Correction float64
 	Upkeep     float64
 	Days       int
@@ -164,6 +168,7 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	if fit, ok := in.Fits[band.Analyte]; ok {
 		l.HasFit, l.Uptake, l.UptakeSE = true, fit.Uptake, fit.UptakeSE
 	}
+	l.Standing = in.Standing[band.Analyte]
 	l.Product, l.Effect = choose(band.Analyte, opt)
 	volume := in.System.NetVolume()
 	if !l.Known || !volume.Known() || l.Estimate.Limit == tanks.Above {
@@ -173,8 +178,8 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	if l.Product.ID == 0 {
 		return l
 	}
-	if l.Uptake > 0 {
-		l.Upkeep = l.Uptake * volume.Litres / l.Effect
+	if short := l.Uptake - l.Standing; l.HasFit && short > 0 && l.matters(short) {
+		l.Upkeep = short * volume.Litres / l.Effect
 	}
 	if l.Gap > 0 && l.wants() {
 		l.Correction = l.Gap * volume.Litres / l.Effect
@@ -201,6 +206,10 @@ func (l Line) wants() bool {
 	}
 	return math.Abs(l.Gap) > 2*l.Estimate.Uncertainty
 }
+
+// matters tells whether a change a day is more than the fit's 95 % interval:
+// less is noise.
+func (l Line) matters(daily float64) bool { return daily > 2*l.UptakeSE }
 
 // days is how many days a gap takes at the largest safe change a day; one
 // when none is known.
