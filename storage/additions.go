@@ -61,14 +61,19 @@ func (s *Store) RecordAdditions(ctx context.Context, all []tanks.Addition) error
 			systems = append(systems, a.System)
 		}
 	}
-	return s.act(ctx, "saving the additions", of(KindAddition, systems...), func(tx *gorm.DB) error {
-		for i := range all {
-			if err := insertAddition(tx, &all[i]); err != nil {
+	saved := slices.Clone(all)
+	err := s.act(ctx, "saving the additions", of(KindAddition, systems...), func(tx *gorm.DB) error {
+		for i := range saved {
+			if err := insertAddition(tx, &saved[i]); err != nil {
 				return err
 			}
 		}
 		return nil
 	})
+	if err == nil {
+		copy(all, saved)
+	}
+	return err
 }
 
 func add(tx *gorm.DB, a *tanks.Addition) error {

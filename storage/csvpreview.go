@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -66,7 +67,7 @@ func (s *Store) PreviewCSV(ctx context.Context, r io.Reader, opt CSVOptions) (Pr
 	if err != nil {
 		return Preview{}, err
 	}
-	p := Preview{Header: file.header}
+	p := Preview{Header: file.header, Rows: make([]PreviewRow, 0, file.lines)}
 	for {
 		rec, unreadable, err := file.next()
 		if errors.Is(err, io.EOF) {
@@ -167,12 +168,7 @@ func known(db *gorm.DB, readings []tanks.Reading) (map[sameness]bool, error) {
 // AcceptCSV writes the good lines of a preview, all or none, and returns how
 // many. Lines that have come into the ledger since the preview are left out.
 func (s *Store) AcceptCSV(ctx context.Context, p Preview) (int, error) {
-	var good []tanks.Reading
-	for _, r := range p.Rows {
-		if !r.Duplicate {
-			good = append(good, r.Reading)
-		}
-	}
+	good := toWrite(p)
 	if len(good) == 0 {
 		return 0, nil
 	}
@@ -180,16 +176,6 @@ func (s *Store) AcceptCSV(ctx context.Context, p Preview) (int, error) {
 	if err := checkReadings(good, now); err != nil {
 		return 0, err
 	}
-	// In the order of the index, which makes long imports faster.
-	slices.SortStableFunc(good, func(a, b tanks.Reading) int {
-		if a.System != b.System {
-			return int(a.System - b.System)
-		}
-		if a.Analyte != b.Analyte {
-			return int(a.Analyte - b.Analyte)
-		}
-		return a.At.Compare(b.At)
-	})
 	written := 0
 	err := s.act(ctx, "importing the readings", of(KindReading, systemsOf(good)...), func(tx *gorm.DB) error {
 		seen, err := known(tx, good)
@@ -205,4 +191,24 @@ func (s *Store) AcceptCSV(ctx context.Context, p Preview) (int, error) {
 		return 0, err
 	}
 	return written, nil
+}
+
+// toWrite returns the readings that are no duplicates in the order of the
+// index, which makes long imports faster.
+func toWrite(p Preview) []tanks.Reading {
+	order := make([]int, 0, len(p.Rows))
+	for i, r := range p.Rows {
+		if !r.Duplicate {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &p.Rows[i].Reading, &p.Rows[j].Reading
+		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(a.Analyte, b.Analyte), a.At.Compare(b.At))
+	})
+	out := make([]tanks.Reading, len(order))
+	for n, i := range order {
+		out[n] = p.Rows[i].Reading
+	}
+	return out
 }

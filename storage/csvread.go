@@ -97,6 +97,7 @@ type table struct {
 	csv    *csv.Reader
 	header []string
 	column map[string]int
+	lines  int // about
 }
 
 // newTable reads the header. The error is a tanks.Fault of "file" or "header".
@@ -105,7 +106,7 @@ func newTable(r io.Reader) (*table, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &table{csv: csv.NewReader(bytes.NewReader(data))}
+	t := &table{csv: csv.NewReader(bytes.NewReader(data)), lines: bytes.Count(data, []byte("\n")) + 1}
 	t.csv.Comma = separator(data)
 	t.csv.FieldsPerRecord = -1
 	t.csv.ReuseRecord = true

@@ -97,6 +97,9 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 		{"dose given", storage.KindPlan, false, func() error { return s.GiveDose(ctx, plan.Lines[0].Doses[0].ID, f.Now, 1, "") }},
 		{"dose dropped", storage.KindPlan, true, func() error { return s.DropDose(ctx, plan.Lines[0].Doses[1].ID, "late", "") }},
 		{"work done", storage.KindTask, false, func() error { return s.Complete(ctx, &tasks.Completion{Task: chore.ID, System: one, At: f.Now}) }},
+		{"work on the room done", storage.KindTask, true, func() error {
+			return s.CompleteAll(ctx, []tasks.Completion{{Task: chore.ID, System: one, At: f.Now}, {Task: chore.ID, At: f.Now}})
+		}},
 		{"draft", storage.KindDraft, true, func() error { return s.SaveDraft(ctx, "x", nil) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -146,6 +149,8 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 	}}
 	elsewhere := calcium(f, 1, 420)
 	elsewhere.System = 99
+	changes := []tanks.WaterChange{{System: one, At: f.Now, Litres: 1, Share: 0.1}, {System: 99, At: f.Now, Litres: 1, Share: 0.1}}
+	additions := []tanks.Addition{{System: one, Product: 1, At: f.Now, Amount: 1}, {System: one, Product: 99, At: f.Now, Amount: 1}}
 	for name, do := range map[string]func() error{
 		"room without name":    func() error { return s.SaveRoom(ctx, tanks.Room{Zone: "UTC"}) },
 		"negative height":      func() error { return s.SaveSystem(ctx, &badTank) },
@@ -169,11 +174,10 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 		"results too high": func() error {
 			return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Code: "K", Drawn: f.Now}, []tanks.Reading{calcium(f, 1, 99999)})
 		},
-		"results without code": func() error { return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Drawn: f.Now}, nil) },
-		"addition of nothing":  func() error { return s.SaveAddition(ctx, &tanks.Addition{System: one, Product: 1, At: f.Now}) },
-		"second change astray": func() error {
-			return s.SaveWaterChanges(ctx, []tanks.WaterChange{{System: one, At: f.Now, Litres: 1, Share: 0.1}, {System: 99, At: f.Now, Litres: 1, Share: 0.1}})
-		},
+		"results without code":   func() error { return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Drawn: f.Now}, nil) },
+		"addition of nothing":    func() error { return s.SaveAddition(ctx, &tanks.Addition{System: one, Product: 1, At: f.Now}) },
+		"second change astray":   func() error { return s.SaveWaterChanges(ctx, changes) },
+		"second addition astray": func() error { return s.RecordAdditions(ctx, additions) },
 		"change of too much": func() error {
 			return s.SaveWaterChange(ctx, &tanks.WaterChange{System: one, At: f.Now, Litres: 1, Share: 1.1})
 		},
@@ -196,6 +200,9 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 	same(t, value[tanks.System](t)(s.System(ctx, one)), f.Systems[0])
 	if lost.ID != 0 || lost.Lines[0].ID != 0 || lost.Lines[0].Doses[0].ID != 0 {
 		t.Errorf("the plan that was not saved has ids: %+v", lost)
+	}
+	if changes[0].ID != 0 || additions[0].ID != 0 {
+		t.Errorf("what was not saved has ids: %d, %d", changes[0].ID, additions[0].ID)
 	}
 }
 

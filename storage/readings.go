@@ -130,7 +130,8 @@ func systemsOf(readings []tanks.Reading) []tanks.SystemID {
 // insertReadings writes rows through one prepared statement and brings latest
 // up to date.
 func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tanks.ReadingID, error) {
-	insert, err := tx.Statement.ConnPool.PrepareContext(tx.Statement.Context,
+	ctx := tx.Statement.Context
+	insert, err := tx.Statement.ConnPool.PrepareContext(ctx,
 		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
 	if err != nil {
 		return nil, err
@@ -138,12 +139,18 @@ func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tan
 	defer insert.Close()
 	ids := make([]tanks.ReadingID, 0, len(readings))
 	touched := map[pair]bool{}
+	// The driver starts a goroutine for every statement that can be stopped: a
+	// long import is stopped between two rows instead.
+	calm := context.WithoutCancel(ctx)
 	for _, r := range readings {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if r.Entered.IsZero() {
 			r.Entered = now
 		}
 		row := rowOfReading(r)
-		result, err := insert.ExecContext(tx.Statement.Context, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
+		result, err := insert.ExecContext(calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
 			row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt)
 		if err != nil {
 			return nil, err

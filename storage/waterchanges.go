@@ -3,6 +3,7 @@ package storage
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -40,14 +41,19 @@ func (s *Store) SaveWaterChanges(ctx context.Context, all []tanks.WaterChange) e
 		}
 		notice.Systems = append(notice.Systems, w.System)
 	}
-	return s.act(ctx, "saving the water changes", notice, func(tx *gorm.DB) error {
-		for i := range all {
-			if err := insertChange(tx, &all[i]); err != nil {
+	saved := slices.Clone(all)
+	err := s.act(ctx, "saving the water changes", notice, func(tx *gorm.DB) error {
+		for i := range saved {
+			if err := insertChange(tx, &saved[i]); err != nil {
 				return err
 			}
 		}
 		return nil
 	})
+	if err == nil {
+		copy(all, saved)
+	}
+	return err
 }
 
 // SaveWaterChange records one water change; it gets its ID.

@@ -91,11 +91,16 @@ func (s *Store) Complete(ctx context.Context, c *tasks.Completion) error {
 // CompleteAll records what became of several pieces of due work, all or none.
 func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 	notice := of(KindTask)
+	wholeRoom := false
 	for _, c := range all {
 		if err := c.Validate(s.clock()); err != nil {
 			return err
 		}
 		notice.Systems = append(notice.Systems, c.System)
+		wholeRoom = wholeRoom || c.System == 0
+	}
+	if wholeRoom {
+		notice.Systems = nil
 	}
 	return s.act(ctx, "recording the work", notice, func(tx *gorm.DB) error {
 		for _, c := range all {
