@@ -19,9 +19,9 @@ func (l *Line) finish(in Input, opt Options) {
 		l.Days = l.upkeepDays()
 	}
 	if !l.Decided {
-		l.Daily = opt.Caution * (l.perDay() + l.Upkeep)
+		l.Daily = roundAmount(opt.Caution * (l.perDay() + l.Upkeep))
+		l.Proposed = l.Daily
 	}
-	l.Daily = roundAmount(l.Daily)
 	if l.Verdict.Word == tanks.AboveBand && !l.Decided {
 		l.Daily, l.Days, l.Correction = 0, 0, 0
 		l.Change = changeFor(*l, in)
@@ -196,10 +196,9 @@ func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 			if len(doses[l.Analyte]) == 0 {
 				continue
 			}
-			computed := opt.Caution * (l.perDay() + l.Upkeep)
 			out.Lines = append(out.Lines, tanks.PlanLine{
 				System: p.System.ID, Analyte: l.Analyte, Product: l.Product.ID, Now: l.Estimate.Value, Aim: l.Band.Aim, After: l.After,
-				Computed: roundAmount(computed), How: l.howText(), Retest: l.Retest, Doses: doses[l.Analyte],
+				Computed: l.Proposed, How: l.howText(), Retest: l.Retest, Doses: doses[l.Analyte],
 			})
 		}
 	}

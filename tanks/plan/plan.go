@@ -103,17 +103,19 @@ type Line struct {
 	// Daily is what to give a day during the correction: its share of the
 	// correction and the upkeep, both times the caution, or as decided.
 	Daily   float64
-	Decided bool    // a person chose Daily
-	After   float64 // what the doses lead to at the end of Days
-	Path    []trend.Path
-	Side    []tanks.Delta // changes of the other analytes by all doses of the line
-	Cost    float64       // of all doses of the line; 0: no price known
-	Left    float64       // stock after them
-	Lasts   int           // days that the stock lasts at Daily; -1: no use
-	Retest  time.Time
-	Guards  []Guard
-	Change  *Change // instead of a dose, when the value is too high
-	How     []Step
+	Decided bool // a person chose Daily
+	// Proposed is Daily as the program proposed it.
+	Proposed float64
+	After    float64 // what the doses lead to at the end of Days
+	Path     []trend.Path
+	Side     []tanks.Delta // changes of the other analytes by all doses of the line
+	Cost     float64       // of all doses of the line; 0: no price known
+	Left     float64       // stock after them
+	Lasts    int           // days that the stock lasts at Daily; -1: no use
+	Retest   time.Time
+	Guards   []Guard
+	Change   *Change // instead of a dose, when the value is too high
+	How      []Step
 }
 
 // Hold tells whether nothing is to be given.
