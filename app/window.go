@@ -166,6 +166,9 @@ func (w *Window) changed(c storage.Change) {
 	if w.session == nil {
 		return
 	}
+	if len(c.Kinds) == 1 && c.Has(storage.KindDraft) {
+		return // what a page keeps while it is typed, it knows
+	}
 	if c.Has(storage.KindRoom) {
 		w.reloadRoom()
 	}

@@ -5,6 +5,7 @@ package setup
 import (
 	"context"
 	"fmt"
+	"io"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -68,6 +69,7 @@ type Page struct {
 	tabs     *widgets.Tabs
 	sections map[string]section
 	profiles *profilesView
+	imports  *importView
 	start    *fyne.Container
 	body     *fyne.Container
 	content  fyne.CanvasObject
@@ -75,10 +77,10 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s)}
+	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s), imports: newImportView(s)}
 	p.sections = map[string]section{
 		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
-		tasksSection: newTasksView(s), importSection: newImportView(s),
+		tasksSection: newTasksView(s), importSection: p.imports,
 	}
 	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, importSection}
 	p.tabs = widgets.NewTabs(names, func(name string) {
@@ -114,6 +116,10 @@ func (p *Page) Commit() error { return p.profiles.commit() }
 
 // Save saves the bands being edited.
 func (p *Page) Save() { p.profiles.save() }
+
+// LookAt shows what a CSV file holds; nothing is written before it is accepted.
+// The file is closed.
+func (p *Page) LookAt(name string, file io.ReadCloser) { p.imports.look(name, file) }
 
 // Reload reads everything anew.
 func (p *Page) Reload() {

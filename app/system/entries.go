@@ -48,7 +48,7 @@ func (p *Page) addAddition() {
 		}
 	}
 	choice := widgets.NewChoice(names, "")
-	amount := widgets.NewTextEntry("")
+	amount := widgets.NewNumberEntry("")
 	at := widgets.NewDateTimeEntry(time.Time{}, p.session.Zone, p.session.Clock)
 	note := widgets.NewTextEntry("")
 	form := widgets.NewForm(
@@ -59,19 +59,19 @@ func (p *Page) addAddition() {
 	)
 	widgets.ShowForm(p.session.Window, "Addition to "+p.code(), "Save", form, func() bool {
 		a := tanks.Addition{System: p.id, Product: byName[choice.Selected()].ID, At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
-		q, err := chem.ParseNumber(amount.Text)
+		given, err := amount.Value()
 		if err != nil {
 			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: err.Error()}})
 			return false
 		}
-		a.Amount = q.Value
-		given, err := at.Time()
+		a.Amount = given
+		when, err := at.Time()
 		if err != nil {
 			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: err.Error()}})
 			return false
 		}
-		if !given.IsZero() {
-			a.At = given
+		if !when.IsZero() {
+			a.At = when
 		}
 		return p.check(form, a.Validate(p.session.Clock()), "Saving the addition", func(ctx context.Context) error {
 			return p.session.Store.SaveAddition(ctx, &a)

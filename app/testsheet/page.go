@@ -104,11 +104,11 @@ func (p *Page) open(l loaded, cells []session.Cell, now time.Time) {
 	fresh := newSheet(l.room, cells)
 	fresh.recent, fresh.person = l.recent, p.session.Person
 	if len(l.draft) > 0 {
-		kept, err := restore(l.room, l.draft, now)
+		kept, err := restore(l.room, l.recent, l.draft, now)
 		if err != nil {
 			p.session.Fail("Reading the kept sheet", err)
 		} else if len(kept.entries) > 0 {
-			kept.recent, kept.person = l.recent, p.session.Person
+			kept.person = p.session.Person
 			if len(cells) > 0 {
 				kept.merge(fresh)
 			}

@@ -360,13 +360,14 @@ func (s *sheet) marshal() ([]byte, error) {
 	return data, nil
 }
 
-// restore builds the sheet of a kept draft over the room as it is now.
-func restore(room *state.Room, data []byte, now time.Time) (*sheet, error) {
+// restore builds the sheet of a kept draft over the room as it is now; recent
+// are the values that let expect the typed ones.
+func restore(room *state.Room, recent map[session.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
 	var d draft
 	if err := json.Unmarshal(data, &d); err != nil {
 		return nil, fmt.Errorf("reading the kept sheet: %w", err)
 	}
-	s := &sheet{room: room, due: map[session.Cell]bool{}, entries: map[session.Cell]entry{}, at: d.At}
+	s := &sheet{room: room, due: map[session.Cell]bool{}, entries: map[session.Cell]entry{}, recent: recent, at: d.At}
 	for _, id := range d.Systems {
 		if system, ok := room.System(id); ok {
 			s.systems = append(s.systems, system)
