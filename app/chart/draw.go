@@ -115,7 +115,7 @@ func (d drawing) legendItems() []legendItem {
 		{fmt.Sprint(StateAbove), legendItem{"above", state(StateAbove)}},
 		{"lab", legendItem{"laboratory ± 2 u", func(x, y float64) { d.diamond(x, y, s.Inside, s.Background) }}},
 		{"bound", legendItem{"only a bound", func(x, y float64) { d.ring(x, y-1, y+6, s.Inside, s.Background) }}},
-		{"fit", legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
+		{"fit", legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast50, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
 		{"forecast", legendItem{"forecast 50 %, 80 % if regular doses go on", func(x, y float64) {
 			d.rect(x-5, y-5, 11, 10, s.Forecast80)
 			d.rect(x-5, y-2.5, 11, 5, s.Forecast50)
@@ -237,7 +237,7 @@ func (d drawing) course(i int) {
 			points = append(points, [2]float64{d.x(p.At), d.y(i, p.Value)})
 		}
 	}
-	d.line(1.4, d.style.Forecast, nil, points...)
+	d.line(1, d.style.Forecast50, nil, points...)
 }
 
 // decimate keeps of each column of pixels the first, the lowest, the highest

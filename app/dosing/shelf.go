@@ -3,11 +3,11 @@ package dosing
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -147,8 +147,8 @@ type productForm struct {
 func newProductForm(p tanks.Product) *productForm {
 	names, keys := compounds()
 	f := &productForm{
-		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, solidForm}, liquidForm), stock: numberField(p.Stock), full: numberField(p.Full),
-		price: numberField(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck("not offered in plans any more", nil), keys: keys,
+		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, solidForm}, liquidForm), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
+		price: widgets.NewNumberEntryOf(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck("not offered in plans any more", nil), keys: keys,
 	}
 	if p.Contents.Form == chem.Solid {
 		f.kind.SetSelected(solidForm)
@@ -169,7 +169,7 @@ func newProductForm(p tanks.Product) *productForm {
 				strength *= 100
 			}
 		}
-		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), numberField(strength)
+		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), widgets.NewNumberEntryOf(strength)
 		help := ""
 		if i == 0 {
 			help = "g in a litre of a liquid, % of a solid (99 for nearly pure)"
@@ -187,13 +187,6 @@ func newProductForm(p tanks.Product) *productForm {
 	)
 	f.form = widgets.NewForm(fields...)
 	return f
-}
-
-func numberField(v float64) *widgets.NumberEntry {
-	if v == 0 {
-		return widgets.NewNumberEntry("")
-	}
-	return widgets.NewNumberEntry(strconv.FormatFloat(v, 'f', -1, 64))
 }
 
 // read takes the form over into p, or returns what is wrong at which field.
@@ -241,7 +234,7 @@ func (v *shelfView) edit(p tanks.Product) {
 	if p.ID == 0 {
 		title = "Add a product"
 	}
-	scroll := container.NewVScroll(f.form)
+	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), f.form))
 	scroll.SetMinSize(fyne.NewSize(480, 430))
 	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: f.name, Width: 480, OnConfirm: func() bool {
 		next, faults := f.read(p)

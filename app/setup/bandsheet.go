@@ -58,20 +58,20 @@ func rowOf(b tanks.Band, unit chem.Unit) bandRow {
 	if b.HasEdges() {
 		for col, v := range map[int]float64{colLow: b.Low, colAim: b.Aim, colHigh: b.High} {
 			if in, err := chem.Convert(b.Analyte, v, info.Unit, unit, chem.Water{}); err == nil {
-				r.typed[col] = plain(round(in))
+				r.typed[col] = widgets.PlainNumber(round(in))
 			}
 		}
 	}
 	if b.MaxRise > 0 {
 		if in, err := chem.ConvertDelta(b.Analyte, b.Low, b.MaxRise, info.Unit, unit, chem.Water{}); err == nil {
-			r.typed[colRise] = plain(round(in))
+			r.typed[colRise] = widgets.PlainNumber(round(in))
 		}
 	}
 	if b.TestEvery > 0 {
-		r.typed[colEvery] = plain(b.TestEvery.Hours() / 24)
+		r.typed[colEvery] = widgets.PlainNumber(b.TestEvery.Hours() / 24)
 	}
 	if b.AtSalinity > 0 {
-		r.typed[colSalinity] = plain(b.AtSalinity)
+		r.typed[colSalinity] = widgets.PlainNumber(b.AtSalinity)
 	}
 	return r
 }

@@ -67,11 +67,11 @@ func methodCells(m tanks.Method) []widgets.Cell {
 	accuracy := "not stated"
 	switch {
 	case m.Accuracy > 0 && m.AccuracyShare > 0:
-		accuracy = fmt.Sprintf("± %s and %s %%", plain(round(inMethod(m, m.Accuracy))), plain(round(m.AccuracyShare*100)))
+		accuracy = fmt.Sprintf("± %s and %s %%", widgets.PlainNumber(round(inMethod(m, m.Accuracy))), widgets.PlainNumber(round(m.AccuracyShare*100)))
 	case m.Accuracy > 0:
-		accuracy = "± " + plain(round(inMethod(m, m.Accuracy)))
+		accuracy = "± " + widgets.PlainNumber(round(inMethod(m, m.Accuracy)))
 	case m.AccuracyShare > 0:
-		accuracy = "± " + plain(round(m.AccuracyShare*100)) + " %"
+		accuracy = "± " + widgets.PlainNumber(round(m.AccuracyShare*100)) + " %"
 	}
 	return []widgets.Cell{
 		{Text: m.Analyte.String()}, name, {Text: m.Kind.String()}, {Text: string(m.Unit), Quiet: true}, {Text: accuracy}, {Text: number0(round(inMethod(m, m.Resolution))), Quiet: true}, {Text: number0(round(levelOf(m, m.Detection))), Quiet: true},
@@ -88,7 +88,7 @@ func number0(v float64) string {
 	if v == 0 {
 		return ""
 	}
-	return plain(v)
+	return widgets.PlainNumber(v)
 }
 
 // methodForm is the form of one method; its numbers are in the method's unit.
@@ -117,9 +117,9 @@ func newMethodForm(m tanks.Method) *methodForm {
 	}
 	f := &methodForm{
 		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(analytes, analyte), kind: widgets.NewChoice(kinds, kind),
-		unit: widgets.NewChoice(unitNames(m.Analyte), string(m.Unit)), resolution: numberField(round(inMethod(m, m.Resolution))), accuracy: numberField(round(inMethod(m, m.Accuracy))),
-		share: numberField(round(m.AccuracyShare * 100)), repeatability: numberField(round(inMethod(m, m.Repeatability))), detection: numberField(round(levelOf(m, m.Detection))),
-		top: numberField(round(levelOf(m, m.Top))), retired: widgets.NewCheck("not offered any more; its readings stay", nil),
+		unit: widgets.NewChoice(unitNames(m.Analyte), string(m.Unit)), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
+		share: widgets.NewNumberEntryOf(round(m.AccuracyShare * 100)), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
+		top: widgets.NewNumberEntryOf(round(levelOf(m, m.Top))), retired: widgets.NewCheck("not offered any more; its readings stay", nil),
 	}
 	f.retired.SetChecked(m.Retired)
 	f.analyte.OnChanged = func(name string) {

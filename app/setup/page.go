@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/session"
@@ -211,7 +212,7 @@ func save(s *session.Session, form *widgets.Form, doing string, work func(contex
 // saved.
 func showSaving(s *session.Session, title string, form *widgets.Form, size fyne.Size, read func() (func(context.Context) error, []widgets.Fault)) {
 	var closeForm func()
-	scroll := container.NewVScroll(form)
+	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), form))
 	scroll.SetMinSize(size)
 	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
 		work, faults := read()

@@ -165,7 +165,7 @@ const noProfile = "none"
 func newSystemForm(s tanks.System, l *loaded) *systemForm {
 	f := &systemForm{
 		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
-		stated: numberField(s.Stated), uncertainty: numberField(s.StatedUncertainty), invertebrates: widgets.NewCheck("corals, shrimps, snails, clams ...: no copper", nil),
+		stated: widgets.NewNumberEntryOf(s.Stated), uncertainty: widgets.NewNumberEntryOf(s.StatedUncertainty), invertebrates: widgets.NewCheck("corals, shrimps, snails, clams ...: no copper", nil),
 		closed: widgets.NewCheck("not in use any more; its record stays", nil), sheet: &tankSheet{}, volume: widgets.NewLine("", "", true), profiles: map[string]tanks.Profile{},
 	}
 	order := s.Order
@@ -223,7 +223,7 @@ func (f *systemForm) build(s tanks.System) {
 		{Name: "place", Label: "Place", Input: f.place, Help: "groups the lists, such as Back room"},
 		{Name: "order", Label: "Walking order", Input: f.order, Help: "1 is met first on the round"},
 		{Name: "invertebrates", Label: "Invertebrates", Input: f.invertebrates},
-		{Name: "tanks", Label: "Vessels", Input: container.NewGridWrap(fyne.NewSize(500, 190), f.grid), Help: "length × width × water height, less what is displaced"},
+		{Name: "tanks", Label: "Vessels", Input: container.NewGridWrap(fyne.NewSize(570, 196), f.grid), Help: "length × width × water height, less what is displaced"},
 		{Name: "stated", Label: "Or net volume", Input: f.stated, Help: "litres, when it was measured; it wins over the vessels"},
 		{Name: "stated_uncertainty", Label: "Give or take", Input: f.uncertainty, Help: "litres, standard uncertainty"},
 		{Name: "volume", Label: "Net volume", Input: f.volume},
@@ -309,7 +309,7 @@ func (v *systemsView) edit(s tanks.System) {
 	if s.ID == 0 {
 		title = "Add a system"
 	}
-	showSaving(v.session, title, f.form, fyne.NewSize(640, 470), func() (func(context.Context) error, []widgets.Fault) {
+	showSaving(v.session, title, f.form, fyne.NewSize(720, 480), func() (func(context.Context) error, []widgets.Fault) {
 		next, faults := f.read(v.session)
 		return func(ctx context.Context) error { return v.session.Store.SaveSystem(ctx, &next) }, faults
 	})

@@ -54,6 +54,22 @@ type NumberEntry struct {
 	TextEntry
 }
 
+// NewNumberEntryOf returns a field that holds v, empty for zero, without the
+// dust of a computation: at most six decimals.
+func NewNumberEntryOf(v float64) *NumberEntry {
+	if v == 0 {
+		return NewNumberEntry("")
+	}
+	return NewNumberEntry(PlainNumber(v))
+}
+
+// PlainNumber writes v with a point and as many decimals as it has, six at the
+// most.
+func PlainNumber(v float64) string {
+	text := strconv.FormatFloat(v, 'f', 6, 64)
+	return strings.TrimRight(strings.TrimRight(text, "0"), ".")
+}
+
 // NewNumberEntry returns a number field that holds text, empty for none.
 func NewNumberEntry(text string) *NumberEntry {
 	e := &NumberEntry{}
