@@ -74,12 +74,12 @@ func (w *Window) askNewRoom() {
 	)
 	widgets.ShowForm(w.win, "New room", "Create", form, func() bool {
 		room := newRoom(name.Text, zone.Text)
-		fs := tanks.FaultsOf(room.Validate())
+		faults := session.FormFaults(room.Validate())
 		if strings.TrimSpace(file.Text) == "" {
-			fs = append(fs, tanks.Fault{Field: "file", Problem: "The ledger has no file", Remedy: "say where to keep it"})
+			faults = append(faults, widgets.Fault{Field: "file", Problem: "The ledger has no file", Remedy: "say where to keep it"})
 		}
-		if len(fs) > 0 {
-			form.ShowFaults(widgetFaults(fs))
+		if len(faults) > 0 {
+			form.ShowFaults(faults)
 			return false
 		}
 		if err := w.createRoom(file.Text, room.Name, room.Zone); err != nil {
@@ -153,14 +153,6 @@ func localZone() string {
 		}
 	}
 	return "UTC"
-}
-
-func widgetFaults(fs tanks.Faults) []widgets.Fault {
-	out := make([]widgets.Fault, len(fs))
-	for i, f := range fs {
-		out[i] = widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
-	}
-	return out
 }
 
 // fixedWidth lays its objects out at one width, as high as they need.

@@ -1,6 +1,9 @@
 package chem
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Analyte is one thing that is measured in water. The numbers are stored in
 // ledgers: never renumber one, never reuse one.
@@ -89,4 +92,14 @@ func (a Analyte) String() string {
 		return i.Name
 	}
 	return fmt.Sprintf("analyte %d", int(a))
+}
+
+// InSentence returns the analyte's name for the middle of a sentence: its
+// first letter small unless it belongs to a symbol such as pH.
+func (a Analyte) InSentence() string {
+	name := a.String()
+	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
+		return name
+	}
+	return strings.ToLower(name[:1]) + name[1:]
 }

@@ -217,9 +217,7 @@ func (v *changesView) save() {
 		}
 	}
 	if len(faults) == 0 {
-		faults = widgets.FaultsFrom(tanks.FaultsOf(w.Validate(v.session.Clock())), func(f tanks.Fault) widgets.Fault {
-			return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
-		})
+		faults = session.FormFaults(w.Validate(v.session.Clock()))
 	}
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 {

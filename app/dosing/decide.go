@@ -27,7 +27,7 @@ func (v *planView) showHow() {
 	if !ok {
 		return
 	}
-	v.how.Add(widgets.NewHeading("How: "+l.System.Code+" "+lower(l.Analyte), "Every number and where it comes from"))
+	v.how.Add(widgets.NewHeading("How: "+l.System.Code+" "+l.Analyte.InSentence(), "Every number and where it comes from"))
 	for _, s := range l.How {
 		v.how.Add(container.NewBorder(nil, nil, widgets.NewLine(s.Name, look.Secondary, false), widgets.NewLine(s.Value, look.Text, true)))
 		v.how.Add(container.NewHBox(widgets.NewLine("   "+s.Source, look.Secondary, false)))
@@ -50,14 +50,6 @@ func upperFirst(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-func lower(a chem.Analyte) string {
-	text := a.String()
-	if len(text) > 1 && text[1] >= 'A' && text[1] <= 'Z' {
-		return text
-	}
-	return strings.ToLower(text[:1]) + text[1:]
 }
 
 // besides lists the side effects of all doses of a line that show in the
@@ -113,7 +105,7 @@ func (v *planView) change() {
 		widgets.Field{Name: "days", Label: "Days", Input: days},
 	)
 	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
-	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s %s: %s", l.System.Code, lower(l.Analyte), l.Product.Name), "Set", form, func() bool {
+	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), "Set", form, func() bool {
 		d := v.decisions[key]
 		var faults []widgets.Fault
 		amount, err := daily.Value()
@@ -164,14 +156,14 @@ func (v *planView) changeProduct() {
 		}
 	}
 	if len(names) == 0 {
-		v.session.Say(session.Notice{Title: "Nothing on the shelf raises " + lower(l.Analyte), Text: "Add a product on the Shelf.",
+		v.session.Say(session.Notice{Title: "Nothing on the shelf raises " + l.Analyte.InSentence(), Text: "Add a product on the Shelf.",
 			Do: "Shelf", Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: shelfSection}) }})
 		return
 	}
 	choice := widgets.NewChoice(names, l.Product.Name)
 	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
 	form := widgets.NewForm(widgets.Field{Name: "product", Label: "Product", Input: choice})
-	widgets.ShowForm(v.session.Window, "Product for "+l.System.Code+" "+lower(l.Analyte), "Use", form, func() bool {
+	widgets.ShowForm(v.session.Window, "Product for "+l.System.Code+" "+l.Analyte.InSentence(), "Use", form, func() bool {
 		d := v.decisions[key]
 		d.product, d.amount = byName[choice.Selected()], false
 		v.decisions[key] = d

@@ -217,12 +217,11 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		strength := number(fmt.Sprintf("strength%d", i), f.strength[i]) * share
 		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: f.keys[f.compound[i].Selected()], Amount: strength})
 	}
-	for _, fault := range tanks.FaultsOf(p.Validate()) {
-		field := fault.Field
-		if field == "contents" {
-			field = "strength0"
+	for _, fault := range session.FormFaults(p.Validate()) {
+		if fault.Field == "contents" {
+			fault.Field = "strength0"
 		}
-		faults = append(faults, widgets.Fault{Field: field, Problem: fault.Problem, Remedy: fault.Remedy})
+		faults = append(faults, fault)
 	}
 	return p, faults
 }

@@ -208,7 +208,7 @@ func (p *Page) skip() {
 	}
 	reason := widgets.NewTextEntry("")
 	form := widgets.NewForm(widgets.Field{Name: "reason", Label: "Why", Input: reason, Help: "It stays in the record."})
-	widgets.ShowForm(p.session.Window, "Skip "+describe(items), "Skip", form, func() bool {
+	widgets.ShowForm(p.session.Window, "Skip: "+describe(items), "Skip", form, func() bool {
 		if strings.TrimSpace(reason.Text) == "" {
 			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "Work is skipped without a reason", Remedy: "say why in a word or two"}})
 			return false
@@ -226,7 +226,7 @@ func (p *Page) move() {
 	}
 	day := widgets.NewDateEntry(p.session.Now().AddDate(0, 0, 1), p.session.Zone, p.session.Clock)
 	form := widgets.NewForm(widgets.Field{Name: "moved_to", Label: "To", Input: day, Help: "2026-03-14, tomorrow, +3"})
-	widgets.ShowForm(p.session.Window, "Move "+describe(items), "Move", form, func() bool {
+	widgets.ShowForm(p.session.Window, "Move: "+describe(items), "Move", form, func() bool {
 		to, err := day.Time()
 		if err != nil || !to.After(p.session.Clock()) {
 			form.ShowFaults([]widgets.Fault{{Field: "moved_to", Problem: "That is no day to come", Remedy: "choose a later day"}})
@@ -248,7 +248,7 @@ func (p *Page) need() ([]tasks.Item, bool) {
 
 func describe(items []tasks.Item) string {
 	if len(items) == 1 {
-		return lowerFirst(work(items[0]))
+		return work(items[0])
 	}
 	return fmt.Sprintf("%d pieces of work", len(items))
 }

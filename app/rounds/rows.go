@@ -61,20 +61,12 @@ func work(item tasks.Item) string {
 func analyteList(analytes []chem.Analyte) string {
 	names := make([]string, len(analytes))
 	for i, a := range analytes {
-		names[i] = a.String()
-		if i > 0 {
-			names[i] = lowerFirst(names[i])
+		names[i] = a.InSentence()
+		if i == 0 {
+			names[i] = a.String()
 		}
 	}
 	return strings.Join(names, ", ")
-}
-
-// lowerFirst lowers a name's first letter unless it is an abbreviation (pH).
-func lowerFirst(name string) string {
-	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
-		return name
-	}
-	return strings.ToLower(name[:1]) + name[1:]
 }
 
 // due says when the item is due, from today's point of view.

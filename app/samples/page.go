@@ -252,10 +252,10 @@ func (p *Page) notMeasured(s tanks.Sample, measured map[chem.Analyte]bool) strin
 		}
 		last, ok := p.loaded.room.Latest[state.Key{System: s.System, Analyte: b.Analyte}]
 		if !ok {
-			parts = append(parts, lower(b.Analyte)+" (nothing else does)")
+			parts = append(parts, b.Analyte.InSentence()+" (nothing else does)")
 			continue
 		}
-		parts = append(parts, fmt.Sprintf("%s (%s, %s)", lower(b.Analyte), nameOf(p.loaded.room.Methods[last.Method]), p.session.Age(last.At)))
+		parts = append(parts, fmt.Sprintf("%s (%s, %s)", b.Analyte.InSentence(), nameOf(p.loaded.room.Methods[last.Method]), p.session.Age(last.At)))
 	}
 	if len(parts) == 0 {
 		return "The lab measured everything that this system has a band for."
@@ -267,17 +267,8 @@ func nameOf(m tanks.Method) string {
 	if m.Name == "" {
 		return "no method named"
 	}
-	return lowerText(m.Name)
+	return m.Name
 }
-
-func lowerText(text string) string {
-	if len(text) > 1 && text[1] >= 'A' && text[1] <= 'Z' {
-		return text
-	}
-	return strings.ToLower(text[:1]) + text[1:]
-}
-
-func lower(a chem.Analyte) string { return lowerText(a.String()) }
 
 func (p *Page) edit() {
 	if s, ok := p.current(); ok {
@@ -353,9 +344,7 @@ func (p *Page) ask(s tanks.Sample) {
 			*to = at
 		}
 		if len(faults) == 0 {
-			faults = widgets.FaultsFrom(tanks.FaultsOf(next.Validate(p.session.Clock())), func(f tanks.Fault) widgets.Fault {
-				return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
-			})
+			faults = session.FormFaults(next.Validate(p.session.Clock()))
 		}
 		form.ShowFaults(faults)
 		if len(faults) > 0 {

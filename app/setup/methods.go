@@ -236,7 +236,7 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 	m.Resolution, m.Accuracy, m.Repeatability = difference("resolution", f.resolution), difference("accuracy", f.accuracy), difference("repeatability", f.repeatability)
 	m.AccuracyShare = typed("accuracy_share", f.share) / 100
 	m.Detection, m.Top = level("detection", f.detection), level("top", f.top)
-	return m, append(faults, formFaults(m.Validate())...)
+	return m, append(faults, session.FormFaults(m.Validate())...)
 }
 
 // edit asks for a method; one without ID is new.

@@ -185,13 +185,6 @@ func midnight(s *session.Session) time.Time {
 	return time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, s.Zone)
 }
 
-// formFaults turns a value's faults into those of a form.
-func formFaults(err error) []widgets.Fault {
-	return widgets.FaultsFrom(tanks.FaultsOf(err), func(f tanks.Fault) widgets.Fault {
-		return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
-	})
-}
-
 // save runs a store call from a form; what it refuses is shown at its field
 // and the form stays as it is, so nothing typed is lost.
 func save(s *session.Session, form *widgets.Form, doing string, work func(context.Context) error, closeForm func()) {
@@ -201,7 +194,7 @@ func save(s *session.Session, form *widgets.Form, doing string, work func(contex
 			closeForm()
 			s.Say(session.Notice{Title: "Saved", Text: doing + ": it is in the ledger."})
 		case len(tanks.FaultsOf(err)) > 0:
-			form.ShowFaults(formFaults(err))
+			form.ShowFaults(session.FormFaults(err))
 		default:
 			form.ShowFaults([]widgets.Fault{{Problem: fmt.Sprintf("%s: not saved, %v", doing, err)}})
 		}

@@ -283,6 +283,6 @@ func (v *profilesView) ask(p tanks.Profile) {
 				return err
 			}
 			return nil
-		}, formFaults(next.Validate())
+		}, session.FormFaults(next.Validate())
 	})
 }

@@ -50,7 +50,7 @@ func (v *roomView) show(l *loaded) {
 
 func (v *roomView) save() {
 	room := tanks.Room{Name: strings.TrimSpace(v.name.Text), Zone: strings.TrimSpace(v.zone.Text), Note: v.note.Text, Demo: v.loaded.room.Demo}
-	faults := formFaults(room.Validate())
+	faults := session.FormFaults(room.Validate())
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 {
 		return

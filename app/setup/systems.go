@@ -291,7 +291,7 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 	for field, message := range f.sheet.faults {
 		faults = append(faults, widgets.Fault{Field: "tanks", Problem: strings.SplitN(field, ".", 2)[1] + ": " + message})
 	}
-	for _, fault := range formFaults(next.Validate()) {
+	for _, fault := range session.FormFaults(next.Validate()) {
 		if !strings.HasPrefix(fault.Field, "tanks.") {
 			faults = append(faults, fault)
 		}

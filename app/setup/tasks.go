@@ -139,6 +139,6 @@ func (v *tasksView) edit(t tasks.Task) {
 			faults = append(faults, widgets.Fault{Field: "start", Problem: err.Error()})
 		}
 		next.Start = at
-		return func(ctx context.Context) error { return v.session.Store.SaveTask(ctx, &next) }, append(faults, formFaults(next.Validate())...)
+		return func(ctx context.Context) error { return v.session.Store.SaveTask(ctx, &next) }, append(faults, session.FormFaults(next.Validate())...)
 	})
 }

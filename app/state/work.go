@@ -195,17 +195,9 @@ func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit fun
 				continue
 			}
 			a := p.Lab.Analyte
-			out[tasks.Key{System: s.System, Analyte: a}] = fmt.Sprintf("%s %s, %s %s %s: further apart than both claim.",
-				r.Methods[p.Bench.Method].Name, chem.Format(a, p.Bench.Value, unit(a)), lowerLab(r.Methods[p.Lab.Method].Name), chem.Format(a, p.Lab.Value, unit(a)), unit(a))
+			out[tasks.Key{System: s.System, Analyte: a}] = fmt.Sprintf("%s by %s, %s %s by %s: further apart than both claim.",
+				chem.Format(a, p.Bench.Value, unit(a)), r.Methods[p.Bench.Method].Name, chem.Format(a, p.Lab.Value, unit(a)), unit(a), r.Methods[p.Lab.Method].Name)
 		}
 	}
 	return out, nil
-}
-
-// lowerLab is a lab method's name in the middle of a sentence.
-func lowerLab(name string) string {
-	if len(name) > 3 && name[:3] == "Lab" {
-		return "lab" + name[3:]
-	}
-	return name
 }

@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -133,10 +134,8 @@ func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *wi
 // check shows the faults in the form, or saves; the form closes when there is
 // no fault.
 func (p *Page) check(form *widgets.Form, invalid error, doing string, save func(context.Context) error) bool {
-	if fs := tanks.FaultsOf(invalid); len(fs) > 0 {
-		form.ShowFaults(widgets.FaultsFrom(fs, func(f tanks.Fault) widgets.Fault {
-			return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
-		}))
+	if faults := session.FormFaults(invalid); len(faults) > 0 {
+		form.ShowFaults(faults)
 		return false
 	}
 	p.session.Act(doing, save, nil)

@@ -179,7 +179,7 @@ func (p *Page) changeMethod() {
 	c := p.sheet.columns[col]
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
-		p.session.Say(session.Notice{Title: "No method for " + lower(c.analyte), Text: "Methods carry the accuracy of a kit or meter. Add one in Setup.",
+		p.session.Say(session.Notice{Title: "No method for " + c.analyte.InSentence(), Text: "Methods carry the accuracy of a kit or meter. Add one in Setup.",
 			Do: "Methods", Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
 		return
 	}
@@ -187,7 +187,7 @@ func (p *Page) changeMethod() {
 	for _, m := range methods {
 		names = append(names, m.Name+", "+string(m.Unit))
 	}
-	p.pick("How is "+lower(c.analyte)+" read?", "Method", names, func(name string) bool {
+	p.pick("How is "+c.analyte.InSentence()+" read?", "Method", names, func(name string) bool {
 		n := slices.Index(names, name)
 		if n < 0 {
 			return false

@@ -220,7 +220,7 @@ func (p *Page) showAsk() {
 // question is the box about one cell with the ways on.
 func (p *Page) question(row, col int, e entry) fyne.CanvasObject {
 	c := p.sheet.columns[col]
-	title := fmt.Sprintf("%s %s %s", p.sheet.systems[row].Code, lower(c.analyte), e.typed)
+	title := fmt.Sprintf("%s %s %s", p.sheet.systems[row].Code, c.analyte.InSentence(), e.typed)
 	back := widgets.Action{Text: "Change it", Do: func() { p.goTo(row, col) }}
 	if e.problem != "" {
 		return widgets.NewNotice(title+" cannot be saved", e.problem, true, back)
@@ -286,7 +286,7 @@ func (p *Page) Save() {
 		if text == "" {
 			text = "It is a surprise: change it, or keep it, below the grid."
 		}
-		p.session.Say(session.Notice{Title: fmt.Sprintf("Not saved yet: %s %s", p.sheet.systems[row].Code, lower(p.sheet.columns[col].analyte)), Text: text, Bad: true})
+		p.session.Say(session.Notice{Title: fmt.Sprintf("Not saved yet: %s %s", p.sheet.systems[row].Code, p.sheet.columns[col].analyte.InSentence()), Text: text, Bad: true})
 		return
 	}
 	p.sheet.person = p.session.Person

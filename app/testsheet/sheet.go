@@ -276,7 +276,7 @@ func (s *sheet) tally() (ready, asked, wrong, empty int, firstEmpty string) {
 			cell := session.Cell{System: system.ID, Analyte: c.analyte}
 			if _, typed := s.entries[cell]; s.due[cell] && !typed {
 				if empty == 0 {
-					firstEmpty = system.Code + " " + lower(c.analyte)
+					firstEmpty = system.Code + " " + c.analyte.InSentence()
 				}
 				empty++
 			}

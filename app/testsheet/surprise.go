@@ -3,7 +3,6 @@ package testsheet
 import (
 	"context"
 	"fmt"
-	"strings"
 	"time"
 
 	"weirkeeper/app/session"
@@ -73,13 +72,4 @@ func (s *sheet) expectation(cell session.Cell, scatter float64) (tanks.Expectati
 		return s.room.Estimate[state.Key(cell)].Expectation(), true
 	}
 	return tanks.Expect(s.recent[cell], scatter)
-}
-
-// lower returns an analyte's name for the middle of a sentence.
-func lower(a chem.Analyte) string {
-	name := a.String()
-	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
-		return name
-	}
-	return strings.ToLower(name[:1]) + name[1:]
 }

@@ -24,7 +24,7 @@ const mostAtOnce = 0.3
 func changeFor(l Line, in Input) *Change {
 	fresh, ok := in.Fresh[l.Analyte]
 	if !ok {
-		return &Change{Text: fmt.Sprintf("A water change would help; the new water's %s is not known: test the source.", name(l.Analyte))}
+		return &Change{Text: fmt.Sprintf("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
 	}
 	share, err := chem.ShareFor(l.Estimate.Value, l.aim(in), fresh)
 	if err != nil {

@@ -3,7 +3,6 @@ package plan
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -45,7 +44,7 @@ func (l *Line) guard(in Input, opt Options) {
 	l.guardKnowledge(in, opt)
 	if l.Product.ID == 0 {
 		if l.Gap > 0 && l.Known {
-			l.add(RuleNoDoseFor, true, "Nothing on the shelf raises %s. Add a product on the Shelf.", name(l.Analyte))
+			l.add(RuleNoDoseFor, true, "Nothing on the shelf raises %s. Add a product on the Shelf.", l.Analyte.InSentence())
 		}
 		return
 	}
@@ -58,11 +57,11 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 		l.add(RuleVolume, true, "The net volume of %s is not known. Give its dimensions in Setup.", in.System.Code)
 	}
 	if !l.Known {
-		l.add(RuleMissing, true, "There is no reading of %s. Test first.", name(l.Analyte))
+		l.add(RuleMissing, true, "There is no reading of %s. Test first.", l.Analyte.InSentence())
 		return
 	}
 	if l.Verdict.Stale {
-		l.add(RuleStale, true, "The last reading of %s is of %s, too old to dose by. Test first.", name(l.Analyte), l.Estimate.At.In(opt.zone()).Format("2 January"))
+		l.add(RuleStale, true, "The last reading of %s is of %s, too old to dose by. Test first.", l.Analyte.InSentence(), l.Estimate.At.In(opt.zone()).Format("2 January"))
 	}
 	if l.Estimate.Limit == tanks.Above {
 		l.add(RuleBound, true, "The reading is above the method's range. Dilute the sample and test again.")
@@ -70,7 +69,7 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 	if fit, ok := in.Fits[l.Analyte]; ok && len(fit.Points) > 0 {
 		last := len(fit.Points) - 1
 		if slices.Contains(fit.Outliers(), last) {
-			l.add(RuleOutlier, true, "The newest reading of %s does not fit the ones before. Test again before you dose by it.", name(l.Analyte))
+			l.add(RuleOutlier, true, "The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence())
 		}
 	}
 	if l.Verdict.Word == tanks.AboveBand {
@@ -99,10 +98,10 @@ func (l *Line) guardAmount(opt Options) {
 		net -= l.Uptake - l.Standing
 	}
 	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
-		l.add(RuleFast, false, "This raises %s by %s a day, more than the safe %s.", name(l.Analyte), l.delta(net, opt), l.delta(l.Band.MaxRise, opt))
+		l.add(RuleFast, false, "This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt))
 	}
 	if l.After > l.Band.High {
-		l.add(RuleHigh, !l.Decided, "After %d days %s would stand at %s %s, above the band.", l.Days, name(l.Analyte), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte))
+		l.add(RuleHigh, !l.Decided, "After %d days %s would stand at %s %s, above the band.", l.Days, l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte))
 	}
 	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
 		l.add(RuleStock, false, "Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total)
@@ -175,13 +174,4 @@ func clash(a, b tanks.Product) string {
 func holds(p tanks.Product, a chem.Analyte) bool {
 	effects, err := p.Contents.Effects()
 	return err == nil && effects[a] > 0
-}
-
-// name is an analyte in the middle of a sentence.
-func name(a chem.Analyte) string {
-	text := a.String()
-	if len(text) > 1 && text[1] >= 'A' && text[1] <= 'Z' {
-		return text
-	}
-	return strings.ToLower(text[:1]) + text[1:]
 }

@@ -47,7 +47,7 @@ func (p *SystemPlan) together(opt Options) {
 		l.Correction = solution.X[n]
 		l.Days = days(chem.Change(l.Effect, l.Correction, volume), l.Band.MaxRise)
 		if miss := -solution.Residual[n]; miss > 0.05*l.Band.Width() {
-			p.NotReached = append(p.NotReached, fmt.Sprintf("%s stays %s short of its aim: the products on the shelf cannot do it together.", name(l.Analyte), strings.TrimSpace(l.delta(miss, opt))))
+			p.NotReached = append(p.NotReached, fmt.Sprintf("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte.InSentence(), strings.TrimSpace(l.delta(miss, opt))))
 		}
 	}
 }

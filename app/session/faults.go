@@ -1,0 +1,14 @@
+package session
+
+import (
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// FormFaults returns the faults within err as a form shows them; none when err
+// carries none.
+func FormFaults(err error) []widgets.Fault {
+	return widgets.FaultsFrom(tanks.FaultsOf(err), func(f tanks.Fault) widgets.Fault {
+		return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
+	})
+}
