@@ -14,6 +14,7 @@ import (
 	fyneapp "fyne.io/fyne/v2/app"
 
 	"weirkeeper/app"
+	"weirkeeper/assets"
 )
 
 const (
@@ -43,6 +44,7 @@ func run(args []string, stderr io.Writer) int {
 		ID:         appID,
 		Name:       "Weirkeeper",
 		Version:    version,
+		Icon:       fyne.NewStaticResource("weirkeeper.png", assets.Icon),
 		Migrations: map[string]bool{"fyneDo": true},
 	})
 	desk := fyneapp.NewWithID(appID)

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/look"
@@ -188,12 +187,13 @@ func (v *planView) chooseSystems() {
 			checked = append(checked, n)
 		}
 	}
-	v.tick("Plan for", rows, checked, func(ids []int) {
+	widgets.ShowTicks(v.session.Window, "Plan for", rows, checked, func(ids []int) bool {
 		v.wanted = map[tanks.SystemID]bool{}
 		for _, n := range ids {
 			v.wanted[v.loaded.room.Systems[n].ID] = true
 		}
 		v.make()
+		return true
 	})
 }
 
@@ -214,27 +214,12 @@ func (v *planView) chooseAnalytes() {
 			checked = append(checked, n)
 		}
 	}
-	v.tick("Decide on", rows, checked, func(ids []int) {
+	widgets.ShowTicks(v.session.Window, "Decide on", rows, checked, func(ids []int) bool {
 		v.analytes = nil
 		for _, n := range ids {
 			v.analytes = append(v.analytes, planned[n])
 		}
 		v.make()
-	})
-}
-
-// listSize is the room of a list in a dialog.
-var listSize = fyne.NewSize(360, 380)
-
-// tick asks to tick rows of a list.
-func (v *planView) tick(title string, rows []widgets.Row, checked []int, take func([]int)) {
-	table := widgets.NewTable([]widgets.Column{{Title: title, Weight: 1}})
-	table.Checks = true
-	table.SetRows(rows)
-	table.SetChecked(checked...)
-	room := container.NewGridWrap(listSize, table)
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: room, Confirm: "Show", Focus: table, OnConfirm: func() bool {
-		take(table.Checked())
 		return true
-	}})
+	})
 }

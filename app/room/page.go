@@ -176,40 +176,24 @@ func (p *Page) chooseKind(name string) {
 	p.lay()
 }
 
-// chooseColumns asks which analytes to show.
+// chooseColumns asks which analytes to show; none: the usual ones.
 func (p *Page) chooseColumns() {
 	if p.room == nil {
 		return
 	}
-	now := map[chem.Analyte]bool{}
-	for _, a := range makeBoard(p.session, p.room, p.filter, p.columns).columns {
-		now[a] = true
-	}
-	var names []string
-	var chosen []string
-	byName := map[string]chem.Analyte{}
+	shown := makeBoard(p.session, p.room, p.filter, p.columns).columns
+	var rows []widgets.Row
+	var checked []int
 	for _, info := range chem.Catalogue() {
-		names = append(names, info.Name)
-		byName[info.Name] = info.Analyte
-		if now[info.Analyte] {
-			chosen = append(chosen, info.Name)
+		rows = append(rows, widgets.Row{ID: int(info.Analyte), Cells: []widgets.Cell{{Text: info.Name}}})
+		if slices.Contains(shown, info.Analyte) {
+			checked = append(checked, int(info.Analyte))
 		}
 	}
-	group := widget.NewCheckGroup(names, nil)
-	group.SetSelected(chosen)
-	scroll := container.NewVScroll(group)
-	scroll.SetMinSize(fyne.NewSize(260, 360))
-	form := widgets.NewForm(widgets.Field{Name: "columns", Label: "Analytes", Input: scroll})
-	widgets.ShowForm(p.session.Window, "Choose columns", "Show", form, func() bool {
-		if len(group.Selected) == 0 {
-			form.ShowFaults([]widgets.Fault{{Field: "columns", Problem: "No column is chosen", Remedy: "choose at least one"}})
-			return false
-		}
+	widgets.ShowTicks(p.session.Window, "Choose columns", rows, checked, func(ids []int) bool {
 		p.columns = nil
-		for _, name := range names {
-			if slices.Contains(group.Selected, name) {
-				p.columns = append(p.columns, byName[name])
-			}
+		for _, id := range ids {
+			p.columns = append(p.columns, chem.Analyte(id))
 		}
 		p.lay()
 		return true

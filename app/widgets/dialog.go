@@ -52,6 +52,20 @@ func ShowForm(win fyne.Window, title, confirmText string, form *Form, confirm fu
 	ShowDialog(win, Dialog{Title: title, Content: form, Confirm: confirmText, OnConfirm: confirm, Focus: form.First(), Width: 480})
 }
 
+// ticksSize is the room of a list in a dialog.
+var ticksSize = fyne.NewSize(360, 380)
+
+// ShowTicks asks to tick rows of a list; take gets the IDs of the ticked ones
+// and keeps the dialog open by returning false.
+func ShowTicks(win fyne.Window, title string, rows []Row, checked []int, take func(ids []int) bool) {
+	table := NewTable([]Column{{Title: title, Weight: 1}})
+	table.Checks = true
+	table.SetRows(rows)
+	table.SetChecked(checked...)
+	ShowDialog(win, Dialog{Title: title, Content: container.NewGridWrap(ticksSize, table), Confirm: "Show", Focus: table,
+		OnConfirm: func() bool { return take(table.Checked()) }})
+}
+
 // ShowMessage opens a dialog that can only be read and closed.
 func ShowMessage(win fyne.Window, title string, content fyne.CanvasObject) {
 	ShowDialog(win, Dialog{Title: title, Content: content})
