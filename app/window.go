@@ -217,6 +217,7 @@ func (w *Window) closeSession() error {
 	if w.stop != nil {
 		w.stop()
 	}
+	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil
 	if err := store.Close(); err != nil {

@@ -31,6 +31,7 @@ type changesView struct {
 	table   *widgets.Table
 	heading *widgets.Heading
 	want    session.Route
+	saving  bool // a save is under way: another one would write twice
 	list    *fyne.Container
 	filled  fyne.CanvasObject
 	content fyne.CanvasObject
@@ -192,7 +193,7 @@ func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh
 
 // save records the change.
 func (v *changesView) save() {
-	if v.loaded == nil {
+	if v.loaded == nil || v.saving {
 		return
 	}
 	s, _ := v.byLabel(v.system.Selected())
@@ -223,9 +224,15 @@ func (v *changesView) save() {
 	if len(faults) > 0 {
 		return
 	}
-	v.session.Act("Recording the water change", func(ctx context.Context) error {
+	v.saving = true
+	v.session.Runner.Queue(func(ctx context.Context) error {
 		return v.session.Store.SaveWaterChange(ctx, &w)
-	}, func() {
+	}, func(err error) {
+		v.saving = false
+		if err != nil {
+			v.session.Fail("Recording the water change", err)
+			return
+		}
 		v.note.SetText("")
 		v.at.SetTime(time.Time{})
 		v.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%.0f L of %s changed.", w.Litres, s.Code)})

@@ -35,20 +35,22 @@ type decision struct {
 // planView is the plan for many systems, with the arithmetic of the line
 // under the cursor beside it.
 type planView struct {
-	session   *session.Session
-	loaded    *loaded
-	wanted    map[tanks.SystemID]bool // systems asked for; empty: those that need something
-	analytes  []chem.Analyte
-	caution   int
-	together  bool
-	decisions map[state.Key]decision
-	plans     []plan.SystemPlan
-	lines     []*plan.Line
-	table     *widgets.Table
-	how       *fyne.Container
-	summary   *widgets.Line
-	list      *fyne.Container
-	content   fyne.CanvasObject
+	session  *session.Session
+	loaded   *loaded
+	wanted   map[tanks.SystemID]bool // systems asked for; empty: those that need something
+	analytes []chem.Analyte
+	caution  int
+	together bool
+	// committing: a commit is under way; another one would write twice.
+	committing bool
+	decisions  map[state.Key]decision
+	plans      []plan.SystemPlan
+	lines      []*plan.Line
+	table      *widgets.Table
+	how        *fyne.Container
+	summary    *widgets.Line
+	list       *fyne.Container
+	content    fyne.CanvasObject
 }
 
 func newPlanView(s *session.Session) *planView {
@@ -312,7 +314,7 @@ func (v *planView) current() (*plan.Line, bool) {
 
 // commit writes the plan's doses to the ledger.
 func (v *planView) commit() {
-	if v.loaded == nil {
+	if v.loaded == nil || v.committing {
 		return
 	}
 	record := plan.Record(v.plans, v.options(), v.session.Person)
@@ -320,9 +322,15 @@ func (v *planView) commit() {
 		v.session.Say(session.Notice{Title: "Nothing to commit", Text: "Every line holds. Change an amount first if you want to dose all the same."})
 		return
 	}
-	v.session.Act("Committing the plan", func(ctx context.Context) error {
+	v.committing = true
+	v.session.Runner.Queue(func(ctx context.Context) error {
 		return v.session.Store.CommitPlan(ctx, &record)
-	}, func() {
+	}, func(err error) {
+		v.committing = false
+		if err != nil {
+			v.session.Fail("Committing the plan", err)
+			return
+		}
 		v.decisions = map[state.Key]decision{}
 		doses := 0
 		for _, l := range record.Lines {

@@ -258,8 +258,9 @@ func (p *Page) export() {
 	}
 	p.said.SetSubtitle("Writing ...")
 	var written []string
+	of := *p.session // as it is now
 	p.session.Runner.Run(func(ctx context.Context) error {
-		h, err := gather(ctx, p.session, s.ID, from, to)
+		h, err := gather(ctx, &of, s.ID, from, to)
 		if err != nil {
 			return err
 		}

@@ -78,9 +78,9 @@ type loaded struct {
 
 // Reload reads the due work and the concerns anew.
 func (p *Page) Reload() {
-	now := p.session.Clock()
+	now, zone := p.session.Clock(), p.session.Zone
 	session.Load(p.session, &p.loader, func(ctx context.Context) (loaded, error) {
-		return p.fetch(ctx, now)
+		return p.fetch(ctx, now, zone)
 	}, func(l loaded, err error) {
 		if err != nil {
 			p.session.Fail("Reading what is due", err)
@@ -90,7 +90,7 @@ func (p *Page) Reload() {
 	})
 }
 
-func (p *Page) fetch(ctx context.Context, now time.Time) (loaded, error) {
+func (p *Page) fetch(ctx context.Context, now time.Time, zone *time.Location) (loaded, error) {
 	room, err := state.Read(ctx, p.session.Store, now)
 	if err != nil {
 		return loaded{}, err
@@ -98,7 +98,7 @@ func (p *Page) fetch(ctx context.Context, now time.Time) (loaded, error) {
 	if err := room.WithFits(ctx, p.session.Store, room.Banded()); err != nil {
 		return loaded{}, err
 	}
-	board, concerns, err := room.Work(ctx, p.session.Store, p.session.Zone, p.session.Unit)
+	board, concerns, err := room.Work(ctx, p.session.Store, zone, p.session.Unit)
 	return loaded{room, board, concerns}, err
 }
 

@@ -177,11 +177,12 @@ func (s *Session) Fail(doing string, err error) {
 	s.Say(Notice{Title: doing + ": not done", Text: text + "\nNothing was saved by this; what you typed is still here.", Bad: true})
 }
 
-// Act runs work off the window's goroutine, then done on it. An error is shown
+// Act runs work off the window's goroutine, after what was asked for before,
+// then done on it. An error is shown
 // with what was being done; done then does not run. Whatever a screen shows
 // as saved it shows in done.
 func (s *Session) Act(doing string, work func(context.Context) error, done func()) {
-	s.Runner.Run(work, func(err error) {
+	s.Runner.Queue(work, func(err error) {
 		if err != nil {
 			s.Fail(doing, err)
 			return

@@ -186,9 +186,11 @@ func midnight(s *session.Session) time.Time {
 }
 
 // save runs a store call from a form; what it refuses is shown at its field
-// and the form stays as it is, so nothing typed is lost.
-func save(s *session.Session, form *widgets.Form, doing string, work func(context.Context) error, closeForm func()) {
-	s.Runner.Run(work, func(err error) {
+// and the form stays as it is, so nothing typed is lost. ended is called in any
+// case.
+func save(s *session.Session, form *widgets.Form, doing string, work func(context.Context) error, closeForm, ended func()) {
+	s.Runner.Queue(work, func(err error) {
+		ended()
 		switch {
 		case err == nil:
 			closeForm()
@@ -205,13 +207,18 @@ func save(s *session.Session, form *widgets.Form, doing string, work func(contex
 // saved.
 func showSaving(s *session.Session, title string, form *widgets.Form, size fyne.Size, read func() (func(context.Context) error, []widgets.Fault)) {
 	var closeForm func()
+	saving := false // a second Enter must not save twice
 	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), form))
 	scroll.SetMinSize(size)
 	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
+		if saving {
+			return false
+		}
 		work, faults := read()
 		form.ShowFaults(faults)
 		if len(faults) == 0 {
-			save(s, form, title, work, closeForm)
+			saving = true
+			save(s, form, title, work, closeForm, func() { saving = false })
 		}
 		return false
 	}})

@@ -199,7 +199,6 @@ func (v *profilesView) commit() error {
 		v.say()
 		v.session.Say(session.Notice{Title: "Saved", Text: "The bands of " + t.label + " are in the ledger."})
 	})
-	sheet.changed = false
 	return nil
 }
 

@@ -55,5 +55,5 @@ func (v *roomView) save() {
 	if len(faults) > 0 {
 		return
 	}
-	save(v.session, v.form, "Saving the room", func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {})
+	save(v.session, v.form, "Saving the room", func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {}, func() {})
 }

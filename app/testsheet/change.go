@@ -44,6 +44,16 @@ func (s *sheet) clear() {
 	s.at = time.Time{}
 }
 
+// drop takes saved readings off the sheet; what was typed over one since stays.
+func (s *sheet) drop(readings []tanks.Reading) {
+	for _, r := range readings {
+		cell := session.Cell{System: r.System, Analyte: r.Analyte}
+		if s.entries[cell].typed == r.Typed {
+			delete(s.entries, cell)
+		}
+	}
+}
+
 // put sets a cell back to what was typed for a reading.
 func (s *sheet) put(r tanks.Reading, now time.Time) {
 	row := slices.IndexFunc(s.systems, func(t tanks.System) bool { return t.ID == r.System })

@@ -28,6 +28,7 @@ type Page struct {
 	session *session.Session
 	loader  session.Loader
 	sheet   *sheet
+	saving  bool // a save is under way: another one would write twice
 	grid    *widgets.Grid
 	heading *widgets.Heading
 	taken   *widgets.DateTimeEntry
@@ -271,7 +272,7 @@ func (p *Page) Commit() error {
 // Save writes every value of the sheet in one transaction, or says which cell
 // stands in the way.
 func (p *Page) Save() {
-	if p.sheet == nil {
+	if p.sheet == nil || p.saving {
 		return
 	}
 	p.grid.Commit()
@@ -297,17 +298,31 @@ func (p *Page) Save() {
 		return
 	}
 	var ids []tanks.ReadingID
-	p.session.Act("Saving the sheet", func(ctx context.Context) (err error) {
+	p.saving = true
+	p.session.Runner.Queue(func(ctx context.Context) (err error) {
 		ids, err = p.session.Store.SaveSheet(ctx, readings, draftName)
 		return err
-	}, func() { p.saved(ids, readings) })
+	}, func(err error) {
+		p.saving = false
+		if err != nil {
+			p.session.Fail("Saving the sheet", err)
+			return
+		}
+		p.saved(ids, readings)
+	})
 }
 
-// saved empties the sheet and offers to take the save back.
+// saved takes the saved values off the sheet and offers to take the save back.
 func (p *Page) saved(ids []tanks.ReadingID, readings []tanks.Reading) {
-	p.sheet.clear()
-	p.taken.SetTime(time.Time{})
-	p.load(nil)
+	p.sheet.drop(readings)
+	if len(p.sheet.entries) == 0 {
+		p.sheet.at = time.Time{}
+		p.taken.SetTime(time.Time{})
+		p.load(nil)
+	} else {
+		p.keep() // what was typed while it was being saved
+		p.lay()
+	}
 	p.session.Say(session.Notice{
 		Title: "Saved " + values(len(ids)), Text: "They are in the ledger.",
 		Do: "Take them back", Then: func() { p.takeBack(ids, readings) },

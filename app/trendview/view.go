@@ -143,12 +143,13 @@ func (v *View) reload() {
 		q.From = q.To.AddDate(-10, 0, 0)
 	}
 	q.Forecast = forecastTime
+	zone := v.session.Zone
 	session.Load(v.session, &v.loader, func(ctx context.Context) (f chart.Figure, err error) {
 		room, err := state.Read(ctx, v.session.Store, q.To)
 		if err != nil {
 			return f, err
 		}
-		f, _, err = figure.Build(ctx, v.session.Store, room, v.session, v.session.Zone, q)
+		f, _, err = figure.Build(ctx, v.session.Store, room, v.session, zone, q)
 		return f, err
 	}, func(f chart.Figure, err error) {
 		if err != nil {
