@@ -4,15 +4,15 @@ GO ?= go
 # Fyne reads the locale at start; a plain C locale makes it log an error.
 export LANG = en_GB.UTF-8
 
-.PHONY: run build test lint unit window shots bench soak setup setup-test
+.PHONY: run build test lint unit shots bench setup setup-test
 
 ## run: open the program on the demo room
 run: setup
-	$(GO) run . --demo
+	$(GO) run -buildvcs=false . --demo
 
 ## build: compile the program to ./weirkeeper
 build: setup
-	$(GO) build -o weirkeeper .
+	$(GO) build -buildvcs=false -o weirkeeper .
 
 ## test: set up, then check the sources and run every test
 test: setup-test lint unit
