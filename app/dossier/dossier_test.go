@@ -53,7 +53,7 @@ func history(t testing.TB, days int) History {
 	h.Changes = []tanks.WaterChange{{ID: 1, System: 4, At: first.Add(2 * time.Hour), Litres: 34, Share: 0.1, Water: []tanks.Level{{Analyte: chem.Calcium, Value: 430}}}}
 	h.Observations = []tanks.Observation{{ID: 1, System: 4, At: first.Add(3 * time.Hour), Text: "-2 °C by the window; Δ ≤ 1 K −"}}
 	h.Amendments = []tanks.Amendment{
-		{Entity: "reading", ID: 1, At: first.Add(4 * time.Hour), Person: "JM", Reason: "digits swapped", Before: `{"Value":451}`},
+		{Entity: "reading", ID: 1, At: first.Add(4 * time.Hour), Person: "JM", Reason: "digits swapped", Before: `{"Analyte":5,"At":"2024-03-10T08:00:00Z","Value":451}`},
 		{Entity: "reading", ID: 3, At: first.Add(5 * time.Hour), Person: "JM", Reason: "kit too old", Before: `{"Value":416}`},
 	}
 	f := chart.Figure{Title: "F2", From: first, To: made, Zone: zone, Panels: []chart.Panel{{Name: "Calcium", Unit: "mg/L", Band: &chart.Band{Low: 400, Aim: 420, High: 440}}}}
@@ -166,7 +166,7 @@ func TestPDFIsTheSameEachTime(t *testing.T) {
 func TestPDFSaysEverything(t *testing.T) {
 	text := pdfText(t, pdfOf(t, history(t, 200)))
 	for _, want := range []string{
-		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 L ± 9 L", "1 corrected, 1 withdrawn", "digits swapped", "kit too old",
+		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 L ± 9 L", "1 corrected, 1 withdrawn", "digits swapped. Before: Calcium 451 mg/L of 2024-03-10 09:00", "kit too old",
 		"Calcium titration", "<0.02", "Calcium stock", "34", "-2 °C by the window; Δ ≤ 1 K −", "veterinarian", "Overview",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(want), " ")) {

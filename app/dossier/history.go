@@ -3,6 +3,7 @@
 package dossier
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -202,4 +203,14 @@ func (h History) withdrawnByAmendment() int {
 		}
 	}
 	return n
+}
+
+// before writes what stood there before an amendment: a reading as it was
+// written down, other entries as the ledger kept them.
+func (h History) before(a tanks.Amendment) string {
+	var r tanks.Reading
+	if a.Entity != "reading" || json.Unmarshal([]byte(a.Before), &r) != nil || r.Analyte == 0 {
+		return a.Before
+	}
+	return fmt.Sprintf("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte), r.At.In(h.zone()).Format("2006-01-02 15:04"))
 }

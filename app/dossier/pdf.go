@@ -254,6 +254,6 @@ func (s *sheet) amendments(h History) {
 		if a.Person != "" {
 			text += ", by " + a.Person
 		}
-		s.paragraph(text+": "+a.Reason+". Before: "+a.Before, 8)
+		s.paragraph(text+": "+a.Reason+". Before: "+h.before(a), 8)
 	}
 }
