@@ -72,7 +72,7 @@ func TestSeawaterValues(t *testing.T) {
 
 func TestParseAnalyte(t *testing.T) {
 	for text, want := range map[string]Analyte{
-		"calcium": Calcium, " Ca ": Calcium, "CA": Calcium, "Ammonia, total": Ammonia, "nh4": Ammonia,
+		"calcium": Calcium, " Ca ": Calcium, "CA": Calcium, "Ammonia (total)": Ammonia, "nh4": Ammonia,
 		"KH": Alkalinity, "ph": PH, "sulphate": Sulfate, "aluminum": Aluminium, "co": Cobalt, "CO2": CarbonDi,
 	} {
 		if got, err := ParseAnalyte(text); err != nil || got != want {
