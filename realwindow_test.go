@@ -163,6 +163,28 @@ func query(path, question string, args ...any) int {
 	return n
 }
 
+// typeAlkalinity goes to the Test sheet and types a value for the first
+// system's alkalinity, again if the machine was too slow to have the sheet
+// ready; the sheet keeps in the ledger what is typed, so that shows it.
+func (d *desktop) typeAlkalinity(ledger string, digits ...string) {
+	d.t.Helper()
+	for attempt := 1; attempt <= 5; attempt++ {
+		d.keys("ctrl+3")
+		time.Sleep(time.Duration(attempt) * 1500 * time.Millisecond)
+		d.keys("ctrl+Home", "Right", "Right", "Right", "Right") // past temperature, salinity, conductivity, pH
+		d.keys(digits...)
+		d.keys("Return")
+		for range 20 {
+			if query(ledger, "SELECT count(*) FROM drafts WHERE CAST(data AS TEXT) LIKE '%8.3%'") == 1 {
+				return
+			}
+			time.Sleep(200 * time.Millisecond)
+		}
+	}
+	d.keepPicture()
+	d.t.Fatal("the sheet does not keep what is typed")
+}
+
 // The built program opens the demo room in a real window; keys alone lead to
 // the Test sheet, a value is typed and saved, and plain SQL finds it, also
 // after a kill that comes right behind.
@@ -178,10 +200,8 @@ func TestRealWindowKeepsAValue(t *testing.T) {
 	})
 	d.focus("Frag Room")
 	before := query(ledger, "SELECT count(*) FROM readings")
-	d.keys("ctrl+3")
-	time.Sleep(1500 * time.Millisecond)
-	d.keys("Right", "Right", "Right", "Right") // from temperature to alkalinity
-	d.keys("8", "period", "3", "Return", "ctrl+s")
+	d.typeAlkalinity(ledger, "8", "period", "3")
+	d.keys("ctrl+s")
 	d.wait("one reading more in the ledger", func() bool {
 		return query(ledger, "SELECT count(*) FROM readings") == before+1
 	})
