@@ -82,6 +82,9 @@ func (w *Window) askNewRoom() {
 			form.ShowFaults(faults)
 			return false
 		}
+		if w.session != nil && !w.commit() {
+			return true // the open page has said what stands in the way
+		}
 		if err := w.createRoom(file.Text, room.Name, room.Zone); err != nil {
 			form.ShowFaults([]widgets.Fault{{Field: "file", Problem: err.Error()}})
 			return false

@@ -63,7 +63,7 @@ func Attention(in AttentionInput) []Concern {
 			case v.Word == tanks.AboveBand && v.Sure != tanks.Unsure:
 				c.Step, rank = PlanChange, int(tanks.Firm-v.Sure)
 			}
-			if undosed(band.Analyte) && (c.Step == PlanDose || c.Step == PlanChange) {
+			if (s.Kind == tanks.Source || undosed(band.Analyte)) && (c.Step == PlanDose || c.Step == PlanChange) {
 				c.Step = AddToRound
 			}
 			if rank >= 0 {
@@ -83,8 +83,8 @@ func Attention(in AttentionInput) []Concern {
 	return out
 }
 
-// undosed tells the analytes that neither a dose nor a water change mends:
-// they want a look at the equipment and another test.
+// undosed tells the analytes that neither a dose nor a water change mends, as
+// in sources: they want a look at the equipment and another test.
 func undosed(a chem.Analyte) bool {
 	switch a {
 	case chem.Temperature, chem.PH, chem.Oxygen, chem.CarbonDi:

@@ -224,6 +224,13 @@ func TestAttention(t *testing.T) {
 			t.Errorf("%d is %+v, want %+v", i, got[i], w)
 		}
 	}
+	source := in
+	source.Systems = []tanks.System{{ID: 1, Code: "S1", Kind: tanks.Source}}
+	for _, c := range Attention(source) {
+		if c.Step != AddToRound {
+			t.Errorf("in a source, %s wants %v", c.Analyte, c.Step)
+		}
+	}
 	stale.Stale = true
 	in.Verdicts[Key{2, chem.Alkalinity}] = stale
 	if got = Attention(in); len(got) != 5 || got[4].Step != AddToRound || got[4].System != 2 {

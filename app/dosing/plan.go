@@ -136,10 +136,9 @@ func (v *planView) show(l *loaded) {
 }
 
 func (v *planView) options() plan.Options {
-	chosen := map[chem.Analyte]tanks.ProductID{}
 	return plan.Options{
 		Now: v.session.Clock(), Zone: v.session.Zone, Caution: float64(v.caution) / 100, Products: v.loaded.products, Analytes: v.analytes,
-		Chosen: chosen, Together: v.together, Unit: v.session.Unit,
+		Together: v.together, Unit: v.session.Unit,
 	}
 }
 
