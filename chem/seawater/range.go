@@ -17,7 +17,7 @@ func (e RangeError) Error() string {
 	if unit != "" {
 		unit = " " + unit
 	}
-	return fmt.Sprintf("%s is %g%s, outside %g to %g%s: check the value and its unit", e.Quantity, e.Value, unit, e.Low, e.High, unit)
+	return fmt.Sprintf("%s is %.6g%s, outside %.6g to %.6g%s: check the value and its unit", e.Quantity, e.Value, unit, e.Low, e.High, unit)
 }
 
 func within(v, low, high float64) bool { return v >= low && v <= high }

@@ -33,13 +33,15 @@ func SalinityFromConductivity(mScm, tC float64) (float64, error) {
 		return 0, err
 	}
 	t := tC * t68
-	high := standardConductivity * ratio(t) * square(rootFor(MaxSalinity, t))
-	// A part in 1e12 is for the rounding of the bound itself.
-	if !within(mScm, 0, high*(1+1e-12)) {
-		return 0, RangeError{"conductivity", mScm, 0, high, "mS/cm"}
+	s := math.NaN()
+	if mScm >= 0 {
+		s = practical(math.Sqrt(mScm/standardConductivity/ratio(t)), t)
 	}
-	x := math.Sqrt(mScm / standardConductivity / ratio(t))
-	return min(max(0, practical(x, t)), MaxSalinity), nil
+	// A part in 1e12 is for the rounding of the bound itself.
+	if !(s <= MaxSalinity*(1+1e-12)) {
+		return 0, RangeError{"conductivity", mScm, 0, standardConductivity * ratio(t) * square(rootFor(MaxSalinity, t)), "mS/cm"}
+	}
+	return min(max(0, s), MaxSalinity), nil
 }
 
 // ConductivityFromSalinity returns the conductivity in mS/cm of water of
@@ -73,6 +75,13 @@ func pss78(x, t float64) float64 {
 	return a + warmth(t)*b
 }
 
+// pss78Slope is the derivative of pss78 by x.
+func pss78Slope(x, t float64) float64 {
+	a := -0.1692 + x*(2*25.3851+x*(3*14.0941+x*(-4*7.0261+x*5*2.7081)))
+	b := -0.0056 + x*(-2*0.0066+x*(-3*0.0375+x*(4*0.0636-x*5*0.0144)))
+	return a + warmth(t)*b
+}
+
 // hill is the plain scale with the low-salinity terms of Hill et al. 1986.
 func hill(x, t float64) float64 {
 	a, y := 400*x*x, 10*x // y is the root of 100 R_t
@@ -89,14 +98,28 @@ func practical(x, t float64) float64 {
 }
 
 // joint is the root of R_t at which the plain scale reads 2.
-func joint(t float64) float64 {
-	return invert(func(x float64) float64 { return pss78(x, t) }, lowSalinity, 0.1, 0.5)
+func joint(t float64) float64 { return pss78Root(lowSalinity, t) }
+
+// pss78Root is the root of R_t at which the plain scale reads s, 2 to 42. The
+// scale rises and is nearly a parabola through zero there, so Newton's rule
+// converges in two or three steps from a start that is good to a per cent.
+func pss78Root(s, t float64) float64 {
+	r := math.Sqrt(s / 35)
+	x := r * (1.165 - r*(0.22-0.055*r))
+	for range 8 {
+		step := (pss78(x, t) - s) / pss78Slope(x, t)
+		x -= step
+		if math.Abs(step) < 1e-9 { // the next step would be below the rounding
+			break
+		}
+	}
+	return x
 }
 
 // rootFor is the root of R_t at which the joined scale reads s.
 func rootFor(s, t float64) float64 {
 	if s >= lowSalinity {
-		return invert(func(x float64) float64 { return pss78(x, t) }, s, 0.1, 1.2)
+		return pss78Root(s, t)
 	}
 	if s == 0 {
 		return 0

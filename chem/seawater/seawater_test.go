@@ -230,16 +230,29 @@ func TestMonotone(t *testing.T) {
 }
 
 func TestNoAllocation(t *testing.T) {
-	var sink float64
+	c := Conditions{Salinity: 35, Temperature: 25, Phosphate: 1, Silicate: 1}
+	fresh := Fresh{Temperature: 25, IonicStrength: 5, Calcium: 1}
 	n := testing.AllocsPerRun(100, func() {
 		for _, s := range []float64{0.5, 35} {
-			c, _ := ConductivityFromSalinity(s, 22)
-			back, _ := SalinityFromConductivity(c, 22)
+			cond, _ := ConductivityFromSalinity(s, 22)
+			back, _ := SalinityFromConductivity(cond, 22)
 			d, _ := Density(s, 22)
 			sg, _ := GravityFromSalinity(s, Ref25C)
 			again, _ := SalinityFromGravity(sg, Ref25C)
-			sink += back + d + again
+			reading, _ := HydrometerReading(s, 22, Ref25C)
+			third, _ := SalinityFromHydrometer(reading, 22, Ref25C)
+			index, _ := RefractiveIndex(s, 22, SodiumLine)
+			salt, _ := ReferenceComposition(s, 22)
+			sink += back + d + again + third + index + salt[0].MgL
 		}
+		a, _ := c.FromPH(2300, 8.1, NBSScale)
+		b, _ := c.FromDIC(2300, 2000)
+		p, _ := c.FromPCO2(2300, 420)
+		f, _ := fresh.FromPH(1, 7)
+		g, _ := fresh.FromPCO2(1, 420)
+		o, _ := OxygenSolubility(35, 25, 1)
+		nh3, _ := UnionizedSeawater(35, 25, 8)
+		sink += a.PH + b.PH + p.PH + f.PH + g.PH + o + nh3
 	})
 	if n != 0 || sink == 0 {
 		t.Errorf("%g allocations on success", n)
