@@ -10,6 +10,9 @@ import (
 // none marks a value that has no meaning, such as the nitrate of "the" sea.
 var none = math.NaN()
 
+// sea is the sea of the catalogue.
+var sea = mustReference(35, 25)
+
 const (
 	fromReference = "Reference Composition, Millero et al. 2008, S 35, 25 °C"
 	fromMemory    = "from memory, order of magnitude of the open ocean"
@@ -40,18 +43,18 @@ var physical = []row{
 }
 
 var majorIons = []row{
-	{Alkalinity, "alkalinity", "Alkalinity", "Alk", MajorIon, MeqL, alkalinityScales, 0, 20, 2.358165978, fromReference, false},
-	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, dissolved("Ca", 0, asOther(CaCO3, "Ca", "CaCO3", 0)), 0, 1500, 421.7039033, fromReference, true},
-	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, dissolved("Mg", 0, asOther(CaCO3, "Mg", "CaCO3", 0)), 0, 3000, 1313.685323, fromReference, true},
-	{Potassium, "potassium", "Potassium", "K", MajorIon, MgL, dissolved("K", 0), 0, 1500, 408.4204968, fromReference, true},
-	{Hardness, "hardness", "Hardness", "GH", MajorIon, MmolL, hardnessScales, 0, 150, 10.52207953 + 54.05000302, fromReference, false},
-	{Sodium, "sodium", "Sodium", "Na", MajorIon, MgL, dissolved("Na", 0), 0, 20000, 11033.13039, fromReference, true},
-	{Chloride, "chloride", "Chloride", "Cl", MajorIon, MgL, dissolved("Cl", 0), 0, 35000, 19804.47663, fromReference, true},
-	{Sulfate, "sulfate", "Sulfate", "SO4", MajorIon, MgL, dissolved("SO4", 0), 0, 6000, 2775.663768, fromReference, true},
-	{Strontium, "strontium", "Strontium", "Sr", MajorIon, MgL, dissolved("Sr", 1), 0, 100, 8.132767745, fromReference, true},
-	{Boron, "boron", "Boron", "B", MajorIon, MgL, dissolved("B", 2), 0, 50, 4.592387811, fromReference, true},
-	{Bromide, "bromide", "Bromide", "Br", MajorIon, MgL, dissolved("Br", 1), 0, 300, 68.85515551, fromReference, true},
-	{Fluoride, "fluoride", "Fluoride", "F", MajorIon, MgL, dissolved("F", 2), 0, 20, 1.327996828, fromReference, true},
+	{Alkalinity, "alkalinity", "Alkalinity", "Alk", MajorIon, MeqL, alkalinityScales, 0, 20, sea[Alkalinity], fromReference, false},
+	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, dissolved("Ca", 0, asOther(CaCO3, "Ca", "CaCO3", 0)), 0, 1500, sea[Calcium], fromReference, true},
+	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, dissolved("Mg", 0, asOther(CaCO3, "Mg", "CaCO3", 0)), 0, 3000, sea[Magnesium], fromReference, true},
+	{Potassium, "potassium", "Potassium", "K", MajorIon, MgL, dissolved("K", 0), 0, 1500, sea[Potassium], fromReference, true},
+	{Hardness, "hardness", "Hardness", "GH", MajorIon, MmolL, hardnessScales, 0, 150, sea[Hardness], fromReference, false},
+	{Sodium, "sodium", "Sodium", "Na", MajorIon, MgL, dissolved("Na", 0), 0, 20000, sea[Sodium], fromReference, true},
+	{Chloride, "chloride", "Chloride", "Cl", MajorIon, MgL, dissolved("Cl", 0), 0, 35000, sea[Chloride], fromReference, true},
+	{Sulfate, "sulfate", "Sulfate", "SO4", MajorIon, MgL, dissolved("SO4", 0), 0, 6000, sea[Sulfate], fromReference, true},
+	{Strontium, "strontium", "Strontium", "Sr", MajorIon, MgL, dissolved("Sr", 1), 0, 100, sea[Strontium], fromReference, true},
+	{Boron, "boron", "Boron", "B", MajorIon, MgL, dissolved("B", 2), 0, 50, sea[Boron], fromReference, true},
+	{Bromide, "bromide", "Bromide", "Br", MajorIon, MgL, dissolved("Br", 1), 0, 300, sea[Bromide], fromReference, true},
+	{Fluoride, "fluoride", "Fluoride", "F", MajorIon, MgL, dissolved("F", 2), 0, 20, sea[Fluoride], fromReference, true},
 }
 
 var nutrients = []row{
@@ -64,7 +67,7 @@ var nutrients = []row{
 
 var gases = []row{
 	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1), 0, 30, none, "", false},
-	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, dissolved("CO2", 1), 0, 200, 0.4337055582, fromReference, false},
+	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, dissolved("CO2", 1), 0, 200, sea[CarbonDi], fromReference, false},
 }
 
 var traces = []row{

@@ -17,9 +17,10 @@ var (
 // product's unit. effect is per unit of product in one litre, gap and effect
 // in one unit. The error wraps [ErrVolume], [ErrNoEffect] or [ErrOtherWay].
 func Amount(effect, gap, litres float64) (float64, error) {
+	if err := checkLitres("a dose for", litres); err != nil {
+		return 0, err
+	}
 	switch {
-	case !(litres > 0) || !finite(litres):
-		return 0, fmt.Errorf("a dose for %g L: %w", litres, ErrVolume)
 	case effect == 0 || !finite(effect):
 		return 0, fmt.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrNoEffect)
 	case !finite(gap):
@@ -33,5 +34,14 @@ func Amount(effect, gap, litres float64) (float64, error) {
 // Change returns the change of concentration that an amount makes in litres of
 // water, above zero: effect·amount/litres.
 func Change(effect, amount, litres float64) float64 { return effect * amount / litres }
+
+// checkLitres returns an error that wraps [ErrVolume] unless litres are above
+// zero; what begins the message.
+func checkLitres(what string, litres float64) error {
+	if litres > 0 && finite(litres) {
+		return nil
+	}
+	return fmt.Errorf("%s %g L: %w", what, litres, ErrVolume)
+}
 
 func finite(v float64) bool { return v-v == 0 }

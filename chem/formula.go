@@ -10,9 +10,10 @@ import (
 // Formula is a chemical formula counted out by element. The zero value is the
 // empty formula, of no mass.
 type Formula struct {
-	text  string
-	atoms []atoms // by element, in the order of appearance
-	water int     // molecules of water of crystallisation
+	text   string
+	atoms  []atoms // by element, in the order of appearance
+	water  int     // molecules of water of crystallisation
+	charge int     // elementary charges
 }
 
 type atoms struct {
@@ -37,18 +38,20 @@ const (
 	highestCount   = 9999
 )
 
-// ParseFormula reads a formula with brackets and hydrates: "CaCl2·2H2O",
-// "Mg(OH)2", "Na2B4O7.10H2O". The hydrate's dot may be ·, •, . or *, counts may
-// be subscripts. The error is a *FormulaError.
+// ParseFormula reads a formula with brackets, hydrates and a charge:
+// "CaCl2·2H2O", "Mg(OH)2", "Na2B4O7.10H2O", "SO4^2-". The hydrate's dot may be
+// ·, •, . or *, counts may be subscripts. A charge stands at the end, behind ^ or
+// raised: "Ca^2+", "Ca²⁺", "NO3⁻"; a single one may stand bare behind a letter or
+// bracket, "Na+". The error is a *FormulaError.
 func ParseFormula(s string) (Formula, error) {
 	p := formulaParser{text: s}
 	f := Formula{text: s}
 	if err := p.part(&f, 1); err != nil {
 		return Formula{}, err
 	}
-	for p.at < len(s) {
+	for p.at < len(s) && !p.atCharge() {
 		if !p.take("·", "•", ".", "*") {
-			return Formula{}, p.fail("expected an element, a bracket, a count or the dot of a hydrate")
+			return Formula{}, p.fail("expected an element, a bracket, a count, a charge or the dot of a hydrate")
 		}
 		n, err := p.count()
 		if err != nil {
@@ -61,6 +64,11 @@ func ParseFormula(s string) (Formula, error) {
 		if plainDigits(s[start:p.at]) == "H2O" {
 			f.water += n
 		}
+	}
+	var err error
+	f.charge, err = p.charge()
+	if err != nil {
+		return Formula{}, err
 	}
 	return f, nil
 }
@@ -221,6 +229,49 @@ func digit(s string) (d, size int) {
 	return 0, 0
 }
 
+// raised are the plain forms of raised digits and signs, and of the true minus.
+var raised = strings.NewReplacer("⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5", "⁶", "6", "⁷", "7", "⁸", "8", "⁹", "9",
+	"⁺", "+", "⁻", "-", "\u2212", "-")
+
+// atCharge tells whether what is left begins a charge.
+func (p *formulaParser) atCharge() bool {
+	r, _ := utf8.DecodeRuneInString(p.text[p.at:])
+	return strings.ContainsRune("^+-\u2212⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", r)
+}
+
+// highestCharge bounds what is taken for a charge.
+const highestCharge = 9
+
+// charge reads the charge that ends a formula, zero when there is none.
+func (p *formulaParser) charge() (int, error) {
+	if p.at == len(p.text) {
+		return 0, nil
+	}
+	start := p.at
+	raw := p.text[p.at:]
+	if (raw[0] == '+' || raw[0] == '-') && p.text[p.at-1] >= '0' && p.text[p.at-1] <= '9' {
+		return 0, p.fail("a count or a charge? put ^ before the charge, as in Ca^2+ or NO3^-")
+	}
+	text := strings.TrimPrefix(raised.Replace(raw), "^")
+	sign := 1
+	number, found := strings.CutSuffix(text, "+")
+	if !found {
+		sign = -1
+		number, found = strings.CutSuffix(text, "-")
+	}
+	n := 1
+	if number != "" && found {
+		n = int(number[0] - '0')
+		found = len(number) == 1 && n >= 1 && n <= highestCharge
+	}
+	if !found {
+		p.at = start
+		return 0, p.fail("expected a charge such as 2+ or - to end it")
+	}
+	p.at = len(p.text)
+	return sign * n, nil
+}
+
 // plainDigits replaces subscript digits by plain ones.
 func plainDigits(s string) string {
 	return strings.Map(func(r rune) rune {
@@ -255,6 +306,10 @@ func (f Formula) Atoms(element string) int {
 // Water returns the molecules of water of crystallisation: 2 in CaCl2·2H2O.
 func (f Formula) Water() int { return f.water }
 
+// Charge returns the charge in elementary charges: −2 of SO4^2-. The mass of
+// the electrons is not counted in [Formula.MolarMass].
+func (f Formula) Charge() int { return f.charge }
+
 // MassFraction returns the share of an element in the mass, 0 to 1.
 func (f Formula) MassFraction(element string) float64 {
 	n := f.Atoms(element)
@@ -264,11 +319,13 @@ func (f Formula) MassFraction(element string) float64 {
 	return weights[element] * float64(n) / f.MolarMass()
 }
 
-// molarMass is the molar mass of a formula written in this package's source.
-func molarMass(formula string) float64 {
+// mustFormula reads a formula written in this package's source.
+func mustFormula(formula string) Formula {
 	f, err := ParseFormula(formula)
 	if err != nil {
 		panic(err)
 	}
-	return f.MolarMass()
+	return f
 }
+
+func molarMass(formula string) float64 { return mustFormula(formula).MolarMass() }

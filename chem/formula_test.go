@@ -14,6 +14,15 @@ func TestAtomicWeights(t *testing.T) {
 			t.Errorf("%s weighs %v, want %v", row["element"], got, want)
 		}
 	}
+	// Every other element against an older table, to 6e-4.
+	rows := readTable(t, "atomic_weights_periodictable.csv")
+	for _, row := range rows {
+		got, _ := AtomicWeight(row["element"])
+		near(t, row["element"], got, number(t, row["weight"]), 6e-4)
+	}
+	if len(rows) != len(weights) {
+		t.Errorf("%d elements beside %d", len(weights), len(rows))
+	}
 	if _, ok := AtomicWeight("Xx"); ok {
 		t.Error("Xx is an element")
 	}
@@ -73,6 +82,25 @@ func TestParseFormula(t *testing.T) {
 	}
 }
 
+func TestCharge(t *testing.T) {
+	for text, want := range map[string]int{
+		"SO4^2-": -2, "Ca^2+": 2, "Ca²⁺": 2, "NO3⁻": -1, "NO3^-": -1, "Na+": 1, "OH-": -1, "B(OH)4^-": -1, "PO4^3\u2212": -3,
+		"Al(OH2)6^3+": 3, "CaCl2·2H2O": 0, "Fe^+": 1,
+	} {
+		f, err := ParseFormula(text)
+		if err != nil || f.Charge() != want {
+			t.Errorf("%q has the charge %d, %v, want %d", text, f.Charge(), err, want)
+		}
+	}
+	for text, at := range map[string]int{"Ca2+": 3, "SO42-": 4, "Ca^2": 2, "Ca^": 2, "Ca^0+": 2, "Ca^12+": 2, "Ca^++": 2, "^2+": 0, "Na+Cl-": 2, "Ca^2+·H2O": 2} {
+		_, err := ParseFormula(text)
+		var fe *FormulaError
+		if !errors.As(err, &fe) || fe.At != at {
+			t.Errorf("%q gave %v, want an error at byte %d", text, err, at)
+		}
+	}
+}
+
 func TestBadFormula(t *testing.T) {
 	for _, c := range []struct {
 		text string
@@ -117,7 +145,7 @@ func TestSourceFormulaPanics(t *testing.T) {
 }
 
 func FuzzParseFormula(f *testing.F) {
-	for _, s := range []string{"CaCl2·2H2O", "Mg(OH)2", "Na2B4O7.10H2O", "((", "H9999", "·", "H₂O"} {
+	for _, s := range []string{"CaCl2·2H2O", "Mg(OH)2", "Na2B4O7.10H2O", "((", "H9999", "·", "H₂O", "SO4^2-", "Ca²⁺", "Na+", "^"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

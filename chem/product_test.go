@@ -48,33 +48,45 @@ func TestCompounds(t *testing.T) {
 	}
 }
 
-// What a compound sets free is in its formula, and the charges left over are
-// its alkalinity (Dickson 1981: H2PO4 and B(OH)3 are the zero levels).
+// The ions of a compound make up its formula: atoms and charges are conserved.
 func TestCompoundsBalance(t *testing.T) {
-	central := map[Analyte]string{Sulfate: "S", Nitrate: "N", Ammonia: "N", Phosphate: "P"}
-	charge := map[Analyte]float64{
-		Sodium: 1, Potassium: 1, Lithium: 1, Ammonia: 1, Calcium: 2, Magnesium: 2, Strontium: 2, Barium: 2, Iron: 2,
-		Manganese: 2, Zinc: 2, Copper: 2, Cobalt: 2, Nickel: 2, Chloride: -1, Bromide: -1, Fluoride: -1, Iodine: -1,
-		Nitrate: -1, Phosphate: -1, Sulfate: -2, Molybdenum: -2, Boron: 0,
-	}
 	for _, c := range Compounds() {
-		var alkalinity float64
-		for a, n := range c.Gives {
-			element := central[a]
-			if element == "" {
-				element = species[a]
+		charge := 0.0
+		for element := range weights {
+			atoms := float64(c.Formula.Water() * mustFormula("H2O").Atoms(element))
+			for _, ion := range c.Ions {
+				atoms += ion.N * float64(ion.Formula.Atoms(element))
 			}
-			if got := float64(c.Formula.Atoms(element)); got != n {
-				t.Errorf("%s gives %g %s of %g", c.Key, n, element, got)
+			if want := float64(c.Formula.Atoms(element)); atoms != want {
+				t.Errorf("%s: the ions have %g %s, want %g", c.Key, atoms, element, want)
 			}
-			q, ok := charge[a]
-			if !ok {
-				t.Errorf("no charge of %s", a)
-			}
-			alkalinity += q * n
 		}
-		if alkalinity != c.AlkPerMol {
-			t.Errorf("%s: charges leave %g eq/mol, want %g", c.Key, alkalinity, c.AlkPerMol)
+		for _, ion := range c.Ions {
+			charge += ion.N * float64(ion.Formula.Charge())
+		}
+		if charge != 0 {
+			t.Errorf("%s: a charge of %g is left over", c.Key, charge)
+		}
+	}
+}
+
+// What ions give to analytes is in their formula, by the element that the
+// analyte is counted by.
+func TestIonRoles(t *testing.T) {
+	central := map[Analyte]string{Sulfate: "S", Nitrate: "N", Nitrite: "N", Ammonia: "N", Phosphate: "P"}
+	for text, role := range ionRoles {
+		f := mustFormula(text)
+		if role.analyte != 0 {
+			element := central[role.analyte]
+			if element == "" {
+				element = species[role.analyte]
+			}
+			if got := float64(f.Atoms(element)); got != role.n {
+				t.Errorf("%s gives %g %s of %g", text, role.n, element, got)
+			}
+		}
+		if carbonate := text == "HCO3^-" || text == "CO3^2-"; carbonate != (role.carbon == 1) {
+			t.Errorf("%s has %g inorganic carbon", text, role.carbon)
 		}
 	}
 }

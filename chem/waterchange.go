@@ -1,23 +1,201 @@
 package chem
 
-import "fmt"
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+)
 
 // DilutedBy returns the concentration after a share f of the water, 0 to 1, is
 // replaced by water of concentration fresh: (1−f)·c + f·fresh.
 func DilutedBy(c, share, fresh float64) float64 { return (1-share)*c + share*fresh }
 
-// ShareFor returns the share of the water, 0 to 1, to replace in one change so
-// that c becomes goal: (c−goal)/(c−fresh). The error wraps [ErrFreshCant] when
-// the goal does not lie between c and fresh.
-func ShareFor(c, goal, fresh float64) (float64, error) {
+// DilutedByMany returns the concentration after n changes of a share each,
+// every one mixed in before the next: fresh + (c − fresh)·(1−f)ⁿ. n is 0 or more.
+func DilutedByMany(c, share, fresh float64, n int) float64 {
+	return fresh + (c-fresh)*math.Pow(1-share, float64(n))
+}
+
+// DilutedContinuously returns the concentration after new water of turnover
+// times the volume, 0 or more, has run in while as much of the mixed water ran
+// out: fresh + (c − fresh)·e^(−turnover).
+func DilutedContinuously(c, turnover, fresh float64) float64 {
+	return fresh + (c-fresh)*math.Exp(-turnover)
+}
+
+// remaining returns the part (goal − fresh)/(c − fresh) of the old difference
+// that may remain, 0 to 1. The error wraps [ErrFreshCant] when the goal does not
+// lie between c and fresh.
+func remaining(c, goal, fresh float64) (float64, error) {
 	if !finite(c) || !finite(goal) || !finite(fresh) {
 		return 0, fmt.Errorf("a water change from %g to %g with water of %g: a value is no number", c, goal, fresh)
 	}
 	if c == goal {
-		return 0, nil
+		return 1, nil
 	}
 	if goal < min(c, fresh) || goal > max(c, fresh) {
 		return 0, fmt.Errorf("a water change from %g to %g with water of %g: %w", c, goal, fresh, ErrFreshCant)
 	}
-	return (c - goal) / (c - fresh), nil
+	return (goal - fresh) / (c - fresh), nil
+}
+
+// ShareFor returns the share of the water, 0 to 1, to replace in one change so
+// that c becomes goal: (c−goal)/(c−fresh). The error wraps [ErrFreshCant] when
+// the goal does not lie between c and fresh.
+func ShareFor(c, goal, fresh float64) (float64, error) {
+	left, err := remaining(c, goal, fresh)
+	if err != nil {
+		return 0, err
+	}
+	return 1 - left, nil
+}
+
+// ShareForMany returns the share, 0 to 1, to replace in each of n changes, n
+// above zero, so that c becomes goal. The errors are those of [ShareFor].
+func ShareForMany(c, goal, fresh float64, n int) (float64, error) {
+	left, err := remaining(c, goal, fresh)
+	if err != nil {
+		return 0, err
+	}
+	if n < 1 {
+		return 0, fmt.Errorf("%d water changes reach no goal: plan one or more", n)
+	}
+	return 1 - math.Pow(left, 1/float64(n)), nil
+}
+
+// ChangesFor returns the least number of changes of a share each, above 0 and
+// up to 1, after which c has come to goal or past it. The error wraps
+// [ErrFreshCant] when the goal is not between c and fresh, or is the new water
+// itself, which changes of less than all never quite reach.
+func ChangesFor(c, goal, fresh, share float64) (int, error) {
+	left, err := remaining(c, goal, fresh)
+	if err != nil {
+		return 0, err
+	}
+	if !(share > 0 && share <= 1) {
+		return 0, RangeError{Quantity: "share of the water", Value: 100 * share, Low: 0, High: 100, Unit: "%"}
+	}
+	switch {
+	case left == 1:
+		return 0, nil
+	case share == 1:
+		return 1, nil
+	case left == 0:
+		return 0, fmt.Errorf("changes of %g %% from %g with water of %g: %w", 100*share, c, fresh, ErrFreshCant)
+	}
+	// A hair is taken off so that a goal met exactly takes no change more.
+	return int(math.Ceil(math.Log(left)/math.Log(1-share) - 1e-9)), nil
+}
+
+// TurnoverFor returns how many times the volume must run through continuously so
+// that c becomes goal: ln((c−fresh)/(goal−fresh)). The error wraps
+// [ErrFreshCant] when the goal is not between c and fresh, or is the new water
+// itself.
+func TurnoverFor(c, goal, fresh float64) (float64, error) {
+	left, err := remaining(c, goal, fresh)
+	if err != nil {
+		return 0, err
+	}
+	if left == 0 {
+		return 0, fmt.Errorf("a continuous change from %g with water of %g: %w", c, fresh, ErrFreshCant)
+	}
+	return -math.Log(left), nil
+}
+
+// Blend returns the water that two waters make: a share of b, 0 to 1 by volume,
+// in a. It holds the analytes that both know. pH is left out: it follows from
+// the alkalinity and carbon of the blend, not from a mean. Salinity and
+// temperature are mixed by volume, which is wrong by less than 0.05 PSU. The
+// error is a [RangeError].
+func Blend(a, b Analysis, share float64) (Analysis, error) {
+	if !(share >= 0 && share <= 1) {
+		return nil, RangeError{Quantity: "share of the second water", Value: 100 * share, Low: 0, High: 100, Unit: "%"}
+	}
+	out := Analysis{}
+	for x, v := range a {
+		if w, both := b[x]; both && x != PH {
+			out[x] = DilutedBy(v, share, w)
+		}
+	}
+	return out, nil
+}
+
+// BlendFor returns the share of b, 0 to 1, at which the blend of two waters has
+// the goal of one analyte. The error wraps [ErrFreshCant], or is a
+// *MissingError.
+func BlendFor(a, b Analysis, x Analyte, goal float64) (float64, error) {
+	for _, water := range []Analysis{a, b} {
+		if err := water.need("the blend", x); err != nil {
+			return 0, err
+		}
+	}
+	return ShareFor(a[x], goal, b[x])
+}
+
+// TopOff is what evaporation and its replacement do to a water: what runs in
+// brings its own solutes, and none leave with the vapour.
+type TopOff struct {
+	Litres float64 // of the system, above zero
+	Daily  float64 // litres evaporated and replaced in a day, 0 or more
+	// DailyChange is the share of the water that water changes replace in a day
+	// on average, 0 to 1, by water of Change.
+	DailyChange float64
+	Source      Analysis // what the top-off water holds
+	Change      Analysis // what the water of changes holds
+}
+
+func (t TopOff) check() error {
+	if err := checkLitres("top-off in", t.Litres); err != nil {
+		return err
+	}
+	switch {
+	case !(t.Daily >= 0) || !finite(t.Daily):
+		return RangeError{Quantity: "top-off a day", Value: t.Daily, Low: 0, High: t.Litres, Unit: "L"}
+	case !(t.DailyChange >= 0 && t.DailyChange <= 1):
+		return RangeError{Quantity: "share of the water changed a day", Value: 100 * t.DailyChange, Low: 0, High: 100, Unit: "%"}
+	}
+	return nil
+}
+
+// CarryOver returns how much each analyte of the source rises in a day of
+// top-off alone, in canonical units: Daily/Litres times the source's level.
+// Temperature and pH are left out. The error wraps [ErrVolume] or is a
+// [RangeError].
+func (t TopOff) CarryOver() (Effects, error) {
+	if err := t.check(); err != nil {
+		return nil, err
+	}
+	out := Effects{}
+	for a, v := range t.Source {
+		if additive(a) || a == Conductivity {
+			out[a] = v * t.Daily / t.Litres
+		}
+	}
+	return out, nil
+}
+
+// Settles returns the level that each analyte known of both waters comes to in
+// the end, when nothing else uses it: what the changes bring plus
+// carry-over/r, r being the changes' share a day. Without changes it would rise
+// for ever: +Inf where the source holds any. The errors are those of
+// [TopOff.CarryOver].
+func (t TopOff) Settles() (Analysis, error) {
+	carried, err := t.CarryOver()
+	if err != nil {
+		return nil, err
+	}
+	out := Analysis{}
+	for _, a := range slices.Sorted(maps.Keys(carried)) {
+		level, known := t.Change[a]
+		switch {
+		case t.DailyChange == 0 && carried[a] == 0:
+			continue
+		case t.DailyChange == 0:
+			out[a] = math.Inf(1)
+		case known:
+			out[a] = level + carried[a]/t.DailyChange
+		}
+	}
+	return out, nil
 }

@@ -204,31 +204,3 @@ func TestExpect(t *testing.T) {
 		t.Errorf("%v", got)
 	}
 }
-
-func TestKnownAddition(t *testing.T) {
-	good := KnownAddition{Mass: 3000, MassUncertainty: 30, Before: 420, BeforeScatter: 0.3, After: 430, AfterScatter: 0.4, Slope: 0.02}
-	v, err := good.Volume()
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "litres", v.Litres, 300, 1e-9)
-	near(t, "uncertainty", v.Uncertainty, 300*math.Sqrt(0.01*0.01+0.05*0.05+0.02*0.02), 1e-9)
-	if v.How != "known addition" {
-		t.Error(v.How)
-	}
-	for _, c := range []struct {
-		name  string
-		k     KnownAddition
-		field string
-	}{
-		{"no mass", with(good, func(k *KnownAddition) { k.Mass = 0 }), "mass"},
-		{"mass not a number", with(good, func(k *KnownAddition) { k.Mass = math.NaN() }), "mass"},
-		{"no rise", with(good, func(k *KnownAddition) { k.After = 420 }), "after"},
-		{"rise in the noise", with(good, func(k *KnownAddition) { k.After = 422 }), "after"},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			_, err := c.k.Volume()
-			wantFaults(t, err, c.field)
-		})
-	}
-}

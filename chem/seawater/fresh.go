@@ -112,8 +112,7 @@ func (f Fresh) FromPH(alkalinity, pH float64) (FreshCO2, error) {
 	if carbonate < 0 {
 		return FreshCO2{}, RangeError{"alkalinity at this pH", alkalinity, water * 1000, highestFreshTotal, "meq/L"}
 	}
-	// HCO3 = K1·CO2/(a·γ1) and CO3 = K1·K2·CO2/(a²·γ2).
-	perCO2, perCO2Twice := k.k1/(activity*k.gamma1), k.k1*k.k2/(activity*activity*k.gamma2)
+	perCO2, perCO2Twice := k.carbonPerCO2(activity)
 	co2 := carbonate / (perCO2 + 2*perCO2Twice)
 	return k.system(f.Calcium/1000, pH, alkalinity, co2, perCO2*co2, perCO2Twice*co2), nil
 }
@@ -146,19 +145,64 @@ func (f Fresh) FromPCO2(alkalinity, pCO2 float64) (FreshCO2, error) {
 	}
 	k := f.constants()
 	alk, co2 := alkalinity/1000, pCO2*1e-6*k.kh
-	split := func(a float64) (hco3, co3, oh, h float64) {
-		return k.k1 * co2 / (a * k.gamma1), k.k1 * k.k2 * co2 / (a * a * k.gamma2), k.kw / (a * k.gamma1), a / k.gamma1
-	}
 	activity := descend(func(a float64) (excess, slope float64) {
-		hco3, co3, oh, h := split(a)
+		perCO2, perCO2Twice := k.carbonPerCO2(a)
+		hco3, co3 := perCO2*co2, perCO2Twice*co2
+		oh, h := k.kw/(a*k.gamma1), a/k.gamma1
 		return hco3 + 2*co3 + oh - h - alk, -hco3 - 4*co3 - oh - h
 	})
 	pH := -math.Log10(activity)
 	if err := checkPH(pH); err != nil {
 		return FreshCO2{}, err
 	}
-	hco3, co3, _, _ := split(activity)
+	perCO2, perCO2Twice := k.carbonPerCO2(activity)
+	return k.system(f.Calcium/1000, pH, alkalinity, co2, perCO2*co2, perCO2Twice*co2), nil
+}
+
+// FromDIC solves the system of a fresh water from its alkalinity in meq/L and
+// its dissolved inorganic carbon in mmol/L, both 0 to 100. It returns a
+// [RangeError] outside the ranges, or when the pH would lie outside 3 to 12.
+func (f Fresh) FromDIC(alkalinity, dic float64) (FreshCO2, error) {
+	if err := f.check(); err != nil {
+		return FreshCO2{}, err
+	}
+	if !within(alkalinity, 0, highestFreshTotal) {
+		return FreshCO2{}, RangeError{"alkalinity", alkalinity, 0, highestFreshTotal, "meq/L"}
+	}
+	if !within(dic, 0, highestFreshTotal) {
+		return FreshCO2{}, RangeError{"inorganic carbon", dic, 0, highestFreshTotal, "mmol/L"}
+	}
+	k := f.constants()
+	alk, carbon := alkalinity/1000, dic/1000
+	activity := descend(func(a float64) (excess, slope float64) {
+		co2, hco3, co3 := k.split(carbon, a)
+		oh, h := k.kw/(a*k.gamma1), a/k.gamma1
+		mean := (2*co2 + hco3) // hydrogen ions on the carbon, mol/L
+		if carbon > 0 {
+			mean /= carbon
+		}
+		return hco3 + 2*co3 + oh - h - alk, hco3*(1-mean) - 2*co3*mean - oh - h
+	})
+	pH := -math.Log10(activity)
+	if err := checkPH(pH); err != nil {
+		return FreshCO2{}, err
+	}
+	co2, hco3, co3 := k.split(carbon, activity)
 	return k.system(f.Calcium/1000, pH, alkalinity, co2, hco3, co3), nil
+}
+
+// split shares out inorganic carbon in mol/L among its species at an activity
+// of hydrogen ions.
+func (k freshConstants) split(carbon, activity float64) (co2, hco3, co3 float64) {
+	perCO2, perCO2Twice := k.carbonPerCO2(activity)
+	co2 = carbon / (1 + perCO2 + perCO2Twice)
+	return co2, perCO2 * co2, perCO2Twice * co2
+}
+
+// carbonPerCO2 returns the moles of HCO3 and of CO3 beside a mole of CO2:
+// K1/(a·γ1) and K1·K2/(a²·γ2).
+func (k freshConstants) carbonPerCO2(activity float64) (hco3, co3 float64) {
+	return k.k1 / (activity * k.gamma1), k.k1 * k.k2 / (activity * activity * k.gamma2)
 }
 
 // LangelierIndex returns the saturation index log10 Ω of calcite, which is pH less

@@ -112,6 +112,13 @@ func TestFreshLaws(t *testing.T) {
 		if alk > 0.01 && (err != nil || math.Abs(back.PCO2-pCO2) > 1e-6*pCO2) {
 			t.Fatalf("pCO2 %g came back as %g, %v", pCO2, back.PCO2, err)
 		}
+		if s.DIC > highestFreshTotal {
+			return
+		}
+		third, err := f.FromDIC(alk, s.DIC)
+		if err != nil || math.Abs(third.PH-s.PH) > 1e-9 {
+			t.Fatalf("pH %g came back from DIC %g as %g, %v", s.PH, s.DIC, third.PH, err)
+		}
 	})
 }
 
@@ -131,6 +138,10 @@ func TestFreshOutOfRange(t *testing.T) {
 		{"pH 20", func() (FreshCO2, error) { return water.FromPH(1, 20) }, "pH"},
 		{"only hydroxide", func() (FreshCO2, error) { return water.FromPH(0.1, 11) }, "alkalinity at this pH"},
 		{"no air", func() (FreshCO2, error) { return water.FromPCO2(1, 0) }, "partial pressure of CO2"},
+		{"carbon NaN", func() (FreshCO2, error) { return water.FromDIC(1, nan) }, "inorganic carbon"},
+		{"carbon and negative alkalinity", func() (FreshCO2, error) { return water.FromDIC(-1, 1) }, "alkalinity"},
+		{"carbon when boiling", func() (FreshCO2, error) { return Fresh{Temperature: 99}.FromDIC(1, 1) }, "temperature"},
+		{"lye without carbon", func() (FreshCO2, error) { return Fresh{Temperature: 25}.FromDIC(100, 0) }, "pH"},
 		{"lye", func() (FreshCO2, error) { return Fresh{Temperature: 5}.FromPCO2(100, 1e-4) }, "pH"},
 	} {
 		got, err := c.call()

@@ -1,4 +1,4 @@
-package tanks
+package chem
 
 import (
 	"fmt"
@@ -21,24 +21,32 @@ type KnownAddition struct {
 	Slope float64
 }
 
+// AdditionError says what is wrong with a known addition.
+type AdditionError struct {
+	Field   string // "mass" or "after"
+	Problem string // what is wrong, a sentence without full stop
+	Remedy  string // what to do
+}
+
+// Error says what is wrong and what to do in one line.
+func (e *AdditionError) Error() string { return e.Problem + ": " + e.Remedy }
+
 // Volume returns the net volume V = m/(c₂ − c₁) in litres with its standard
 // uncertainty by first-order propagation (GUM, JCGM 100:2008, 5.1.2):
 // (u/V)² = (u_m/m)² + (s₁² + s₂²)/(c₂ − c₁)² + slope². It refuses a rise that
 // is less than five of its own standard deviations: the volume would be a
-// guess, and the formula no longer holds.
-func (k KnownAddition) Volume() (Volume, error) {
+// guess, and the formula no longer holds. The error is an *AdditionError.
+func (k KnownAddition) Volume() (litres, uncertainty float64, err error) {
 	rise, noise := k.After-k.Before, math.Hypot(k.BeforeScatter, k.AfterScatter)
 	switch {
 	case !finite(k.Mass) || k.Mass <= 0 || !finite(k.MassUncertainty) || k.MassUncertainty < 0:
-		return Volume{}, Fault{Field: "mass", Problem: fmt.Sprintf("An added mass of %g cannot be", k.Mass), Remedy: "give a mass above zero"}
+		return 0, 0, &AdditionError{"mass", fmt.Sprintf("An added mass of %g cannot be", k.Mass), "give a mass above zero"}
 	case !finite(rise) || rise <= 0:
-		return Volume{}, Fault{Field: "after", Problem: "The concentration has not risen", Remedy: "check both readings, and wait until it is mixed"}
+		return 0, 0, &AdditionError{"after", "The concentration has not risen", "check both readings, and wait until it is mixed"}
 	case !finite(noise) || !finite(k.Slope) || rise < 5*noise:
-		return Volume{}, Fault{Field: "after", Problem: fmt.Sprintf("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise), Remedy: "repeat the readings, or measure with something safe to add more of"}
+		return 0, 0, &AdditionError{"after", fmt.Sprintf("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise), "repeat the readings, or measure with something safe to add more of"}
 	}
-	v := k.Mass / rise
-	share := math.Sqrt(sq(k.MassUncertainty/k.Mass) + sq(noise/rise) + sq(k.Slope))
-	return Volume{Litres: v, Uncertainty: v * share, How: "known addition"}, nil
+	litres = k.Mass / rise
+	share := math.Hypot(math.Hypot(k.MassUncertainty/k.Mass, noise/rise), k.Slope)
+	return litres, litres * share, nil
 }
-
-func sq(x float64) float64 { return x * x }

@@ -1,0 +1,217 @@
+package chem
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Weighed is a compound of a recipe and how much of it to weigh out.
+type Weighed struct {
+	Compound CompoundInfo
+	Grams    float64
+	// Dissolves is how many g/L stay dissolved at the recipe's coldest
+	// temperature, the compound alone in pure water; zero: not known, or mixes
+	// freely.
+	Dissolves float64
+	// GramsPerLitre is the strength of the finished solution.
+	GramsPerLitre float64
+}
+
+// Settles tells whether the compound would fall out at the coldest
+// temperature.
+func (w Weighed) Settles() bool { return w.Dissolves > 0 && w.GramsPerLitre > w.Dissolves }
+
+// Clash is a pair of ions that do not stay together in a vessel.
+type Clash struct {
+	First, Second string // formulae of the ions
+	Why           string // what happens, in plain words
+}
+
+// Recipe is how to make a stock solution.
+type Recipe struct {
+	Litres  float64
+	Coldest float64   // °C at which it must stay clear
+	Weigh   []Weighed // in the order of mixing
+	// WaterAtFirst is the litres of pure water to begin with; then the vessel is
+	// filled up to Litres.
+	WaterAtFirst float64
+	Density      float64 // estimated, kg/L of the finished solution
+	// Warming is about how much the solution would warm if all were put in at
+	// once and no heat were lost, °C; below zero it cools.
+	Warming  float64
+	Clashes  []Clash
+	Cautions []string
+}
+
+// Stays tells whether the solution stays clear: nothing settles and no ions
+// clash.
+func (r Recipe) Stays() bool {
+	return len(r.Clashes) == 0 && !slices.ContainsFunc(r.Weigh, Weighed.Settles)
+}
+
+// hotSolution is the warming in °C from which a recipe must warn of heat.
+const hotSolution = 15
+
+const cautionHotStock = "The solution gets hot: use a vessel that bears heat, add in small portions with stirring, never close it while it is warm." + cautionLabel
+
+// Stock returns how to make litres of the liquid product, above zero, from its
+// ingredients, to stay clear down to coldest, 0 to 40 °C. What warms the water
+// goes in first, into cold water, as the heat helps the rest; acids go last. It
+// needs the product's ingredients. The error says what is missing or wrong.
+func (p Product) Stock(litres, coldest float64) (Recipe, error) {
+	if err := checkLitres("a stock of", litres); err != nil {
+		return Recipe{}, err
+	}
+	switch {
+	case p.Form != Liquid || len(p.Ingredients) == 0:
+		return Recipe{}, fmt.Errorf("only a liquid that is described by its compounds can be made: give grams per litre of each")
+	case !(coldest >= coldestSolubility && coldest <= hottestSolubility):
+		return Recipe{}, RangeError{Quantity: "temperature", Value: coldest, Low: coldestSolubility, High: hottestSolubility, Unit: "°C"}
+	}
+	if _, err := p.Effects(); err != nil {
+		return Recipe{}, err
+	}
+	r := Recipe{Litres: litres, Coldest: coldest, Cautions: p.Cautions()}
+	for _, in := range p.Ingredients {
+		c, _ := Compound(in.Compound)
+		w := Weighed{Compound: c, Grams: in.Amount * litres, GramsPerLitre: in.Amount}
+		if limit, err := c.SolubilityAt(coldest); err == nil {
+			w.Dissolves = limit
+		}
+		r.Weigh = append(r.Weigh, w)
+	}
+	slices.SortStableFunc(r.Weigh, func(a, b Weighed) int {
+		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(b.Grams, a.Grams))
+	})
+	r.setWater()
+	r.Clashes = clashes(p)
+	if r.Warming > hotSolution {
+		r.Cautions = append(r.Cautions, cautionHotStock)
+	}
+	return r, nil
+}
+
+// rank orders mixing: what warms, what cools or does neither, acids.
+func (w Weighed) rank() int {
+	switch {
+	case w.Compound.AlkPerMol < 0:
+		return 2
+	case w.Compound.HeatOfSolution < 0:
+		return 0
+	}
+	return 1
+}
+
+// setWater estimates density, warming and the water to begin with. A recipe
+// stronger than its salts dissolve has no such solution, and the estimate is
+// then the slurry's.
+func (r *Recipe) setWater() {
+	var grams, crystal, heat float64 // per litre: as weighed, crystal water in it, kJ set free
+	for _, w := range r.Weigh {
+		grams += w.GramsPerLitre
+		crystal += w.GramsPerLitre * (1 - w.Compound.anhydrousShare())
+		heat -= w.GramsPerLitre / w.Compound.Formula.MolarMass() * w.Compound.HeatOfSolution
+	}
+	// ρ = ρ0·exp(Σ k·w) with w = g/(1000·ρ) settles within a few rounds.
+	r.Density = waterDensity20
+	for range 30 {
+		var k float64
+		for _, w := range r.Weigh {
+			share := w.GramsPerLitre * w.Compound.anhydrousShare() / (1000 * r.Density)
+			k += thickening(w.Compound) * min(share, 1)
+		}
+		r.Density = waterDensity20 * math.Exp(k)
+	}
+	const heatCapacity = 4.18 // kJ/(kg·K), of water
+	water := max(0, 1000*r.Density-grams)
+	r.Warming = heat / (heatCapacity * (water + crystal) / 1000)
+	if water+crystal == 0 {
+		r.Warming = 0
+	}
+	const atFirst = 0.8
+	r.WaterAtFirst = atFirst * water / 1000 / waterDensity20 * r.Litres
+}
+
+// usualThickening stands for compounds that are not in the table.
+const usualThickening = 0.8
+
+func thickening(c CompoundInfo) float64 {
+	if t, ok := solubilities[c.anhydrous()]; ok {
+		return t.thickening
+	}
+	return usualThickening
+}
+
+// clashRule is a pair of kinds of ions that do not bear one another.
+type clashRule struct {
+	first, second []string
+	// limit is the geometric mean of the two concentrations in mmol/L above
+	// which it happens: roughly the solubility of the solid, from memory.
+	limit float64
+	why   string
+}
+
+var (
+	earths      = []string{"Ca^2+", "Sr^2+", "Ba^2+"}
+	traceMetals = []string{"Fe^2+", "Mn^2+", "Zn^2+", "Cu^2+", "Co^2+", "Ni^2+"}
+	carbonates  = []string{"HCO3^-", "CO3^2-"}
+	phosphates  = []string{"HPO4^2-", "H2PO4^-"}
+)
+
+var clashRules = []clashRule{
+	{earths, carbonates, 0.1, "carbonate falls out as a white solid"},
+	{[]string{"Mg^2+"}, carbonates, 5, "magnesium carbonate falls out"},
+	{[]string{"Ca^2+"}, []string{"SO4^2-"}, 15, "gypsum falls out"},
+	{[]string{"Sr^2+", "Ba^2+"}, []string{"SO4^2-"}, 0.5, "sulfate falls out as a white solid"},
+	{[]string{"Mg^2+"}, []string{"OH^-"}, 0.2, "magnesium hydroxide falls out"},
+	{append([]string{"Ca^2+", "Mg^2+", "Sr^2+", "Ba^2+"}, traceMetals...), phosphates, 1, "phosphate falls out"},
+	{[]string{"Ca^2+", "Mg^2+", "Sr^2+", "Ba^2+"}, []string{"F^-"}, 0.5, "fluoride falls out"},
+	{traceMetals, append([]string{"OH^-"}, carbonates...), 0.01, "the trace metal falls out"},
+	{[]string{"H^+"}, carbonates, 0.1, "it foams with carbon dioxide and can burst a closed vessel"},
+	{[]string{"H^+"}, []string{"OH^-"}, 0.1, "acid and base heat up violently and use each other up"},
+	{[]string{"H^+"}, []string{"NO2^-", "S2O3^2-"}, 0.1, "toxic gas is set free"},
+	{[]string{"NH4^+"}, []string{"OH^-", "CO3^2-"}, 0.1, "toxic ammonia gas is set free"},
+	{[]string{"Cu^2+"}, []string{"I^-"}, 0.01, "copper iodide falls out and iodine is set free"},
+}
+
+// clashes returns the pairs of ions in a product that do not stay together,
+// each once. Calcium hydroxide's own ions are held to its solubility alone.
+func clashes(p Product) []Clash {
+	molar := map[string]float64{} // mmol/L by ion
+	for _, in := range p.Ingredients {
+		c, _ := Compound(in.Compound)
+		for _, ion := range c.Ions {
+			molar[ion.Formula.String()] += 1000 * in.Amount / c.Formula.MolarMass() * ion.N
+		}
+	}
+	var out []Clash
+	for _, rule := range clashRules {
+		for _, a := range rule.first {
+			for _, b := range rule.second {
+				if math.Sqrt(molar[a]*molar[b]) > rule.limit && !aloneTogether(p, a, b) {
+					out = append(out, Clash{a, b, rule.why})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// aloneTogether tells that both ions come from one compound only, whose own
+// solubility says whether they stay.
+func aloneTogether(p Product, a, b string) bool {
+	for _, in := range p.Ingredients {
+		c, _ := Compound(in.Compound)
+		hasA, hasB := c.hasIon(a), c.hasIon(b)
+		if hasA != hasB {
+			return false
+		}
+	}
+	return true
+}
+
+func (c CompoundInfo) hasIon(formula string) bool {
+	return slices.ContainsFunc(c.Ions, func(i Ion) bool { return i.Formula.String() == formula })
+}
