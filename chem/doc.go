@@ -2,15 +2,43 @@
 // tank, no ledger and no screen: only what is measured, in which units, and
 // what things do when they go into water.
 //
-//   - The catalogue: [Lookup] and [Catalogue] tell of each [Analyte] its units,
-//     plausible range and value in the sea. Values are kept in one canonical
-//     unit each; [Convert] and [ConvertDelta] turn them into the others.
-//   - What people type: [ParseNumber], [ParseUnit], [ParseAnalyte] and
-//     [ParseFormula] are forgiving about spelling and exact about errors.
-//   - Products: a [Product] is described by its compounds, by its label, or
-//     both; [Product.Effects] says what a mL or g of it does to a litre.
-//   - Corrections: [Amount] for a gap, [Change] for an amount, [Solve] for
-//     several products at once; [DilutedBy] and [ShareFor] for water changes.
+// # What is measured
+//
+// [Lookup] and [Catalogue] tell of each [Analyte] its units, plausible range and
+// value in the sea. Values are kept in one canonical unit each; [Convert] and
+// [ConvertDelta] turn them into the others. A [Level] is a value that knows its
+// analyte and unit, so that PO4 and PO4-P cannot be added unnoticed. What people
+// type, [ParseNumber], [ParseUnit], [ParseLevel], [ParseAnalyte] and
+// [ParseFormula] read: forgiving about spelling and exact about errors.
+//
+// # What follows from it
+//
+// An [Analysis] is what is known of one water. From it come the carbon dioxide
+// system ([Analysis.Carbonates]: carbon dioxide, saturation of aragonite and
+// calcite, in fresh water the Langelier index), un-ionised ammonia, oxygen
+// saturation, the charge balance, and what lacks or is in excess beside the sea
+// ([Analysis.AgainstSeawater]).
+//
+// # What is dosed
+//
+// A [Product] is described by its compounds, by its label, or both;
+// [Product.Effects] says what a mL or g of it does to a litre. [Amount] is for a
+// gap, [Change] for an amount, [Solve] for several products at once, and
+// [Analysis.Response] tells what a dose does to pH and saturation at once and
+// when the water has aired. [Product.Stock] is the recipe of a stock solution.
+//
+// # Water changed, mixed and lost
+//
+// One change, a sequence and a continuous one: [DilutedBy], [DilutedByMany],
+// [DilutedContinuously], and back from a goal. [Blend] mixes two waters,
+// [SeaSalt.Batch] makes salt water, [SeaSalt.SaltToRaise], [SwapForSalinity],
+// [FreshToLower] and [SaltTopOff] correct its salinity, [TopOff] follows what the
+// source carries in. [KnownAddition] measures a volume.
+//
+// # What life does
+//
+// [Calcification], [Nitrification] and [Denitrification] are changes of a litre;
+// [Dechlorinate] makes tap water fit.
 //
 // The equations of seawater are in the package seawater below this one.
 // Atomic weights are the CIAAW's of 2021. Concentrations are per litre at 25 °C

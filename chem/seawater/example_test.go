@@ -17,9 +17,84 @@ func ExampleSalinityFromGravity() {
 	// true
 }
 
+// The same hydrometer in water of 21 °C.
+func ExampleSalinityFromHydrometer() {
+	s, err := seawater.SalinityFromHydrometer(1.0264, 21, seawater.Ref25C)
+	fmt.Printf("%.1f %v\n", s, err)
+	// Output: 33.7 <nil>
+}
+
 // A meter without temperature compensation reads 50 mS/cm at 22 °C.
 func ExampleSalinityFromConductivity() {
 	s, err := seawater.SalinityFromConductivity(50, 22)
 	fmt.Printf("%.2f %v\n", s, err)
 	// Output: 35.03 <nil>
+}
+
+// A meter that compensates by 2 % per °C to 25 °C shows 53 mS/cm at 18 °C.
+func ExampleCompensation_Salinity() {
+	s, err := seawater.Compensation{PerDegree: 0.02, Reference: 25}.Salinity(53, 18)
+	fmt.Printf("%.1f %v\n", s, err)
+	// Output: 34.7 <nil>
+}
+
+// A refractometer scaled for 20 °C reads 33 in a sample of 25 °C.
+func ExampleSalinityFromRefractometer() {
+	s, err := seawater.SalinityFromRefractometer(33, 25, 20)
+	fmt.Printf("%.1f %v\n", s, err)
+	// Output: 36.0 <nil>
+}
+
+func ExampleDensity() {
+	rho, err := seawater.Density(35, 25)
+	fmt.Printf("%.3f kg/m³ %v\n", rho, err)
+	// Output: 1023.341 kg/m³ <nil>
+}
+
+// How much magnesium has the sea at 33 PSU?
+func ExampleReferenceComposition() {
+	c, err := seawater.ReferenceComposition(33, 25)
+	mg, _ := c.Of("Mg")
+	fmt.Printf("%.0f mg/L %v\n", mg.MgL, err)
+	// Output: 1237 mg/L <nil>
+}
+
+// Alkalinity and pH on the total scale, as a laboratory reports them.
+func ExampleConditions_FromPH() {
+	s, err := seawater.Conditions{Salinity: 35, Temperature: 25}.FromPH(2300, 8.05, seawater.TotalScale)
+	fmt.Printf("DIC %.0f µmol/kg, pCO2 %.0f µatm, aragonite %.2f, Revelle %.1f, %v\n", s.DIC, s.PCO2, s.OmegaAragonite, s.Revelle, err)
+	nbs, _ := s.PHOn(seawater.NBSScale)
+	fmt.Printf("pH %.2f on the NBS scale\n", nbs)
+	// Output:
+	// DIC 1998 µmol/kg, pCO2 392 µatm, aragonite 3.41, Revelle 9.6, <nil>
+	// pH 8.19 on the NBS scale
+}
+
+// What would the pH be in balance with outdoor air?
+func ExampleConditions_FromPCO2() {
+	s, err := seawater.Conditions{Salinity: 35, Temperature: 25}.FromPCO2(2300, 425)
+	fmt.Printf("pH %.2f total, %v\n", s.PH, err)
+	// Output: pH 8.02 total, <nil>
+}
+
+// Free carbon dioxide of a fresh water from its alkalinity and pH.
+func ExampleFresh_FromPH() {
+	ionic, _ := seawater.IonicStrengthFromConductivity(400)
+	s, err := seawater.Fresh{Temperature: 25, IonicStrength: ionic, Calcium: 1.2}.FromPH(2, 7.2)
+	fmt.Printf("CO2 %.2f mmol/L, Langelier index %.1f, %v\n", s.CO2, s.LangelierIndex(), err)
+	// Output: CO2 0.26 mmol/L, Langelier index -0.5, <nil>
+}
+
+// Oxygen of 6.1 mg/L in a reef at 26 °C, at 500 m above the sea.
+func ExampleOxygenSaturation() {
+	p, _ := seawater.PressureAtAltitude(500)
+	percent, err := seawater.OxygenSaturation(6.1, 35, 26, p)
+	fmt.Printf("%.0f %% %v\n", percent, err)
+	// Output: 97 % <nil>
+}
+
+func ExampleUnionizedSeawater() {
+	share, err := seawater.UnionizedSeawater(35, 25, 8.0)
+	fmt.Printf("%.1f %% %v\n", 100*share, err)
+	// Output: 5.4 % <nil>
 }
