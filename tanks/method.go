@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 )
 
 // MethodKind tells what sort of instrument a method uses.
@@ -105,4 +106,13 @@ func (m Method) Validate() error {
 		fs.add("detection", "The limit of detection is not below the upper end of range", "correct one of the two")
 	}
 	return fs.Err()
+}
+
+// PHScale returns the scale that the method's pH is on: laboratories report on
+// the total scale, what is set with buffers reads on the NBS scale.
+func (m Method) PHScale() seawater.PHScale {
+	if m.Kind == Lab {
+		return seawater.TotalScale
+	}
+	return seawater.NBSScale
 }

@@ -78,6 +78,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 			in.Fits[info.Analyte] = fit
 		}
 	}
+	in.Scale = room.PHScale(system.ID)
 	if source, ok := sourceFor(room, system); ok {
 		in.Fresh = waterOf(room, source.ID)
 	}

@@ -11,6 +11,7 @@ import (
 	"log"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -86,13 +87,7 @@ func list(ctx context.Context, demo *storage.Store) ([]shot, error) {
 	if err != nil {
 		return nil, err
 	}
-	var first tanks.System
-	for _, s := range systems {
-		if s.Kind == tanks.Marine {
-			first = s
-			break
-		}
-	}
+	first, fresh := firstOf(systems, tanks.Marine), firstOf(systems, tanks.Freshwater)
 	return []shot{
 		{"rounds", session.Route{Place: session.Rounds}},
 		{"room", session.Route{Place: session.Room}},
@@ -111,9 +106,19 @@ func list(ctx context.Context, demo *storage.Store) ([]shot, error) {
 		{"setup-tasks", session.Route{Place: session.Setup, Section: "Tasks"}},
 		{"setup-import", session.Route{Place: session.Setup, Section: "Import"}},
 		{"system-water", session.Route{Place: session.System, System: first.ID, Section: "Water"}},
+		{"system-chemistry", session.Route{Place: session.System, System: first.ID, Section: "Chemistry"}},
+		{"system-chemistry-fresh", session.Route{Place: session.System, System: fresh.ID, Section: "Chemistry"}},
 		{"system-trend", session.Route{Place: session.System, System: first.ID, Section: "Trend"}},
 		{"system-log", session.Route{Place: session.System, System: first.ID, Section: "Log"}},
 	}, nil
+}
+
+func firstOf(systems []tanks.System, kind tanks.Kind) tanks.System {
+	i := slices.IndexFunc(systems, func(s tanks.System) bool { return s.Kind == kind })
+	if i < 0 {
+		return tanks.System{}
+	}
+	return systems[i]
 }
 
 // drawAll draws every shot of one ledger in each theme and size.

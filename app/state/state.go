@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
@@ -62,6 +63,11 @@ func (r *Room) Salinity(id tanks.SystemID) float64 {
 		return 0
 	}
 	return reading.Value
+}
+
+// PHScale is the scale of the newest pH of a system.
+func (r *Room) PHScale(id tanks.SystemID) seawater.PHScale {
+	return r.Methods[r.Latest[Key{id, chem.PH}].Method].PHScale()
 }
 
 // Read returns the room as it stands at now, judged by its newest readings.

@@ -22,9 +22,10 @@ import (
 
 // Sections of the page.
 const (
-	water  = "Water"
-	trends = "Trend"
-	log    = "Log"
+	water     = "Water"
+	chemistry = "Chemistry"
+	trends    = "Trend"
+	log       = "Log"
 )
 
 // Page shows one system.
@@ -39,6 +40,7 @@ type Page struct {
 	heading  *widgets.Heading
 	tabs     *widgets.Tabs
 	water    *widgets.Table
+	follows  *chemistryView
 	log      *widgets.Table
 	analytes []chem.Analyte // of the water table's rows
 	events   []event
@@ -50,13 +52,14 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, section: water, heading: widgets.NewHeading("System", ""), body: container.NewStack()}
-	p.tabs = widgets.NewTabs([]string{water, trends, log}, func(name string) { p.section = name; p.lay() })
+	p.tabs = widgets.NewTabs([]string{water, chemistry, trends, log}, func(name string) { p.section = name; p.lay() })
 	p.water = widgets.NewTable([]widgets.Column{
 		{Title: "Analyte", Weight: 2}, {Title: "Newest", Width: 100, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 90},
 		{Title: "Verdict", Weight: 2}, {Title: "In the band", Weight: 2}, {Title: "Uptake a day", Weight: 2, Align: fyne.TextAlignTrailing},
 		{Title: "Age", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "Method", Weight: 2},
 	})
 	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
+	p.follows = newChemistryView(s, p.measure)
 	p.log = widgets.NewTable([]widgets.Column{
 		{Title: "When", Width: 150}, {Title: "What", Weight: 3}, {Title: "Value", Width: 140, Align: fyne.TextAlignTrailing},
 		{Title: "By", Width: 60}, {Title: "Remark", Weight: 3},
@@ -100,6 +103,8 @@ func (p *Page) FirstFocus() fyne.Focusable {
 	switch p.section {
 	case water:
 		return widgets.IfShown(p.body, p.water, p.water)
+	case chemistry:
+		return widgets.IfShown(p.body, p.follows.content, p.follows.table)
 	case log:
 		return widgets.IfShown(p.body, p.log, p.log)
 	}
@@ -180,6 +185,8 @@ func (p *Page) lay() {
 	case trends:
 		p.showTrend()
 		shown = p.trend
+	case chemistry:
+		shown = p.chemistryOrEmpty()
 	case log:
 		shown = p.logOrEmpty()
 	default:
@@ -215,6 +222,19 @@ func (p *Page) waterOrEmpty() fyne.CanvasObject {
 			widgets.Action{Text: "Type values", Do: p.typeValues})
 	}
 	return p.water
+}
+
+func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
+	if !p.follows.show(p.loaded.room, p.loaded.system) {
+		return widgets.NewEmpty("Nothing to follow from yet", "From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more.",
+			widgets.Action{Text: "Type values", Do: p.typeValues})
+	}
+	return p.follows.content
+}
+
+// measure opens the test sheet for one analyte of the system.
+func (p *Page) measure(a chem.Analyte) {
+	p.session.Go(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: p.id, Analyte: a}}})
 }
 
 func (p *Page) logOrEmpty() fyne.CanvasObject {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"weirkeeper/chem"
+	"weirkeeper/tanks"
 )
 
 // how lists the arithmetic of a line so that every number can be followed.
@@ -62,10 +63,37 @@ func (l Line) how(in Input, opt Options) []Step {
 		source = "(correction / days + upkeep) × start, rounded"
 	}
 	steps = append(steps, Step{"Daily", amountText(l.Daily, l), source})
+	if step, ok := l.response(in); ok {
+		steps = append(steps, step)
+	}
 	if !l.Hold() {
 		steps = append(steps, Step{"After", show(l.After), fmt.Sprintf("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
+}
+
+// response says what a day's amount does to pH, when it bears on alkalinity and
+// enough is known of the water.
+func (l Line) response(in Input) (Step, bool) {
+	if l.Analyte != chem.Alkalinity || l.Daily <= 0 {
+		return Step{}, false
+	}
+	dose, err := l.Product.Contents.AlkalinityDose(l.Daily, in.System.NetVolume().Litres)
+	if err != nil {
+		return Step{"pH", "not known", err.Error()}, true
+	}
+	water := chem.Analysis{}
+	for a, e := range in.Estimates {
+		if e.Limit == tanks.Exact {
+			water[a] = e.Value
+		}
+	}
+	r, err := water.Response(dose, chem.AirPCO2, in.Scale)
+	if err != nil {
+		return Step{"pH", "not known", err.Error()}, true
+	}
+	return Step{"pH", fmt.Sprintf("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
+		fmt.Sprintf("a day's amount all at once; aired in outdoor air of %d µatm CO2", chem.AirPCO2)}, true
 }
 
 // delta writes a change of the analyte in the unit shown, with one decimal

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
 )
@@ -27,6 +28,8 @@ type Input struct {
 	Standing map[chem.Analyte]float64
 	// Fresh is the water that changes are made with; nil: not known.
 	Fresh map[chem.Analyte]float64
+	// Scale of the pH estimate.
+	Scale seawater.PHScale
 }
 
 // Options hold for the whole plan.

@@ -1,0 +1,92 @@
+package system
+
+import (
+	"errors"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/derive"
+)
+
+// chemistryView lists what follows from a system's newest readings.
+type chemistryView struct {
+	session *session.Session
+	table   *widgets.Table
+	missing []chem.Analyte // by row: the readings that the row asks for, first one
+	content fyne.CanvasObject
+}
+
+func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistryView {
+	v := &chemistryView{session: s}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "What follows", Weight: 3}, {Title: "Value", Width: 130, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 90},
+		{Title: "What it means", Weight: 3}, {Title: "From", Weight: 2}, {Title: "Oldest", Width: 70, Align: fyne.TextAlignTrailing},
+	})
+	v.table.OnOpen = func(n int) {
+		if v.missing[n] != 0 {
+			measure(v.missing[n])
+		}
+	}
+	note := widgets.NewWrapped("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest.")
+	v.content = container.NewBorder(nil, note, nil, nil, v.table)
+	return v
+}
+
+func followsOf(room *state.Room, system tanks.System) []derive.Quantity {
+	in := derive.Input{Kind: system.Kind, Estimates: map[chem.Analyte]tanks.Estimate{}, Scale: room.PHScale(system.ID)}
+	for k, e := range room.Estimate {
+		if k.System == system.ID {
+			in.Estimates[k.Analyte] = e
+		}
+	}
+	return derive.Of(in)
+}
+
+// show fills the table; it returns false when there is nothing to follow from.
+func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
+	v.missing = nil
+	var rows []widgets.Row
+	for _, q := range followsOf(room, system) {
+		cells := []widgets.Cell{{Text: q.Name}, {}, {Text: q.Unit, Quiet: true}, {}, {Text: symbols(q.From), Quiet: true}, {}}
+		var ask chem.Analyte
+		if q.Err != nil {
+			cells[3] = widgets.Cell{Text: why(q.Err), Quiet: true}
+			var m *chem.MissingError
+			if errors.As(q.Err, &m) {
+				ask = m.Missing[0]
+			}
+		} else {
+			cells[1], cells[3], cells[5] = widgets.Cell{Bold: q.Shown()}, widgets.Cell{Text: q.Remark}, widgets.Cell{Text: v.session.Age(q.Oldest), Quiet: true}
+		}
+		rows = append(rows, widgets.Row{ID: len(v.missing), Cells: cells})
+		v.missing = append(v.missing, ask)
+	}
+	v.table.SetRows(rows)
+	return len(rows) > 0
+}
+
+// why says in a few words why a quantity cannot be told.
+func why(err error) string {
+	var m *chem.MissingError
+	if !errors.As(err, &m) {
+		return err.Error()
+	}
+	return "needs " + symbols(m.Missing)
+}
+
+func symbols(analytes []chem.Analyte) string {
+	text := ""
+	for i, a := range analytes {
+		if i > 0 {
+			text += ", "
+		}
+		text += a.InSentence()
+	}
+	return text
+}
