@@ -52,12 +52,13 @@ func newChangesView(s *session.Session) *changesView {
 		widgets.Field{Name: "note", Label: "Note", Input: v.note},
 	)
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 2}, {Title: "Unit", Weight: 1}, {Title: "Now", Weight: 1, Align: fyne.TextAlignTrailing},
-		{Title: "New water", Weight: 1, Align: fyne.TextAlignTrailing}, {Title: "After", Weight: 1, Align: fyne.TextAlignTrailing},
-		{Title: "In the band", Weight: 2}, {Title: "Litres to the aim", Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: "Analyte", Weight: 2}, {Title: "Unit", Width: 50}, {Title: "Now", Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: "New", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "After", Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: "In the band", Weight: 2}, {Title: "Litres to the aim", Width: 124, Align: fyne.TextAlignTrailing},
 	})
 	caution := widgets.NewWrapped("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it.")
-	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution)
+	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution,
+		container.NewHBox(widgets.NewSecondary("Mix salt water", v.mixSalt), widgets.NewSecondary("Correct salinity", v.correctSalinity)))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
@@ -185,10 +186,24 @@ func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh
 		return cells
 	}
 	cells[5].Gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: after, U: e.Uncertainty * (1 - share)}
-	if need, err := chem.ShareFor(e.Value, band.Aim, fresh); err == nil && s.NetVolume().Known() {
-		cells[6] = widgets.Cell{Text: fmt.Sprintf("%.0f L, %.0f %%", need*s.NetVolume().Litres, need*100)}
+	if s.NetVolume().Known() {
+		cells[6].Text = toAim(e.Value, band.Aim, fresh, s.NetVolume().Litres)
 	}
 	return cells
+}
+
+// toAim writes the litres of new water that lead to the aim: in one change, and
+// run in steadily while as much runs out.
+func toAim(value, aim, fresh, litres float64) string {
+	need, err := chem.ShareFor(value, aim, fresh)
+	if err != nil {
+		return "-"
+	}
+	text := fmt.Sprintf("%.0f L", need*litres)
+	if turnover, err := chem.TurnoverFor(value, aim, fresh); err == nil {
+		text += fmt.Sprintf(", drip %.0f L", turnover*litres)
+	}
+	return text
 }
 
 // save records the change.

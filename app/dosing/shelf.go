@@ -31,7 +31,7 @@ func newShelfView(s *session.Session) *shelfView {
 		{Title: "Left", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Full", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Price", Width: 60, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a product", func() { v.edit(tanks.Product{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	buttons := container.NewHBox(widgets.NewPrimary("Add a product", func() { v.edit(tanks.Product{}) }), widgets.NewSecondary("Change", v.editCurrent), widgets.NewSecondary("Make it up", v.makeUp))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
