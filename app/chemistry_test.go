@@ -1,6 +1,7 @@
 package app
 
 import (
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -153,5 +154,90 @@ func TestSaltWater(t *testing.T) {
 	form = apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
 	if !strings.Contains(form.FaultOf("litres"), "litres above zero") {
 		t.Errorf("of no litres the form says %q", form.FaultOf("litres"))
+	}
+}
+
+func TestLiquidGivenByMass(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Dosing, Section: "Shelf"})
+	k.press("Add a product")
+	k.types("Strong acid")
+	k.choose(0, "Liquid, per cent by mass")
+	k.choose(1, "hydrogen chloride, HCl")
+	k.number(0).SetText("31.45")
+	k.press("Save")
+	form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
+	if !strings.Contains(form.FaultOf("density"), "outside 0.5 to 3 kg/L") {
+		t.Errorf("without a density the form says %q", form.FaultOf("density"))
+	}
+	k.number(3).SetText("1.16")
+	k.press("Save")
+	k.closed()
+	products, err := store.Products(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := products[len(products)-1].Contents
+	if len(last.Ingredients) != 1 || math.Abs(last.Ingredients[0].Amount-364.82) > 0.01 || last.Form != chem.Liquid {
+		t.Errorf("%+v", last)
+	}
+}
+
+func TestChlorine(t *testing.T) {
+	k, _, f := openRoom(t)
+	k.w.Show(session.Route{Place: session.Dosing, Section: "Water changes", System: f.Systems[0].ID})
+	k.press("Take out chlorine")
+	k.picture("chlorine")
+	k.number(0).SetText("400")
+	k.number(1).SetText("1.5")
+	if text := k.said(); !strings.Contains(text, "4.20 g of sodium thiosulfate") || strings.Contains(text, "ammonia") {
+		t.Errorf("it says %q", text)
+	}
+	apptest.Find(t, apptest.Top(k.c), func(*widgets.Check) bool { return true }).SetChecked(true)
+	if text := k.said(); !strings.Contains(text, "0.38 mg/L of ammonia") {
+		t.Errorf("of chloramine it says %q", text)
+	}
+	k.number(1).SetText("500")
+	form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
+	if !strings.Contains(form.FaultOf("chlorine"), "outside 0 to 20 mg/L") {
+		t.Errorf("of 500 mg/L the form says %q", form.FaultOf("chlorine"))
+	}
+}
+
+func TestMeasureAVolume(t *testing.T) {
+	k, store, f := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: "Systems"})
+	apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true }).SetCurrent(0)
+	k.press("Measure the volume")
+	k.picture("volume")
+	if text := k.said(); !strings.Contains(text, "read before and after") {
+		t.Errorf("at first it says %q", text)
+	}
+	k.press("Use it")
+	form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
+	k.choose(0, "Calcium stock") // 100 g/L of calcium chloride dihydrate
+	k.choose(1, "Calcium")
+	for n, text := range []string{"110", "1", "420", "430", "0,5"} {
+		k.number(n).SetText(text)
+	}
+	// 110 mL hold 2999 mg of calcium: 300 L, and 0.5·√2/10 of it.
+	if text := k.said(); !strings.Contains(text, "300 L ± 21 L") {
+		t.Errorf("it says %q", text)
+	}
+	k.number(3).SetText("421")
+	if !strings.Contains(form.FaultOf("after"), "too small beside the readings' scatter") {
+		t.Errorf("of a rise in the noise the form says %q", form.FaultOf("after"))
+	}
+	k.number(3).SetText("430")
+	k.press("Use it")
+	k.closed()
+	systems, err := store.Systems(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range systems {
+		if s.ID == f.Systems[0].ID && (math.Abs(s.Stated-299.9) > 0.2 || math.Abs(s.StatedUncertainty-21.4) > 0.3) {
+			t.Errorf("kept %g ± %g", s.Stated, s.StatedUncertainty)
+		}
 	}
 }

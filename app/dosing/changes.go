@@ -58,7 +58,8 @@ func newChangesView(s *session.Session) *changesView {
 	})
 	caution := widgets.NewWrapped("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it.")
 	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution,
-		container.NewHBox(widgets.NewSecondary("Mix salt water", v.mixSalt), widgets.NewSecondary("Correct salinity", v.correctSalinity)))
+		container.NewHBox(widgets.NewSecondary("Mix salt water", v.mixSalt), widgets.NewSecondary("Correct salinity", v.correctSalinity)),
+		container.NewHBox(widgets.NewSecondary("Take out chlorine", v.dechlorinate)))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list

@@ -5,9 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -15,74 +12,30 @@ import (
 	"weirkeeper/tanks"
 )
 
-// calculator is a form whose answer is written below it as one types.
-type calculator struct {
-	session *session.Session
-	form    *widgets.Form
-	faults  []widgets.Fault
-	answer  *fyne.Container
-	content fyne.CanvasObject
-}
-
-func newCalculator(s *session.Session, fields ...widgets.Field) *calculator {
-	c := &calculator{session: s, form: widgets.NewForm(fields...), answer: container.NewVBox()}
-	scroll := container.NewVScroll(container.NewVBox(c.form, c.answer))
-	scroll.SetMinSize(fyne.NewSize(520, 430))
-	c.content = scroll
-	return c
-}
-
-// number reads a field; what is wrong stands at it.
-func (c *calculator) number(name string, e *widgets.NumberEntry) float64 {
+// readSalinity reads a field in the unit that salinity is shown in, as PSU.
+func readSalinity(s *session.Session, c *widgets.Calculator, name string, e *widgets.NumberEntry) float64 {
 	v, err := e.Value()
 	if err != nil {
-		c.faults = append(c.faults, widgets.Fault{Field: name, Problem: err.Error()})
+		c.Wrong(name, err)
+		return 0
 	}
-	return v
-}
-
-// salinity reads a field in the unit that salinity is shown in, as PSU.
-func (c *calculator) salinity(name string, e *widgets.NumberEntry) float64 {
-	v, err := e.Value()
-	if err == nil {
-		var l chem.Level
-		if l, err = chem.NewLevel(chem.Salinity, v, c.session.Unit(chem.Salinity), chem.Water{}); err == nil {
-			v, err = l.In(chem.PSU, chem.Water{})
-		}
-	}
+	l, err := chem.NewLevel(chem.Salinity, v, s.Unit(chem.Salinity), chem.Water{})
 	if err != nil {
-		c.faults = append(c.faults, widgets.Fault{Field: name, Problem: err.Error()})
+		c.Wrong(name, err)
+		return 0
 	}
-	return v
+	psu, err := l.In(chem.PSU, chem.Water{})
+	c.Wrong(name, err)
+	return psu
 }
 
-// wrong notes an error of a computation at the field that its quantity is
-// typed in.
-func (c *calculator) wrong(err error, fields map[string]string, otherwise string) {
-	if err == nil {
-		return
+// readSource reads a salinity as readSalinity does; an empty field is water
+// without salt.
+func readSource(s *session.Session, c *widgets.Calculator, name string, e *widgets.NumberEntry) float64 {
+	if e.Text == "" {
+		return 0
 	}
-	field := otherwise
-	var r chem.RangeError
-	if errors.As(err, &r) && fields[r.Quantity] != "" {
-		field = fields[r.Quantity]
-	}
-	c.faults = append(c.faults, widgets.Fault{Field: field, Problem: err.Error()})
-}
-
-// say shows the faults or, without any, the lines, the first of them bold.
-func (c *calculator) say(lines ...string) {
-	c.form.ShowFaults(c.faults)
-	c.answer.Objects = nil
-	if len(c.faults) == 0 {
-		for i, line := range lines {
-			label := widgets.NewWrapped(line)
-			label.TextStyle.Bold = i == 0
-			c.answer.Add(label)
-		}
-	}
-	c.faults = nil
-	c.answer.Refresh()
+	return readSalinity(s, c, name, e)
 }
 
 // salinityEntry is a field with a salinity in the unit that it is shown in.
@@ -96,16 +49,27 @@ func salinityEntry(s *session.Session, psu float64) *widgets.NumberEntry {
 	return widgets.NewNumberEntryOf(math.Round(v*scale) / scale)
 }
 
-var waterFields = map[string]string{"temperature": "temperature", "moisture of the salt": "moisture"}
+// fieldOf is the field in which the quantity of a range error was typed, or
+// otherwise.
+func fieldOf(err error, fields map[string]string, otherwise string) string {
+	var r chem.RangeError
+	if errors.As(err, &r) && fields[r.Quantity] != "" {
+		return fields[r.Quantity]
+	}
+	return otherwise
+}
 
-const usualVat = 200 // L
+const (
+	usualVat      = 200 // L
+	usualMoisture = 10  // %
+)
 
 // mixSalt asks for a batch of salt water and tells salt and water.
 func (v *changesView) mixSalt() {
-	litres, temperature, moisture := widgets.NewNumberEntryOf(usualVat), widgets.NewNumberEntryOf(25), widgets.NewNumberEntryOf(10)
+	litres, temperature, moisture := widgets.NewNumberEntryOf(usualVat), widgets.NewNumberEntryOf(25), widgets.NewNumberEntryOf(usualMoisture)
 	goal, source := salinityEntry(v.session, 35), widgets.NewNumberEntry("")
 	unit := string(v.session.Unit(chem.Salinity))
-	c := newCalculator(v.session,
+	c := widgets.NewCalculator(
 		widgets.Field{Name: "litres", Label: "Litres to make", Input: litres},
 		widgets.Field{Name: "goal", Label: "Salinity", Input: goal, Help: unit},
 		widgets.Field{Name: "temperature", Label: "Temperature", Input: temperature, Help: "°C"},
@@ -113,30 +77,27 @@ func (v *changesView) mixSalt() {
 		widgets.Field{Name: "moisture", Label: "Moisture of the salt", Input: moisture, Help: "%; a tenth or more is common practice, no source: correct it from a batch that you measured"},
 	)
 	compute := func(string) {
-		from := 0.0
-		if source.Text != "" {
-			from = c.salinity("source", source)
-		}
-		l, s, t, m := c.number("litres", litres), c.salinity("goal", goal), c.number("temperature", temperature), c.number("moisture", moisture)
+		l, s, t, m := c.Number("litres", litres), readSalinity(v.session, c, "goal", goal), c.Number("temperature", temperature), c.Number("moisture", moisture)
+		from := readSource(v.session, c, "source", source)
 		var b chem.Batch
-		if len(c.faults) == 0 {
+		if c.Fine() {
 			var err error
 			b, err = chem.SeaSalt{Moisture: m / 100}.Batch(l, s, t, from)
-			field := "litres"
+			otherwise := "litres"
 			if errors.Is(err, chem.ErrFreshCant) {
-				field = "source"
+				otherwise = "source"
 			}
-			c.wrong(err, waterFields, field)
+			c.Wrong(fieldOf(err, map[string]string{"temperature": "temperature", "moisture of the salt": "moisture"}, otherwise), err)
 		}
-		c.say(fmt.Sprintf("%.2f kg of salt into %.1f L of water.", b.SaltKg, b.WaterLitres),
-			"Put salt into water, never water onto salt. Stir and aerate until it is clear, then measure before it is used: the scale and the label decide, not this sum.",
+		c.Say(fmt.Sprintf("%.2f kg of salt into %.1f L of water.", b.SaltKg, b.WaterLitres),
+			"Put salt into water, never water onto salt. Stir and aerate until it is clear, then measure before it is used: the meter and the label decide, not this sum.",
 			"By mass, with the densities of EOS-80 and 35.165 g of salt in a kg at 35 PSU (Millero et al. 2008).")
 	}
 	for _, e := range []*widgets.NumberEntry{litres, goal, temperature, source, moisture} {
 		e.OnChanged = compute
 	}
 	compute("")
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Mix salt water", Content: c.content, Focus: litres, Width: 520})
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Mix salt water", Content: c.Content(), Focus: litres, Width: 520})
 }
 
 // correctSalinity asks for a goal and tells the ways to it for the chosen
@@ -155,7 +116,7 @@ func (v *changesView) correctSalinity() {
 		goal = salinityEntry(v.session, band.Aim)
 	}
 	litres, fresh, temperature := widgets.NewNumberEntryOf(math.Round(system.NetVolume().Litres)), widgets.NewNumberEntry(""), widgets.NewNumberEntryOf(v.temperature(system))
-	c := newCalculator(v.session,
+	c := widgets.NewCalculator(
 		widgets.Field{Name: "litres", Label: "Net volume", Input: litres, Help: "L"},
 		widgets.Field{Name: "now", Label: "Salinity now", Input: now, Help: unit},
 		widgets.Field{Name: "goal", Label: "Goal", Input: goal, Help: unit},
@@ -163,24 +124,21 @@ func (v *changesView) correctSalinity() {
 		widgets.Field{Name: "temperature", Label: "Temperature", Input: temperature, Help: "°C"},
 	)
 	compute := func(string) {
-		with := 0.0
-		if fresh.Text != "" {
-			with = c.salinity("fresh", fresh)
-		}
-		l, s, g, t := c.number("litres", litres), c.salinity("now", now), c.salinity("goal", goal), c.number("temperature", temperature)
+		l, s, g, t := c.Number("litres", litres), readSalinity(v.session, c, "now", now), readSalinity(v.session, c, "goal", goal), c.Number("temperature", temperature)
+		with := readSource(v.session, c, "fresh", fresh)
 		var lines []string
-		if len(c.faults) == 0 {
+		if c.Fine() {
 			ways, err := waysToSalinity(l, s, g, with, t)
-			c.wrong(err, waterFields, "litres")
+			c.Wrong(fieldOf(err, map[string]string{"temperature": "temperature"}, "litres"), err)
 			lines = ways
 		}
-		c.say(append(lines, "Change salinity slowly, over days where animals live, and measure in between. Dissolve salt outside the system first.")...)
+		c.Say(append(lines, "Change salinity slowly, over days where animals live, and measure in between. Dissolve salt outside the system first.")...)
 	}
 	for _, e := range []*widgets.NumberEntry{litres, now, goal, fresh, temperature} {
 		e.OnChanged = compute
 	}
 	compute("")
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Correct the salinity of " + system.Code, Content: c.content, Focus: now, Width: 520})
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Correct the salinity of " + system.Code, Content: c.Content(), Focus: now, Width: 520})
 }
 
 // temperature is the newest of a system, 25 °C where none is known.
@@ -226,4 +184,36 @@ func waysToSalinity(litres, s, goal, fresh, tC float64) ([]string, error) {
 		return nil, err
 	}
 	return append(ways, fmt.Sprintf("Or top off the next %.1f L that evaporate with salt water of %d PSU.", top, seaTopOff)), nil
+}
+
+// dechlorinate asks for tap water and tells the thiosulfate.
+func (v *changesView) dechlorinate() {
+	litres, chlorine, chloramine := widgets.NewNumberEntryOf(usualVat), widgets.NewNumberEntry(""), widgets.NewCheck("the supplier uses chloramine", nil)
+	c := widgets.NewCalculator(
+		widgets.Field{Name: "litres", Label: "Tap water", Input: litres, Help: "L"},
+		widgets.Field{Name: "chlorine", Label: "Total chlorine", Input: chlorine, Help: "mg/L as Cl2, measured, or as the water supplier says"},
+		widgets.Field{Name: "chloramine", Label: "Chloramine", Input: chloramine},
+	)
+	compute := func() {
+		l, mgL := c.Number("litres", litres), 0.0
+		if chlorine.Text != "" {
+			mgL = c.Number("chlorine", chlorine)
+		}
+		var d chem.Dechlorination
+		if c.Fine() {
+			var err error
+			d, err = chem.Dechlorinate(l, mgL, chloramine.Checked)
+			c.Wrong(fieldOf(err, map[string]string{"chlorine": "chlorine"}, "litres"), err)
+		}
+		lines := []string{fmt.Sprintf("%.2f g of sodium thiosulfate pentahydrate.", d.Grams)}
+		if d.Ammonia > 0 {
+			lines = append(lines, fmt.Sprintf("It leaves %.2f mg/L of ammonia, as NH4, in the water: measure it, and let a filter or a binder take it before animals meet it.", d.Ammonia))
+		}
+		c.Say(append(lines, fmt.Sprintf("Two moles for each of Cl2, which does at any pH; in slow, full reaction %.2f g would do. Measure chlorine afterwards. Where a product is labelled for this, its label goes first.", d.Least))...)
+	}
+	litres.OnChanged = func(string) { compute() }
+	chlorine.OnChanged = litres.OnChanged
+	chloramine.OnChanged = func(bool) { compute() }
+	compute()
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Take chlorine out of tap water", Content: c.Content(), Focus: litres, Width: 520})
 }

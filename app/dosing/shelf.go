@@ -2,6 +2,7 @@ package dosing
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -125,6 +126,7 @@ func compounds() (names []string, keys map[string]string) {
 
 const (
 	liquidForm = "Liquid, grams in a litre"
+	massForm   = "Liquid, per cent by mass"
 	solidForm  = "Solid, per cent"
 	mostParts  = 3 // ingredients that the form offers
 )
@@ -136,6 +138,7 @@ type productForm struct {
 	kind     *widgets.Choice
 	compound [mostParts]*widgets.Choice
 	strength [mostParts]*widgets.NumberEntry
+	density  *widgets.NumberEntry
 	stock    *widgets.NumberEntry
 	full     *widgets.NumberEntry
 	price    *widgets.NumberEntry
@@ -147,7 +150,7 @@ type productForm struct {
 func newProductForm(p tanks.Product) *productForm {
 	names, keys := compounds()
 	f := &productForm{
-		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, solidForm}, liquidForm), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
+		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, massForm, solidForm}, liquidForm), density: widgets.NewNumberEntry(""), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
 		price: widgets.NewNumberEntryOf(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck("not offered in plans any more", nil), keys: keys,
 	}
 	if p.Contents.Form == chem.Solid {
@@ -172,13 +175,14 @@ func newProductForm(p tanks.Product) *productForm {
 		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), widgets.NewNumberEntryOf(strength)
 		help := ""
 		if i == 0 {
-			help = "g in a litre of a liquid, % of a solid (99 for nearly pure)"
+			help = "g in a litre of a liquid, % of a solid (99 for nearly pure) or of a liquid's mass"
 		}
 		fields = append(fields,
 			widgets.Field{Name: fmt.Sprintf("compound%d", i), Label: fmt.Sprintf("Compound %d", i+1), Input: f.compound[i]},
 			widgets.Field{Name: fmt.Sprintf("strength%d", i), Label: "Strength", Input: f.strength[i], Help: help})
 	}
 	fields = append(fields,
+		widgets.Field{Name: "density", Label: "Density", Input: f.density, Help: "kg/L, only of a liquid that is given by mass; kept as g in a litre"},
 		widgets.Field{Name: "stock", Label: "Left", Input: f.stock, Help: "mL of a liquid, g of a solid"},
 		widgets.Field{Name: "full", Label: "A full package", Input: f.full},
 		widgets.Field{Name: "price", Label: "Its price", Input: f.price},
@@ -206,8 +210,11 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 	p.Stock, p.Full, p.Price = number("stock", f.stock), number("full", f.full), number("price", f.price)
 	p.Contents.Form = chem.Liquid
 	share := 1.0
-	if f.kind.Selected() == solidForm {
+	switch f.kind.Selected() {
+	case solidForm:
 		p.Contents.Form, share = chem.Solid, 0.01
+	case massForm:
+		share = 0.01
 	}
 	p.Contents.Ingredients = nil
 	for i := range mostParts {
@@ -216,6 +223,17 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		}
 		strength := number(fmt.Sprintf("strength%d", i), f.strength[i]) * share
 		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: f.keys[f.compound[i].Selected()], Amount: strength})
+	}
+	if f.kind.Selected() == massForm && len(faults) == 0 {
+		made, err := chem.LiquidByMass(p.Contents.Ingredients, number("density", f.density))
+		if err != nil {
+			field := "strength0"
+			if errors.As(err, new(chem.RangeError)) {
+				field = "density"
+			}
+			return p, append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+		}
+		p.Contents.Ingredients = made.Ingredients
 	}
 	for _, fault := range session.FormFaults(p.Validate()) {
 		if fault.Field == "contents" {

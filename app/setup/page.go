@@ -43,12 +43,12 @@ type loaded struct {
 	profiles []tanks.Profile
 	methods  []tanks.Method
 	tasks    []tasks.Task
-	products int
+	products []tanks.Product
 }
 
 // bare tells whether the room has nothing to start from yet.
 func (l *loaded) bare() bool {
-	return len(l.profiles) == 0 && len(l.methods) == 0 && l.products == 0
+	return len(l.profiles) == 0 && len(l.methods) == 0 && len(l.products) == 0
 }
 
 // profile returns the profile of an id.
@@ -158,8 +158,7 @@ func fetch(ctx context.Context, s *session.Session) (l *loaded, err error) {
 	if l.tasks, err = s.Store.Tasks(ctx); err != nil {
 		return nil, err
 	}
-	products, err := s.Store.Products(ctx)
-	l.products = len(products)
+	l.products, err = s.Store.Products(ctx)
 	return l, err
 }
 

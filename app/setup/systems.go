@@ -31,7 +31,7 @@ func newSystemsView(s *session.Session) *systemsView {
 		{Title: "Net volume", Width: 110, Align: fyne.TextAlignTrailing}, {Title: "How it is known", Weight: 2}, {Title: "Walk", Width: 50, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a system", func() { v.edit(tanks.System{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	buttons := container.NewHBox(widgets.NewPrimary("Add a system", func() { v.edit(tanks.System{}) }), widgets.NewSecondary("Change", v.editCurrent), widgets.NewSecondary("Measure the volume", v.measure))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }

@@ -1,0 +1,65 @@
+package widgets
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+)
+
+// Calculator is a form whose answer is written below it as one types. In each
+// computation the fields are read first, then Say shows what is wrong at them,
+// or the answer.
+type Calculator struct {
+	Form    *Form
+	faults  []Fault
+	answer  *fyne.Container
+	content fyne.CanvasObject
+}
+
+// calculatorSize is the room of a calculator in a dialog.
+var calculatorSize = fyne.NewSize(520, 430)
+
+// NewCalculator returns a calculator with these fields.
+func NewCalculator(fields ...Field) *Calculator {
+	c := &Calculator{Form: NewForm(fields...), answer: container.NewVBox()}
+	scroll := container.NewVScroll(container.NewVBox(c.Form, c.answer))
+	scroll.SetMinSize(calculatorSize)
+	c.content = scroll
+	return c
+}
+
+// Content is what a dialog shows of the calculator.
+func (c *Calculator) Content() fyne.CanvasObject { return c.content }
+
+// Number reads the field of that name; what is wrong will stand at it.
+func (c *Calculator) Number(name string, e *NumberEntry) float64 {
+	v, err := e.Value()
+	c.Wrong(name, err)
+	return v
+}
+
+// Wrong notes an error at a field; nil is no error.
+func (c *Calculator) Wrong(name string, err error) {
+	if err != nil {
+		c.faults = append(c.faults, Fault{Field: name, Problem: err.Error()})
+	}
+}
+
+// Fine tells whether nothing is wrong so far.
+func (c *Calculator) Fine() bool { return len(c.faults) == 0 }
+
+// Say ends a computation: it shows the faults or, without any, the lines, the
+// first of them bold.
+func (c *Calculator) Say(lines ...string) {
+	c.Form.ShowFaults(c.faults)
+	c.answer.Objects = nil
+	for i, line := range lines {
+		if !c.Fine() {
+			break
+		}
+		label := NewWrapped(line)
+		label.TextStyle.Bold = i == 0
+		c.answer.Add(label)
+	}
+	c.faults = nil
+	c.answer.Refresh()
+}
