@@ -174,3 +174,15 @@ func FuzzParseUnit(f *testing.F) {
 		}
 	})
 }
+
+func FuzzParseAnalyte(f *testing.F) {
+	for _, s := range []string{"Ca", "KH", "ammonia (total)", " NO3", "µ", ""} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		a, err := ParseAnalyte(s)
+		if _, known := Lookup(a); known != (err == nil) {
+			t.Errorf("%q gave %v, %v", s, a, err)
+		}
+	})
+}

@@ -195,10 +195,12 @@ func (v *changesView) dechlorinate() {
 		widgets.Field{Name: "chloramine", Label: "Chloramine", Input: chloramine},
 	)
 	compute := func() {
-		l, mgL := c.Number("litres", litres), 0.0
-		if chlorine.Text != "" {
-			mgL = c.Number("chlorine", chlorine)
+		l := c.Number("litres", litres)
+		if chlorine.Text == "" {
+			c.Say("Type the total chlorine of the water.")
+			return
 		}
+		mgL := c.Number("chlorine", chlorine)
 		var d chem.Dechlorination
 		if c.Fine() {
 			var err error

@@ -16,7 +16,7 @@ type Calculator struct {
 }
 
 // calculatorSize is the room of a calculator in a dialog.
-var calculatorSize = fyne.NewSize(520, 430)
+var calculatorSize = fyne.NewSize(520, 480)
 
 // NewCalculator returns a calculator with these fields.
 func NewCalculator(fields ...Field) *Calculator {
