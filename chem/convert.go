@@ -77,7 +77,8 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 		return 0, err
 	}
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("%s of %g is no number that can be measured", a, v)
+		info := catalogue[a]
+		return 0, RangeError{Quantity: a.InSentence(), Value: v, Low: info.Low, High: info.High, Unit: string(info.Unit)}
 	}
 	if from == to {
 		return v, nil

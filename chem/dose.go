@@ -20,11 +20,12 @@ func Amount(effect, gap, litres float64) (float64, error) {
 	if err := checkLitres("a dose for", litres); err != nil {
 		return 0, err
 	}
+	if err := checkNumber("gap", gap); err != nil {
+		return 0, err
+	}
 	switch {
 	case effect == 0 || !finite(effect):
 		return 0, fmt.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrNoEffect)
-	case !finite(gap):
-		return 0, fmt.Errorf("a gap of %g is no number", gap)
 	case gap*effect < 0:
 		return 0, fmt.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrOtherWay)
 	}
@@ -32,8 +33,20 @@ func Amount(effect, gap, litres float64) (float64, error) {
 }
 
 // Change returns the change of concentration that an amount makes in litres of
-// water, above zero: effect·amount/litres.
-func Change(effect, amount, litres float64) float64 { return effect * amount / litres }
+// water, above zero: effect·amount/litres. The error wraps [ErrVolume], or is a
+// [RangeError] of an effect or amount that is no number.
+func Change(effect, amount, litres float64) (float64, error) {
+	if err := checkLitres("a dose for", litres); err != nil {
+		return 0, err
+	}
+	if err := checkNumber("amount", amount); err != nil {
+		return 0, err
+	}
+	if err := checkNumber("effect", effect); err != nil {
+		return 0, err
+	}
+	return effect * amount / litres, nil
+}
 
 // checkLitres returns an error that wraps [ErrVolume] unless litres are above
 // zero; what begins the message.
@@ -42,6 +55,17 @@ func checkLitres(what string, litres float64) error {
 		return nil
 	}
 	return fmt.Errorf("%s %g L: %w", what, litres, ErrVolume)
+}
+
+// largestNumber is beyond every amount and level that a room can have.
+const largestNumber = 1e18
+
+// checkNumber returns a [RangeError] for what is no number or absurdly large.
+func checkNumber(quantity string, v float64) error {
+	if v >= -largestNumber && v <= largestNumber {
+		return nil
+	}
+	return RangeError{Quantity: quantity, Value: v, Low: -largestNumber, High: largestNumber}
 }
 
 func finite(v float64) bool { return v-v == 0 }

@@ -50,14 +50,14 @@ func TestAmountClosesGap(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := Change(effect, amount, litres); math.Abs(got-gap) > 1e-12*gap {
+		if got := sure(Change(effect, amount, litres)); math.Abs(got-gap) > 1e-12*gap {
 			t.Fatalf("%g closes %g of %g", amount, got, gap)
 		}
 	})
 }
 
 func TestWaterChange(t *testing.T) {
-	if got := DilutedBy(40, 0.25, 0); got != 30 {
+	if got := sure(DilutedBy(40, 0.25, 0)); got != 30 {
 		t.Errorf("a quarter of nitrate-free water leaves %g of 40", got)
 	}
 	if got, err := ShareFor(40, 10, 0); err != nil || got != 0.75 {
@@ -95,13 +95,13 @@ func TestWaterChangeLaws(t *testing.T) {
 		c := rapid.Float64Range(0, 1000).Draw(t, "c")
 		fresh := rapid.Float64Range(0, 1000).Draw(t, "fresh")
 		f := rapid.Float64Range(0, 1).Draw(t, "f")
-		if got := DilutedBy(c, f, c); math.Abs(got-c) > 1e-12*c {
+		if got := sure(DilutedBy(c, f, c)); math.Abs(got-c) > 1e-12*c {
 			t.Fatalf("water changed with itself became %g of %g", got, c)
 		}
 		if math.Abs(c-fresh) < 1e-3 {
 			return
 		}
-		goal := min(max(DilutedBy(c, f, fresh), min(c, fresh)), max(c, fresh))
+		goal := min(max(sure(DilutedBy(c, f, fresh)), min(c, fresh)), max(c, fresh))
 		share, err := ShareFor(c, goal, fresh)
 		if err != nil || math.Abs(share-f) > 1e-8 {
 			t.Fatalf("a share of %g is found as %g, %v", f, share, err)

@@ -194,8 +194,9 @@ func ExampleKnownAddition_Volume() {
 
 // A system that used 0.4 meq/L of alkalinity for skeletons used calcium too.
 func ExampleCalcification() {
-	fmt.Printf("%.1f mg/L of calcium\n", chem.Calcification(0.4)[chem.Calcium])
-	// Output: -8.0 mg/L of calcium
+	used, err := chem.Calcification(0.4)
+	fmt.Printf("%.1f mg/L of calcium %v\n", used[chem.Calcium], err)
+	// Output: -8.0 mg/L of calcium <nil>
 }
 
 func ExampleDechlorinate() {

@@ -1,32 +1,51 @@
 package chem
 
+import "math"
+
 // Calcification returns what corals and coralline algae take from a litre as they
 // use meq of alkalinity: half a mole of calcium for a mole of alkalinity, Ca²⁺ +
 // 2 HCO3⁻ → CaCO3 + CO2 + H2O, 20.04 mg/L of calcium for 1 meq/L. meq is below
 // zero when skeleton dissolves. Magnesium and strontium in the skeleton are not
-// counted.
-func Calcification(meq float64) Effects {
-	return Effects{Alkalinity: -meq, Calcium: -meq / 2 * speciesMass[Calcium], Hardness: -meq / 2}
+// counted. The error is a [RangeError] unless meq is −20 to 20.
+func Calcification(meq float64) (Effects, error) {
+	if high := catalogue[Alkalinity].High; !(math.Abs(meq) <= high) {
+		return nil, RangeError{Quantity: "alkalinity used", Value: meq, Low: -high, High: high, Unit: "meq/L"}
+	}
+	return Effects{Alkalinity: -meq, Calcium: -meq / 2 * speciesMass[Calcium], Hardness: -meq / 2}, nil
 }
 
 // Nitrification returns what bacteria do to a litre as they turn mg/L of
 // ammonium, as NH4, into nitrate: NH4⁺ + 2 O2 → NO3⁻ + H2O + 2 H⁺, two
 // equivalents of alkalinity and two moles of oxygen for each of nitrogen
 // (Wolf-Gladrow et al. 2007, Mar. Chem. 106, 287-300; cells' growth is not
-// counted). Fish excrete NH3, which first gave one of the two back.
-func Nitrification(ammonium float64) Effects {
+// counted). Fish excrete NH3, which first gave one of the two back. The error is
+// a [RangeError].
+func Nitrification(ammonium float64) (Effects, error) {
+	if err := plausible(Ammonia, ammonium); err != nil {
+		return nil, err
+	}
 	mmol := ammonium / speciesMass[Ammonia]
 	return Effects{
 		Ammonia: -ammonium, Nitrate: mmol * speciesMass[Nitrate],
-		Alkalinity: -2 * mmol, Oxygen: -2 * mmol * molarMass("O2"),
-	}
+		Alkalinity: -2 * mmol, Oxygen: -2 * mmol * molO2,
+	}, nil
 }
+
+var (
+	molO2          = molarMass("O2")
+	molCl2         = molarMass("Cl2")
+	molThiosulfate = molarMass("Na2S2O3·5H2O")
+)
 
 // Denitrification returns what bacteria do to a litre as they turn mg/L of
 // nitrate into nitrogen gas with organic carbon: one equivalent of alkalinity is
-// given back for a mole of nitrate (Wolf-Gladrow et al. 2007).
-func Denitrification(nitrate float64) Effects {
-	return Effects{Nitrate: -nitrate, Alkalinity: nitrate / speciesMass[Nitrate]}
+// given back for a mole of nitrate (Wolf-Gladrow et al. 2007). The error is a
+// [RangeError].
+func Denitrification(nitrate float64) (Effects, error) {
+	if err := plausible(Nitrate, nitrate); err != nil {
+		return nil, err
+	}
+	return Effects{Nitrate: -nitrate, Alkalinity: nitrate / speciesMass[Nitrate]}, nil
 }
 
 // Dechlorination is how much sodium thiosulfate pentahydrate takes the chlorine
@@ -56,8 +75,8 @@ func Dechlorinate(litres, chlorine float64, chloramine bool) (Dechlorination, er
 	if !(chlorine >= 0 && chlorine <= highestChlorine) {
 		return Dechlorination{}, RangeError{Quantity: "chlorine", Value: chlorine, Low: 0, High: highestChlorine, Unit: "mg/L"}
 	}
-	mmol := chlorine / molarMass("Cl2")
-	grams := mmol * litres / 1000 * molarMass("Na2S2O3·5H2O")
+	mmol := chlorine / molCl2
+	grams := mmol * litres / 1000 * molThiosulfate
 	d := Dechlorination{Grams: 2 * grams, Least: grams / 4}
 	if chloramine {
 		d.Ammonia = mmol * speciesMass[Ammonia]

@@ -98,8 +98,8 @@ func (p Product) addIngredients(e Effects) error {
 		if !ok {
 			return fmt.Errorf("no compound of the table is written %q: choose one from the list", in.Compound)
 		}
-		if !(in.Amount > 0) || math.IsInf(in.Amount, 0) {
-			return fmt.Errorf("the amount of %s is %g: give a number above zero", c.Name, in.Amount)
+		if err := p.checkAmount(c, in.Amount); err != nil {
+			return err
 		}
 		total += in.Amount
 		grams := in.Amount
@@ -112,6 +112,20 @@ func (p Product) addIngredients(e Effects) error {
 		return fmt.Errorf("the shares of the ingredients add up to %.4g, more than the whole: give each as a share from 0 to 1", total)
 	}
 	return nil
+}
+
+// checkAmount returns a [RangeError] for an amount that no product can hold, of
+// a solid in per cent.
+func (p Product) checkAmount(c CompoundInfo, amount float64) error {
+	const least = 1e-9
+	value, high, unit := amount, 4000.0, "g/L"
+	if p.Form == Solid {
+		value, high, unit = 100*amount, 100, "%"
+	}
+	if value >= least && value <= high*(1+1e-9) {
+		return nil
+	}
+	return RangeError{Quantity: "amount of " + c.Name, Value: value, Low: least, High: high, Unit: unit}
 }
 
 // setLabel puts the label's strengths in place of what the ingredients gave.

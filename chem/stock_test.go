@@ -173,7 +173,7 @@ func TestBadStock(t *testing.T) {
 		}
 	}
 	// More salt than solution is said to settle, with numbers that are finite.
-	r, err := liquid("CaCl2·2H2O", 5000).Stock(1, 10)
+	r, err := liquid("CaCl2·2H2O", 3900).Stock(1, 10)
 	if err != nil || r.Stays() || !finite(r.Density) || !finite(r.Warming) || r.WaterAtFirst < 0 {
 		t.Errorf("%+v, %v", r, err)
 	}

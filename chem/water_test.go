@@ -12,9 +12,12 @@ import (
 
 func TestSequences(t *testing.T) {
 	// Four changes of a quarter leave 0.75⁴ of the old.
-	want(t, "four quarters", DilutedByMany(40, 0.25, 0, 4), nil, 40*0.31640625, 1e-12)
-	want(t, "one volume run through", DilutedContinuously(40, 1, 0), nil, 40/math.E, 1e-12)
-	want(t, "none", DilutedByMany(40, 0.25, 10, 0), nil, 40, 0)
+	level, err := DilutedByMany(40, 0.25, 0, 4)
+	want(t, "four quarters", level, err, 40*0.31640625, 1e-12)
+	level, err = DilutedContinuously(40, 1, 0)
+	want(t, "one volume run through", level, err, 40/math.E, 1e-12)
+	level, err = DilutedByMany(40, 0.25, 10, 0)
+	want(t, "none", level, err, 40, 0)
 	share, err := ShareForMany(40, 10, 0, 2)
 	want(t, "share of two", share, err, 0.5, 1e-12)
 	turnover, err := TurnoverFor(40, 10, 0)
@@ -50,6 +53,28 @@ func TestBadSequences(t *testing.T) {
 	}
 	for name, err := range map[string]error{
 		"share 20 for 20 %":   second(ChangesFor(40, 10, 0, 20)),
+		"one change of NaN":   second(DilutedBy(1, nan, 0)),
+		"one change of 20":    second(DilutedBy(1, 20, 0)),
+		"one change in NaN":   second(DilutedBy(nan, 0.2, 0)),
+		"one change with ∞":   second(DilutedBy(1, 0.2, math.Inf(1))),
+		"changes of 20":       second(DilutedByMany(1, 20, 0, 2)),
+		"−1 changes":          second(DilutedByMany(1, 0.2, 0, -1)),
+		"changes in NaN":      second(DilutedByMany(nan, 0.2, 0, 1)),
+		"turnover −1":         second(DilutedContinuously(1, -1, 0)),
+		"turnover in NaN":     second(DilutedContinuously(nan, 1, 0)),
+		"goal NaN":            second(ShareFor(1, nan, 0)),
+		"a blend with NaN":    second(Blend(Analysis{Calcium: nan}, Analysis{Calcium: 1}, 0.5)),
+		"amount NaN":          second(Change(1, nan, 100)),
+		"effect ∞":            second(Change(math.Inf(1), 1, 100)),
+		"gap ∞":               second(Amount(1, math.Inf(1), 100)),
+		"calcification NaN":   second(Calcification(nan)),
+		"nitrification −1":    second(Nitrification(-1)),
+		"denitrification ∞":   second(Denitrification(math.Inf(1))),
+		"more than the water": second(TopOff{Litres: 100, Daily: 101}.CarryOver()),
+		"calcium NaN":         second(Convert(Calcium, nan, MgL, MmolL, Water{})),
+		"product of NaN":      second(liquid("NaCl", nan).Effects()),
+		"product of 5 kg/L":   second(liquid("NaCl", 5000).Effects()),
+		"product of 99 parts": second(solid("NaCl", 99).Effects()),
 		"share NaN":           second(ChangesFor(40, 10, 0, nan)),
 		"blend of 20":         second(Blend(Analysis{}, Analysis{}, 20)),
 		"moist salt":          second(SeaSalt{Moisture: 15}.Batch(100, 35, 25, 0)),
@@ -111,6 +136,14 @@ func TestBadSequences(t *testing.T) {
 
 func second[T any](_ T, err error) error { return err }
 
+// sure panics on an error, for values that are in range.
+func sure[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
 // A sequence tends to the continuous change as its steps get smaller; what
 // leaves is what is lost; a water changed with itself stays.
 func TestChangeLaws(t *testing.T) {
@@ -118,11 +151,11 @@ func TestChangeLaws(t *testing.T) {
 		c, fresh := rapid.Float64Range(0, 500).Draw(t, "c"), rapid.Float64Range(0, 500).Draw(t, "fresh")
 		turnover := rapid.Float64Range(0, 3).Draw(t, "turnover")
 		const n = 100000
-		many, steady := DilutedByMany(c, turnover/n, fresh, n), DilutedContinuously(c, turnover, fresh)
+		many, steady := sure(DilutedByMany(c, turnover/n, fresh, n)), sure(DilutedContinuously(c, turnover, fresh))
 		if math.Abs(many-steady) > 1e-4*(c+fresh) {
 			t.Fatalf("%d small changes lead to %g, the continuous one to %g", n, many, steady)
 		}
-		if same := DilutedContinuously(c, turnover, c); math.Abs(same-c) > 1e-12*c {
+		if same := sure(DilutedContinuously(c, turnover, c)); math.Abs(same-c) > 1e-12*c {
 			t.Fatalf("%g changed with itself is %g", c, same)
 		}
 		if math.Abs(c-fresh) < 1 {
@@ -134,7 +167,7 @@ func TestChangeLaws(t *testing.T) {
 		times := rapid.IntRange(1, 20).Draw(t, "n")
 		share, err2 := ShareForMany(c, goal, fresh, times)
 		count, err3 := ChangesFor(c, goal, fresh, share)
-		if errors.Join(err1, err2, err3) != nil || count != times || math.Abs(DilutedContinuously(c, back, fresh)-goal) > 1e-9*(c+fresh) || math.Abs(DilutedByMany(c, share, fresh, times)-goal) > 1e-9*(c+fresh) {
+		if errors.Join(err1, err2, err3) != nil || count != times || math.Abs(sure(DilutedContinuously(c, back, fresh))-goal) > 1e-9*(c+fresh) || math.Abs(sure(DilutedByMany(c, share, fresh, times))-goal) > 1e-9*(c+fresh) {
 			t.Fatalf("to %g: turnover %g, %d changes of %g counted as %d; %v, %v, %v", goal, back, times, share, count, err1, err2, err3)
 		}
 	})
@@ -168,7 +201,7 @@ func TestTopOff(t *testing.T) {
 	// Day by day it comes there.
 	level := 0.0
 	for range 3000 {
-		level = DilutedContinuously(level+carried[Nitrate], 0.01, 2)
+		level = sure(DilutedContinuously(level+carried[Nitrate], 0.01, 2))
 	}
 	want(t, "nitrate after years", level, nil, end[Nitrate], 0.2)
 	x.DailyChange = 0
@@ -275,13 +308,13 @@ func TestNitrogen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e := Nitrification(n)
+	e := sure(Nitrification(n))
 	caCO3, err := Convert(Alkalinity, -e[Alkalinity], MeqL, CaCO3, Water{})
 	want(t, "alkalinity for 1 mg N", caCO3, err, 7.14, 0.01)
 	want(t, "oxygen for 1 mg N", -e[Oxygen], nil, 4.57, 0.005)
 	asN, err := Convert(Nitrate, e[Nitrate], MgL, NO3N, Water{})
 	want(t, "nitrogen is conserved", asN, err, 1, 1e-12)
-	d := Denitrification(e[Nitrate])
+	d := sure(Denitrification(e[Nitrate]))
 	want(t, "half comes back", d[Alkalinity], nil, -e[Alkalinity]/2, 1e-12)
 	want(t, "all nitrate goes", d[Nitrate]+e[Nitrate], nil, 0, 1e-12)
 }
@@ -289,7 +322,7 @@ func TestNitrogen(t *testing.T) {
 // Two equivalents for a mole of calcium: 20.04 mg/L for 1 meq/L, and dosing lime
 // gives back just what a skeleton took.
 func TestCalcification(t *testing.T) {
-	e := Calcification(1)
+	e := sure(Calcification(1))
 	want(t, "calcium", e[Calcium], nil, -20.039, 1e-9)
 	want(t, "hardness", e[Hardness], nil, -0.5, 1e-12)
 	lime := effects(t, solid("Ca(OH)2", 1))
@@ -365,7 +398,7 @@ func TestDoseAndInverse(t *testing.T) {
 		if errors.Join(err1, err2) != nil {
 			t.Fatal(err1, err2)
 		}
-		left := Change(ea[Alkalinity], a, litres) + Change(eb[Alkalinity], b, litres)
+		left := sure(Change(ea[Alkalinity], a, litres)) + sure(Change(eb[Alkalinity], b, litres))
 		if math.Abs(left) > 1e-12*meq {
 			t.Fatalf("%g meq/L are left", left)
 		}

@@ -8,28 +8,73 @@ import (
 )
 
 // DilutedBy returns the concentration after a share f of the water, 0 to 1, is
-// replaced by water of concentration fresh: (1−f)·c + f·fresh.
-func DilutedBy(c, share, fresh float64) float64 { return (1-share)*c + share*fresh }
+// replaced by water of concentration fresh: (1−f)·c + f·fresh. The error is a
+// [RangeError].
+func DilutedBy(c, share, fresh float64) (float64, error) {
+	if err := checkWaters(c, fresh); err != nil {
+		return 0, err
+	}
+	if err := checkShare("share of the water", share); err != nil {
+		return 0, err
+	}
+	return (1-share)*c + share*fresh, nil
+}
 
-// DilutedByMany returns the concentration after n changes of a share each,
-// every one mixed in before the next: fresh + (c − fresh)·(1−f)ⁿ. n is 0 or more.
-func DilutedByMany(c, share, fresh float64, n int) float64 {
-	return fresh + (c-fresh)*math.Pow(1-share, float64(n))
+// DilutedByMany returns the concentration after n changes of a share each, 0 to
+// 1, every one mixed in before the next: fresh + (c − fresh)·(1−f)ⁿ. n is 0 to
+// 1 000 000. The error is a [RangeError].
+func DilutedByMany(c, share, fresh float64, n int) (float64, error) {
+	if err := checkWaters(c, fresh); err != nil {
+		return 0, err
+	}
+	if err := checkShare("share of the water", share); err != nil {
+		return 0, err
+	}
+	const most = 1000000
+	if n < 0 || n > most {
+		return 0, RangeError{Quantity: "number of water changes", Value: float64(n), Low: 0, High: most}
+	}
+	return fresh + (c-fresh)*math.Pow(1-share, float64(n)), nil
 }
 
 // DilutedContinuously returns the concentration after new water of turnover
-// times the volume, 0 or more, has run in while as much of the mixed water ran
-// out: fresh + (c − fresh)·e^(−turnover).
-func DilutedContinuously(c, turnover, fresh float64) float64 {
-	return fresh + (c-fresh)*math.Exp(-turnover)
+// times the volume, 0 to 1 000 000, has run in while as much of the mixed water
+// ran out: fresh + (c − fresh)·e^(−turnover). The error is a [RangeError].
+func DilutedContinuously(c, turnover, fresh float64) (float64, error) {
+	if err := checkWaters(c, fresh); err != nil {
+		return 0, err
+	}
+	const most = 1000000
+	if !(turnover >= 0 && turnover <= most) {
+		return 0, RangeError{Quantity: "turnover", Value: turnover, Low: 0, High: most, Unit: "volumes"}
+	}
+	return fresh + (c-fresh)*math.Exp(-turnover), nil
+}
+
+func checkWaters(c, fresh float64) error {
+	if err := checkNumber("level of the water", c); err != nil {
+		return err
+	}
+	return checkNumber("level of the new water", fresh)
+}
+
+// checkShare returns a [RangeError] in per cent unless a share is 0 to 1.
+func checkShare(quantity string, share float64) error {
+	if share >= 0 && share <= 1 {
+		return nil
+	}
+	return RangeError{Quantity: quantity, Value: 100 * share, Low: 0, High: 100, Unit: "%"}
 }
 
 // remaining returns the part (goal − fresh)/(c − fresh) of the old difference
 // that may remain, 0 to 1. The error wraps [ErrFreshCant] when the goal does not
 // lie between c and fresh.
 func remaining(c, goal, fresh float64) (float64, error) {
-	if !finite(c) || !finite(goal) || !finite(fresh) {
-		return 0, fmt.Errorf("a water change from %g to %g with water of %g: a value is no number", c, goal, fresh)
+	if err := checkWaters(c, fresh); err != nil {
+		return 0, err
+	}
+	if err := checkNumber("goal", goal); err != nil {
+		return 0, err
 	}
 	if c == goal {
 		return 1, nil
@@ -109,14 +154,20 @@ func TurnoverFor(c, goal, fresh float64) (float64, error) {
 // temperature are mixed by volume, which is wrong by less than 0.05 PSU. The
 // error is a [RangeError].
 func Blend(a, b Analysis, share float64) (Analysis, error) {
-	if !(share >= 0 && share <= 1) {
-		return nil, RangeError{Quantity: "share of the second water", Value: 100 * share, Low: 0, High: 100, Unit: "%"}
+	if err := checkShare("share of the second water", share); err != nil {
+		return nil, err
 	}
 	out := Analysis{}
 	for x, v := range a {
-		if w, both := b[x]; both && x != PH {
-			out[x] = DilutedBy(v, share, w)
+		w, both := b[x]
+		if !both || x == PH {
+			continue
 		}
+		mixed, err := DilutedBy(v, share, w)
+		if err != nil {
+			return nil, fmt.Errorf("blending %s: %w", x.InSentence(), err)
+		}
+		out[x] = mixed
 	}
 	return out, nil
 }
@@ -149,13 +200,10 @@ func (t TopOff) check() error {
 	if err := checkLitres("top-off in", t.Litres); err != nil {
 		return err
 	}
-	switch {
-	case !(t.Daily >= 0) || !finite(t.Daily):
+	if !(t.Daily >= 0 && t.Daily <= t.Litres) {
 		return RangeError{Quantity: "top-off a day", Value: t.Daily, Low: 0, High: t.Litres, Unit: "L"}
-	case !(t.DailyChange >= 0 && t.DailyChange <= 1):
-		return RangeError{Quantity: "share of the water changed a day", Value: 100 * t.DailyChange, Low: 0, High: 100, Unit: "%"}
 	}
-	return nil
+	return checkShare("share of the water changed a day", t.DailyChange)
 }
 
 // CarryOver returns how much each analyte of the source rises in a day of

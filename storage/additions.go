@@ -93,7 +93,9 @@ func add(tx *gorm.DB, a *tanks.Addition) error {
 	if err != nil {
 		return fmt.Errorf("what %s contains: %w", p.Name, err)
 	}
-	a.Changes = changesOf(effects, a.Amount, volume.Litres)
+	if a.Changes, err = changesOf(effects, a.Amount, volume.Litres); err != nil {
+		return fmt.Errorf("what %s does to %s: %w", p.Name, sys.Code, err)
+	}
 	if err := insertAddition(tx, a); err != nil {
 		return err
 	}
@@ -101,13 +103,17 @@ func add(tx *gorm.DB, a *tanks.Addition) error {
 }
 
 // changesOf lists the changes of concentration in the order of the analytes.
-func changesOf(effects chem.Effects, amount, litres float64) []tanks.Delta {
+func changesOf(effects chem.Effects, amount, litres float64) ([]tanks.Delta, error) {
 	out := make([]tanks.Delta, 0, len(effects))
 	for a, effect := range effects {
-		out = append(out, tanks.Delta{Analyte: a, Change: chem.Change(effect, amount, litres)})
+		change, err := chem.Change(effect, amount, litres)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, tanks.Delta{Analyte: a, Change: change})
 	}
 	slices.SortFunc(out, func(x, y tanks.Delta) int { return int(x.Analyte - y.Analyte) })
-	return out
+	return out, nil
 }
 
 func insertAddition(tx *gorm.DB, a *tanks.Addition) error {

@@ -177,10 +177,14 @@ func (v *changesView) compute() {
 
 func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh, share float64) []widgets.Cell {
 	a := k.Analyte
-	after := chem.DilutedBy(e.Value, share, fresh)
+	after, err := chem.DilutedBy(e.Value, share, fresh)
 	cells := []widgets.Cell{
 		{Text: a.String()}, {Text: string(v.session.Unit(a)), Quiet: true}, {Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
 		{Bold: v.session.Value(a, after)}, {}, {Text: "-", Quiet: true},
+	}
+	if err != nil {
+		cells[4] = widgets.Cell{Text: "?", Quiet: true}
+		return cells
 	}
 	band, ok := v.loaded.room.Band(k)
 	if !ok || !band.HasEdges() {

@@ -36,6 +36,9 @@ type Slopes struct {
 // atmosphere, up to which the fugacity factor is good to 0.1 %.
 const highestPressure = 100000
 
+// lowestPressure is that of water all but free of carbon dioxide, in µatm.
+const lowestPressure = 0.001
+
 // PHOn returns the pH on another scale.
 func (s *CO2System) PHOn(scale PHScale) (float64, error) {
 	return s.Equilibria.ConvertPH(s.PH, TotalScale, scale)
@@ -105,15 +108,15 @@ func (c Conditions) FromDIC(ta, dic float64) (CO2System, error) {
 }
 
 // FromPCO2 solves the system from total alkalinity in µmol/kg and the partial
-// pressure of carbon dioxide, above 0 and up to 100 000 µatm (0.1 atm), that
+// pressure of carbon dioxide, 0.001 to 100 000 µatm (0.1 atm), that
 // the water is in equilibrium with. It returns a [RangeError] outside the range
 // of the conditions, or when the pH would lie outside 3 to 12.
 func (c Conditions) FromPCO2(ta, pCO2 float64) (CO2System, error) {
 	if err := checkAlkalinity(ta); err != nil {
 		return CO2System{}, err
 	}
-	if pCO2 == 0 || !within(pCO2, 0, highestPressure) {
-		return CO2System{}, RangeError{"partial pressure of CO2", pCO2, 0, highestPressure, "µatm"}
+	if !within(pCO2, lowestPressure, highestPressure) {
+		return CO2System{}, RangeError{"partial pressure of CO2", pCO2, lowestPressure, highestPressure, "µatm"}
 	}
 	e, err := c.Equilibria()
 	if err != nil {

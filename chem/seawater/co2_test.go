@@ -191,7 +191,7 @@ func TestPairsAgree(t *testing.T) {
 		if err != nil || math.Abs(d.PH-pH) > 1e-9 {
 			t.Fatalf("pH %g came back from DIC %g as %g, %v", pH, s.DIC, d.PH, err)
 		}
-		if s.PCO2 == 0 || s.PCO2 > highestPressure {
+		if s.PCO2 < lowestPressure || s.PCO2 > highestPressure {
 			return
 		}
 		p, err := c.FromPCO2(ta, s.PCO2)
@@ -328,8 +328,8 @@ func TestCarbonateOutOfRange(t *testing.T) {
 		{"infinite alkalinity", fromDIC(sea, inf, 2000), "alkalinity", 0, highestTotal},
 		{"alkalinity NaN", fromPCO2(sea, nan, 400), "alkalinity", 0, highestTotal},
 		{"negative carbon", fromDIC(sea, 2300, -1), "inorganic carbon", 0, highestTotal},
-		{"no pressure", fromPCO2(sea, 2300, 0), "partial pressure of CO2", 0, highestPressure},
-		{"pressure NaN", fromPCO2(sea, 2300, nan), "partial pressure of CO2", 0, highestPressure},
+		{"no pressure", fromPCO2(sea, 2300, 0), "partial pressure of CO2", 0.001, highestPressure},
+		{"pressure NaN", fromPCO2(sea, 2300, nan), "partial pressure of CO2", 0.001, highestPressure},
 		{"only hydroxide", fromPH(sea, 500, 10, TotalScale), "alkalinity at this pH", 1001.9, highestTotal},
 		{"acid with alkalinity", fromPH(sea, 4000, 3.5, TotalScale), "inorganic carbon for this alkalinity and pH", 0, highestTotal},
 		{"lye", fromDIC(with(func(c *Conditions) { c.Temperature = 2 }), 99999, 0), "pH", MinPH, MaxPH},

@@ -130,7 +130,7 @@ func (k freshConstants) system(calcium, pH, alkalinity, co2, hco3, co3 float64) 
 }
 
 // FromPCO2 solves the system of a fresh water from its alkalinity in meq/L, 0
-// to 100, and the partial pressure of carbon dioxide, above 0 and up to 100 000
+// to 100, and the partial pressure of carbon dioxide, 0.001 to 100 000
 // µatm, that it is in equilibrium with. It returns a [RangeError] outside the
 // ranges, or when the pH would lie outside 3 to 12.
 func (f Fresh) FromPCO2(alkalinity, pCO2 float64) (FreshCO2, error) {
@@ -140,8 +140,8 @@ func (f Fresh) FromPCO2(alkalinity, pCO2 float64) (FreshCO2, error) {
 	if !within(alkalinity, 0, highestFreshTotal) {
 		return FreshCO2{}, RangeError{"alkalinity", alkalinity, 0, highestFreshTotal, "meq/L"}
 	}
-	if pCO2 == 0 || !within(pCO2, 0, highestPressure) {
-		return FreshCO2{}, RangeError{"partial pressure of CO2", pCO2, 0, highestPressure, "µatm"}
+	if !within(pCO2, lowestPressure, highestPressure) {
+		return FreshCO2{}, RangeError{"partial pressure of CO2", pCO2, lowestPressure, highestPressure, "µatm"}
 	}
 	k := f.constants()
 	alk, co2 := alkalinity/1000, pCO2*1e-6*k.kh

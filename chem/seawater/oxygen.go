@@ -6,9 +6,9 @@ const (
 	lowestOxygenTemperature  = 0
 	highestOxygenTemperature = 40
 
-	// lowestPressure and highestAirPressure bound the barometric pressure in
+	// lowestAirPressure and highestAirPressure bound the barometric pressure in
 	// atm: a mountain top, and a deep sump on a day of high pressure.
-	lowestPressure     = 0.5
+	lowestAirPressure  = 0.5
 	highestAirPressure = 1.1
 )
 
@@ -19,8 +19,8 @@ func checkOxygen(s, tC, pressure float64) error {
 	if !within(tC, lowestOxygenTemperature, highestOxygenTemperature) {
 		return RangeError{"temperature", tC, lowestOxygenTemperature, highestOxygenTemperature, "°C"}
 	}
-	if !within(pressure, lowestPressure, highestAirPressure) {
-		return RangeError{"barometric pressure", pressure, lowestPressure, highestAirPressure, "atm"}
+	if !within(pressure, lowestAirPressure, highestAirPressure) {
+		return RangeError{"barometric pressure", pressure, lowestAirPressure, highestAirPressure, "atm"}
 	}
 	return nil
 }

@@ -96,11 +96,15 @@ func (g *generator) day(n int, hours float64) time.Time {
 // canonical converts a level written as keepers do.
 func canonical(a chem.Analyte, v float64) float64 {
 	info, _ := chem.Lookup(a)
-	c, err := chem.Convert(a, v, info.Units[0], info.Unit, chem.Water{})
+	return sure(chem.Convert(a, v, info.Units[0], info.Unit, chem.Water{}))
+}
+
+// sure panics on an error: the generator's own numbers are in every range.
+func sure(v float64, err error) float64 {
 	if err != nil {
 		panic(fmt.Sprintf("demoroom: %v", err))
 	}
-	return c
+	return v
 }
 
 // rate converts an uptake a day written as keepers do.

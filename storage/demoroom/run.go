@@ -124,7 +124,7 @@ func (g *generator) changeWater(n, d int, level map[chem.Analyte]float64) {
 			continue
 		}
 		w.Water = append(w.Water, tanks.Level{Analyte: a, Value: v})
-		level[a] = chem.DilutedBy(level[a], w.Share, v)
+		level[a] = sure(chem.DilutedBy(level[a], w.Share, v))
 	}
 	g.changes = append(g.changes, w)
 }

@@ -92,7 +92,7 @@ func (l *Line) guardAmount(opt Options) {
 	if volume <= 0 {
 		return
 	}
-	rise := chem.Change(l.Effect, l.Daily, volume)
+	rise := l.rise(l.Daily, volume)
 	net := rise
 	if l.HasFit {
 		net -= l.Uptake - l.Standing

@@ -77,10 +77,7 @@ func (l *Line) follow(in Input, opt Options) {
 	if l.HasFit {
 		uptake = l.Uptake - l.Standing
 	}
-	daily := 0.0
-	if volume > 0 && l.Product.ID != 0 {
-		daily = chem.Change(l.Effect, l.Daily, volume)
-	}
+	daily := l.rise(l.Daily, volume)
 	l.After = l.Estimate.Value + (daily-uptake)*float64(l.Days)
 	for d := 0; d <= l.Days; d++ {
 		se := math.Hypot(l.Estimate.Scatter, l.UptakeSE*float64(d))
@@ -98,16 +95,30 @@ func (l *Line) follow(in Input, opt Options) {
 	l.Side = sideEffects(l.Product, l.Analyte, total, volume)
 }
 
+// rise is what an amount of the line's product does to its analyte, zero without
+// a product or a volume: such a line is on hold.
+func (l *Line) rise(amount, litres float64) float64 {
+	change, err := chem.Change(l.Effect, amount, litres)
+	if err != nil || l.Product.ID == 0 {
+		return 0
+	}
+	return change
+}
+
 // sideEffects lists what an amount changes besides the analyte.
 func sideEffects(p tanks.Product, a chem.Analyte, amount, litres float64) []tanks.Delta {
 	effects, err := p.Contents.Effects()
-	if err != nil || litres <= 0 {
+	if err != nil {
 		return nil
 	}
 	var out []tanks.Delta
 	for _, info := range chem.Catalogue() {
-		if e := effects[info.Analyte]; e != 0 && info.Analyte != a && info.Analyte != chem.Hardness {
-			out = append(out, tanks.Delta{Analyte: info.Analyte, Change: chem.Change(e, amount, litres)})
+		e := effects[info.Analyte]
+		if e == 0 || info.Analyte == a || info.Analyte == chem.Hardness {
+			continue
+		}
+		if change, err := chem.Change(e, amount, litres); err == nil {
+			out = append(out, tanks.Delta{Analyte: info.Analyte, Change: change})
 		}
 	}
 	return out

@@ -45,7 +45,7 @@ func (p *SystemPlan) together(opt Options) {
 	for n, i := range use {
 		l := &p.Lines[i]
 		l.Correction = solution.X[n]
-		l.Days = days(chem.Change(l.Effect, l.Correction, volume), l.Band.MaxRise)
+		l.Days = days(l.rise(l.Correction, volume), l.Band.MaxRise)
 		if miss := -solution.Residual[n]; miss > 0.05*l.Band.Width() {
 			p.NotReached = append(p.NotReached, fmt.Sprintf("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte.InSentence(), strings.TrimSpace(l.delta(miss, opt))))
 		}
