@@ -30,6 +30,8 @@ func TestCarbonatesOfASea(t *testing.T) {
 	near(t, "Ω calcite", got.OmegaCalcite, s.OmegaCalcite, 1e-6)
 	near(t, "saturation index", got.SaturationIndex(), math.Log10(s.OmegaCalcite), 1e-6)
 	near(t, "DIC in mmol/L", got.DIC, s.DIC*kgPerLitre/1000, 1e-6)
+	near(t, "HCO3 in mmol/L", got.HCO3, s.HCO3*kgPerLitre/1000, 1e-6)
+	near(t, "CO3 in mmol/L", got.CO3, s.CO3*kgPerLitre/1000, 1e-6)
 	near(t, "CO2 in mg/L", got.CO2, s.CO2*kgPerLitre/1000*44.009, 1e-6)
 	want(t, "alkalinity", got.Alkalinity, nil, 2.8, 1e-12)
 	if got.Equations != "Lueker 2000, borate of Uppström 1974" || got.Scale != seawater.NBSScale {
