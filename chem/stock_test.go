@@ -82,6 +82,20 @@ func TestStockByTheBook(t *testing.T) {
 	want(t, "water at first", r.WaterAtFirst, nil, 0.8*water/0.9982, 1e-4)
 }
 
+// Water of crystallisation is water: the dihydrate makes the same solution as
+// the calcium chloride in it.
+func TestStockOfAHydrate(t *testing.T) {
+	dry, err1 := liquid("CaCl2", 200).Stock(1, 20)
+	crystals, err2 := liquid("CaCl2·2H2O", 200*molarMass("CaCl2·2H2O")/molarMass("CaCl2")).Stock(1, 20)
+	if err := errors.Join(err1, err2); err != nil {
+		t.Fatal(err)
+	}
+	near(t, "density", crystals.Density, dry.Density, 1e-9)
+	if crystals.WaterAtFirst >= dry.WaterAtFirst || crystals.Warming >= dry.Warming {
+		t.Errorf("the crystals take %g L and warm by %g, the dry salt %g L and %g", crystals.WaterAtFirst, crystals.Warming, dry.WaterAtFirst, dry.Warming)
+	}
+}
+
 func TestStockInTheCold(t *testing.T) {
 	p := liquid("NaHCO3", 85)
 	warm, err1 := p.Stock(5, 20)
