@@ -40,14 +40,17 @@ func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
 	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id")
 }
 
+// latestDiffers counts the kept newest readings that differ from the readings
+// themselves.
+const latestDiffers = `WITH truth AS (SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
+		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)),
+	kept AS (SELECT system_id, analyte_id, reading_id FROM latest)
+	SELECT (SELECT count(*) FROM (SELECT * FROM truth EXCEPT SELECT * FROM kept)) + (SELECT count(*) FROM (SELECT * FROM kept EXCEPT SELECT * FROM truth))`
+
 // CheckLatest compares the kept newest readings with the readings themselves
 // and returns how many differ.
 func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
-	const truth = `SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
-		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)`
-	const kept = "SELECT system_id, analyte_id, reading_id FROM latest"
-	err = s.read.WithContext(ctx).Raw(fmt.Sprintf("SELECT (SELECT count(*) FROM (%s EXCEPT %s)) + (SELECT count(*) FROM (%s EXCEPT %s))", truth, kept, kept, truth)).Row().Scan(&wrong)
-	if err != nil {
+	if err = s.read.WithContext(ctx).Raw(latestDiffers).Row().Scan(&wrong); err != nil {
 		return 0, fmt.Errorf("checking the newest values: %w", err)
 	}
 	return wrong, nil

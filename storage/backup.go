@@ -1,0 +1,250 @@
+package storage
+
+import (
+	"bufio"
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Backup is a verified copy of a ledger with what it held.
+type Backup struct {
+	Path    string         `json:"-"`
+	Taken   time.Time      `json:"taken"`
+	Size    int64          `json:"size"`
+	SHA256  string         `json:"sha256"`
+	Version int            `json:"version"` // of the schema
+	Rows    map[string]int `json:"rows"`    // by table
+}
+
+const (
+	backupSuffix = ".backup"
+	aboutSuffix  = ".backup.json" // beside it: what it held
+	sumSuffix    = ".backup.sha256"
+	partSuffix   = ".partial"
+	backupStamp  = "20060102-150405"
+)
+
+// Backup writes a copy of the ledger into a folder while it is in use, under a
+// name with the time, and verifies it before it counts: integrity, foreign
+// keys, the rows of every table, SHA-256. Saves wait for the copy, not for the
+// verification. progress, which may be nil, is told the step at hand. When
+// anything is wrong no backup is left behind.
+func (s *Store) Backup(ctx context.Context, folder string, progress func(step string)) (Backup, error) {
+	if progress == nil {
+		progress = func(string) {}
+	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return Backup{}, fmt.Errorf("making the backup folder: %s; choose a folder that you may write to", plainCause(err))
+	}
+	taken := s.clock().UTC()
+	base := strings.TrimSuffix(filepath.Base(s.path), filepath.Ext(s.path)) + "-" + taken.Format(backupStamp)
+	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: taken.Truncate(time.Second)}
+	if _, err := os.Stat(b.Path); err == nil {
+		return Backup{}, fmt.Errorf("there is a backup of this second already: %s", b.Path)
+	}
+	part := b.Path + partSuffix
+	// A partial file of a backup that was killed is nobody's.
+	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return Backup{}, fmt.Errorf("clearing an unfinished backup: %w", err)
+	}
+	err := s.backup(ctx, &b, part, progress)
+	if err != nil {
+		os.Remove(part)
+		return Backup{}, fmt.Errorf("backing up: %w", err)
+	}
+	return b, nil
+}
+
+func (s *Store) backup(ctx context.Context, b *Backup, part string, progress func(string)) error {
+	progress("copying the ledger")
+	if err := s.copyInto(ctx, part, b); err != nil {
+		return writeFailed("copying the ledger", err)
+	}
+	progress("verifying the copy")
+	if err := verifyCopy(ctx, part, b.Version, b.Rows); err != nil {
+		return fmt.Errorf("the copy is not good, check the drive: %w", err)
+	}
+	var err error
+	if b.SHA256, b.Size, err = sumOf(part); err != nil {
+		return err
+	}
+	progress("putting it in place")
+	if err := syncFile(part); err != nil {
+		return err
+	}
+	about, err := json.MarshalIndent(b, "", "  ")
+	if err != nil {
+		return err
+	}
+	stem := strings.TrimSuffix(b.Path, backupSuffix)
+	if err := writeSynced(stem+aboutSuffix, append(about, '\n')); err != nil {
+		return err
+	}
+	if err := writeSynced(stem+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
+		return err
+	}
+	if err := os.Rename(part, b.Path); err != nil {
+		return err
+	}
+	return syncFile(filepath.Dir(b.Path))
+}
+
+// copyInto copies on the one connection that writes, so that nothing is saved
+// between the count of rows and the copy.
+func (s *Store) copyInto(ctx context.Context, path string, b *Backup) error {
+	pool, err := s.write.DB()
+	if err != nil {
+		return err
+	}
+	conn, err := pool.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	if err := conn.QueryRowContext(ctx, "PRAGMA user_version").Scan(&b.Version); err != nil {
+		return err
+	}
+	if b.Rows, err = rowsOf(ctx, conn); err != nil {
+		return err
+	}
+	_, err = conn.ExecContext(ctx, "VACUUM INTO ?", path)
+	return err
+}
+
+// querier is a database or one connection of it.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+}
+
+// rowsOf counts the rows of every table.
+func rowsOf(ctx context.Context, db querier) (map[string]int, error) {
+	names, err := textColumn(ctx, db, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
+	if err != nil {
+		return nil, err
+	}
+	rows := map[string]int{}
+	for _, name := range names {
+		var n int
+		if err := db.QueryRowContext(ctx, `SELECT count(*) FROM "`+name+`"`).Scan(&n); err != nil {
+			return nil, fmt.Errorf("counting %s: %w", name, err)
+		}
+		rows[name] = n
+	}
+	return rows, nil
+}
+
+func textColumn(ctx context.Context, db querier, query string) ([]string, error) {
+	rows, err := db.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var all []string
+	for rows.Next() {
+		var text string
+		if err := rows.Scan(&text); err != nil {
+			return nil, err
+		}
+		all = append(all, text)
+	}
+	return all, rows.Err()
+}
+
+// sumOf returns the SHA-256 of a file in hexadecimal, and its size.
+func sumOf(path string) (sum string, size int64, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", 0, err
+	}
+	defer f.Close()
+	h := sha256.New()
+	size, err = io.Copy(h, bufio.NewReaderSize(f, 1<<20))
+	return hex.EncodeToString(h.Sum(nil)), size, err
+}
+
+// syncFile makes a file, or the names in a folder, outlast a power cut.
+func syncFile(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := f.Sync(); err != nil {
+		if info, statErr := f.Stat(); statErr == nil && info.IsDir() {
+			return nil // some file systems cannot sync a folder
+		}
+		return err
+	}
+	return nil
+}
+
+func writeSynced(path string, data []byte) error {
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		return err
+	}
+	return syncFile(path)
+}
+
+// Backups returns the finished backups of a folder, the newest first. Files that
+// are none, or whose description is missing, are passed over; a folder that does
+// not exist holds none.
+func Backups(folder string) ([]Backup, error) {
+	entries, err := os.ReadDir(folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading the backup folder: %w", err)
+	}
+	var all []Backup
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), backupSuffix) {
+			continue
+		}
+		if b, err := aboutBackup(filepath.Join(folder, e.Name())); err == nil {
+			all = append(all, b)
+		}
+	}
+	slices.SortFunc(all, func(a, b Backup) int { return b.Taken.Compare(a.Taken) })
+	return all, nil
+}
+
+// aboutBackup reads what stands beside a backup.
+func aboutBackup(path string) (Backup, error) {
+	data, err := os.ReadFile(strings.TrimSuffix(path, backupSuffix) + aboutSuffix)
+	if err != nil {
+		return Backup{}, fmt.Errorf("what stands beside the backup cannot be read: %w", err)
+	}
+	b := Backup{}
+	if err := json.Unmarshal(data, &b); err != nil {
+		return Backup{}, fmt.Errorf("what stands beside the backup is not understood: %w", err)
+	}
+	b.Path = path
+	return b, nil
+}
+
+// Verify proves a backup anew: its SHA-256 against the one taken when it was
+// made, integrity, foreign keys and the rows of every table.
+func (b Backup) Verify(ctx context.Context) error {
+	sum, size, err := sumOf(b.Path)
+	if err != nil {
+		return fmt.Errorf("reading the backup: %w", err)
+	}
+	if sum != b.SHA256 || size != b.Size {
+		return fmt.Errorf("%s has changed since it was made: use another backup", b.Path)
+	}
+	return verifyCopy(ctx, b.Path, b.Version, b.Rows)
+}

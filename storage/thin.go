@@ -1,0 +1,53 @@
+package storage
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"time"
+)
+
+// Keep says which backups are kept: the newest few, and the newest of each day,
+// week and month as far back as said. Months are kept for ever.
+type Keep struct {
+	Newest, Days, Weeks int
+}
+
+// UsualKeep keeps ten, a fortnight of days and eight weeks, and every month.
+var UsualKeep = Keep{Newest: 10, Days: 14, Weeks: 8}
+
+// Surplus returns the backups that the rule does not keep, in the order given,
+// which must be the newest first. Days, weeks and months are those of zone.
+func (k Keep) Surplus(backups []Backup, zone *time.Location) []Backup {
+	var surplus []Backup
+	days, weeks, months := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	first := func(seen map[string]bool, key string, most int) bool {
+		if seen[key] || (most >= 0 && len(seen) >= most) {
+			return false
+		}
+		seen[key] = true
+		return true
+	}
+	for i, b := range backups {
+		t := b.Taken.In(zone)
+		year, week := t.ISOWeek()
+		day := first(days, t.Format("2006-01-02"), k.Days)
+		ofWeek := first(weeks, fmt.Sprint(year, " ", week), k.Weeks)
+		month := first(months, t.Format("2006-01"), -1)
+		if i >= k.Newest && !day && !ofWeek && !month {
+			surplus = append(surplus, b)
+		}
+	}
+	return surplus
+}
+
+// Remove deletes a backup with what stands beside it.
+func (b Backup) Remove() error {
+	stem := strings.TrimSuffix(b.Path, backupSuffix)
+	for _, path := range []string{b.Path, stem + aboutSuffix, stem + sumSuffix} {
+		if err := os.Remove(path); err != nil && !os.IsNotExist(err) {
+			return fmt.Errorf("removing an old backup: %w", err)
+		}
+	}
+	return nil
+}
