@@ -14,6 +14,7 @@ import (
 	fyneapp "fyne.io/fyne/v2/app"
 
 	"weirkeeper/app"
+	"weirkeeper/app/headless"
 	"weirkeeper/assets"
 )
 
@@ -29,9 +30,12 @@ const (
 	exitUsage = 2
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stderr)) }
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
 
-func run(args []string, stderr io.Writer) int {
+func run(args []string, stdout, stderr io.Writer) int {
+	if len(args) > 0 && headless.Knows(args[0]) {
+		return headless.Run(context.Background(), args, time.Now, stdout, stderr)
+	}
 	opts, code, done := parse(args, stderr)
 	if done {
 		return code
@@ -64,8 +68,10 @@ func parse(args []string, stderr io.Writer) (opts app.Options, code int, done bo
 	at := flags.String("at", "", "pretend that the clock stands at this `TIME` (RFC 3339), for pictures and tests")
 	showVersion := flags.Bool("version", false, "print the version and end")
 	flags.Usage = func() {
-		fmt.Fprintf(stderr, "usage: weirkeeper [-demo] [-ledger FILE]\n\nWithout flags it opens the ledger that was open last.\n\n")
+		fmt.Fprintf(stderr, "usage: weirkeeper [-demo] [-ledger FILE]\n       weirkeeper COMMAND --ledger FILE ...\n\nWithout flags it opens the ledger that was open last.\n\n")
 		flags.PrintDefaults()
+		fmt.Fprintln(stderr)
+		headless.Usage(stderr)
 	}
 	if err := flags.Parse(args); err != nil {
 		if err == flag.ErrHelp {

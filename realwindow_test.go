@@ -251,7 +251,7 @@ func TestFlags(t *testing.T) {
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			var out bytes.Buffer
-			if code := run(c.args, &out); code != c.code || !strings.Contains(out.String(), c.text) {
+			if code := run(c.args, &out, &out); code != c.code || !strings.Contains(out.String(), c.text) {
 				t.Errorf("code %d, printed %q; want %d and %q", code, out.String(), c.code, c.text)
 			}
 		})

@@ -80,6 +80,16 @@ func (w *Window) openFile(path string) {
 	}, func(err error) { w.opened(store, err, true) })
 }
 
+// openToLook opens a ledger beside the program that writes it.
+func (w *Window) openToLook(path string) {
+	var store *storage.Store
+	w.welcomeBusy("Opening " + filepath.Base(path) + " only to look ...")
+	w.runner.Run(func(ctx context.Context) (err error) {
+		store, err = storage.OpenToLook(ctx, path, w.clock)
+		return err
+	}, func(err error) { w.opened(store, err, false) })
+}
+
 // openDemo writes a fresh copy of the demo room and shows it. With an empty
 // path the copy lies in a temporary folder and goes when it is closed.
 func (w *Window) openDemo(path string) {
@@ -106,7 +116,13 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 	if err == nil {
 		err = w.Open(context.Background(), store)
 	}
-	if err != nil {
+	var held *storage.HeldError
+	switch {
+	case errors.As(err, &held):
+		w.ShowWelcome(session.Notice{Title: "The ledger is open already", Text: err.Error(), Bad: true,
+			Do: "Open only to look", Then: func() { w.openToLook(held.Path) }})
+		return
+	case err != nil:
 		w.ShowWelcome(session.Notice{Title: "The ledger could not be opened", Text: err.Error(), Bad: true})
 		return
 	}

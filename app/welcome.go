@@ -29,7 +29,11 @@ func (w *Window) ShowWelcome(n session.Notice) {
 	w.win.SetTitle("Weirkeeper")
 	box := container.NewVBox(widgets.NewHeading("Weirkeeper", "The record and the next step for every system of a fish room."))
 	if n.Title != "" {
-		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad))
+		var next []widgets.Action
+		if n.Do != "" {
+			next = append(next, widgets.Action{Text: n.Do, Do: n.Then})
+		}
+		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad, next...))
 	}
 	first := widgets.NewPrimary("New room", w.askNewRoom)
 	box.Add(offer("Start your own room. Its ledger is one file, kept in "+DataFolder()+" unless you choose another place.", first))

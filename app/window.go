@@ -101,7 +101,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
 	w.pages = map[session.Place]Page{}
-	w.frame = newFrame(w.session, filepath.Base(store.Path()))
+	w.frame = newFrame(w.session, ledgerName(store))
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
 	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
@@ -109,6 +109,15 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.win.SetContent(w.frame.with(w.rail.object))
 	w.open(session.Route{Place: session.Rounds})
 	return nil
+}
+
+// ledgerName is what the bottom line calls the ledger.
+func ledgerName(store *storage.Store) string {
+	name := filepath.Base(store.Path())
+	if store.ReadOnly() {
+		name += ", open only to look: nothing can be saved here"
+	}
+	return name
 }
 
 // show goes to a route, after the page that is open has taken over its edits.

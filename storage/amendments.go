@@ -24,7 +24,7 @@ func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, pe
 	}
 	var owner int64
 	notice := of(w.kind)
-	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+	err := s.transact(ctx, func(tx *gorm.DB) error {
 		var before map[string]any
 		if err := tx.Table(w.table).Where("id = ? AND status = 0", id).Limit(1).Find(&before).Error; err != nil {
 			return err

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -101,10 +102,15 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 	return syncFile(filepath.Dir(b.Path))
 }
 
-// copyInto copies on the one connection that writes, so that nothing is saved
-// between the count of rows and the copy.
+// copyInto copies the ledger. In the program that writes it runs on the one
+// connection that does, so that nothing is saved between the count of rows and
+// the copy; beside another program it copies again when rows came in between.
 func (s *Store) copyInto(ctx context.Context, path string, b *Backup) error {
-	pool, err := s.write.DB()
+	from := s.write
+	if s.ReadOnly() {
+		from = s.read
+	}
+	pool, err := from.DB()
 	if err != nil {
 		return err
 	}
@@ -116,10 +122,42 @@ func (s *Store) copyInto(ctx context.Context, path string, b *Backup) error {
 	if err := conn.QueryRowContext(ctx, "PRAGMA user_version").Scan(&b.Version); err != nil {
 		return err
 	}
-	if b.Rows, err = rowsOf(ctx, conn); err != nil {
+	const attempts = 5
+	for range attempts {
+		if b.Rows, err = rowsOf(ctx, conn); err != nil {
+			return err
+		}
+		if err := vacuumInto(ctx, conn, path); err != nil {
+			return err
+		}
+		after, err := rowsOf(ctx, conn)
+		if err != nil {
+			return err
+		}
+		if maps.Equal(b.Rows, after) {
+			return nil
+		}
+		if err := os.Remove(path); err != nil {
+			return err
+		}
+	}
+	return fmt.Errorf("the ledger changed during each of %d copies: try again when less is saved", attempts)
+}
+
+// vacuumInto writes the copy. A connection that may not write the ledger may
+// write no copy either, so that is lifted for the while.
+func vacuumInto(ctx context.Context, conn *sql.Conn, path string) error {
+	var guarded int
+	if err := conn.QueryRowContext(ctx, "PRAGMA query_only").Scan(&guarded); err != nil {
 		return err
 	}
-	_, err = conn.ExecContext(ctx, "VACUUM INTO ?", path)
+	if guarded == 1 {
+		if _, err := conn.ExecContext(ctx, "PRAGMA query_only = 0"); err != nil {
+			return err
+		}
+		defer conn.ExecContext(context.WithoutCancel(ctx), "PRAGMA query_only = 1")
+	}
+	_, err := conn.ExecContext(ctx, "VACUUM INTO ?", path)
 	return err
 }
 
@@ -214,7 +252,7 @@ func Backups(folder string) ([]Backup, error) {
 		if !strings.HasSuffix(e.Name(), backupSuffix) {
 			continue
 		}
-		if b, err := aboutBackup(filepath.Join(folder, e.Name())); err == nil {
+		if b, err := BackupAt(filepath.Join(folder, e.Name())); err == nil {
 			all = append(all, b)
 		}
 	}
@@ -222,8 +260,8 @@ func Backups(folder string) ([]Backup, error) {
 	return all, nil
 }
 
-// aboutBackup reads what stands beside a backup.
-func aboutBackup(path string) (Backup, error) {
+// BackupAt returns the backup in a file, by the description beside it.
+func BackupAt(path string) (Backup, error) {
 	data, err := os.ReadFile(strings.TrimSuffix(path, backupSuffix) + aboutSuffix)
 	if err != nil {
 		return Backup{}, fmt.Errorf("what stands beside the backup cannot be read: %w", err)

@@ -31,6 +31,7 @@ type Clock func() time.Time
 type Store struct {
 	path   string
 	clock  Clock
+	lock   *lock // nil when the ledger is open only to look
 	write  *gorm.DB
 	read   *gorm.DB
 	mutex  sync.Mutex
@@ -102,8 +103,9 @@ func Create(ctx context.Context, path string, room tanks.Room, clock Clock) (*St
 	return s, nil
 }
 
-// Open opens a ledger that exists. The error is an *OpenError when the file is
-// missing, no ledger, damaged, or from a newer program; the file is then
+// Open opens a ledger that exists, for this program alone to write. The error is
+// a *HeldError when another program has it open, and an *OpenError when the file
+// is missing, no ledger, damaged, or from a newer program; the file is then
 // untouched.
 func Open(ctx context.Context, path string, clock Clock) (*Store, error) {
 	if err := looksLikeLedger(path); err != nil {
@@ -111,6 +113,38 @@ func Open(ctx context.Context, path string, clock Clock) (*Store, error) {
 	}
 	return open(ctx, path, "mode=rw&"+writerQuery, clock, false)
 }
+
+// OpenToLook opens a ledger that may be open elsewhere. Every action on it
+// returns [ErrReadOnly]. The errors are those of [Open], and an *OpenError for a
+// ledger of an older program, which must be opened for writing once.
+func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
+	if err := looksLikeLedger(path); err != nil {
+		return nil, err
+	}
+	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
+	var err error
+	if s.read, err = connect(dsn(path, readerQuery), readers); err != nil {
+		return nil, openFailed(path, err)
+	}
+	steps, err := migrations()
+	if err != nil {
+		s.Close()
+		return nil, fmt.Errorf("reading the migrations: %w", err)
+	}
+	var version int
+	if err := s.read.WithContext(ctx).Raw("PRAGMA user_version").Row().Scan(&version); err != nil {
+		s.Close()
+		return nil, openFailed(path, err)
+	}
+	if version < len(steps) {
+		s.Close()
+		return nil, &OpenError{path, "it was written by an older program", "open it for writing once, which brings it up to date"}
+	}
+	return s, nil
+}
+
+// ReadOnly tells whether the ledger is open only to look.
+func (s *Store) ReadOnly() bool { return s.lock == nil }
 
 // looksLikeLedger refuses files that SQLite would take for an empty database
 // or that belong to another program, before anything opens them for writing.
@@ -157,7 +191,11 @@ func knownVersion(path string, version, newest int) error {
 func open(ctx context.Context, path, query string, clock Clock, fresh bool) (*Store, error) {
 	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
 	var err error
+	if s.lock, err = hold(ctx, path, clock()); err != nil {
+		return nil, err
+	}
 	if s.write, err = connect(dsn(path, query), 1); err != nil {
+		s.Close()
 		return nil, openFailed(path, err)
 	}
 	if err = s.prepare(ctx, fresh); err != nil {
@@ -234,6 +272,8 @@ func (s *Store) Close() error {
 		keep(closePool(s.write))
 		s.write = nil
 	}
+	keep(s.lock.release())
+	s.lock = nil
 	if first != nil {
 		return fmt.Errorf("closing the ledger: %w", first)
 	}

@@ -176,7 +176,7 @@ func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.R
 func (s *Store) GiveDose(ctx context.Context, id tanks.DoseID, at time.Time, given float64, person string) error {
 	var a tanks.Addition
 	notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
-	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+	err := s.transact(ctx, func(tx *gorm.DB) error {
 		dose, line, err := waiting(tx, id)
 		if err != nil {
 			return err

@@ -214,7 +214,7 @@ func (s *Store) changeReadings(ctx context.Context, doing string, ids []tanks.Re
 		return tanks.Fault{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}
 	}
 	notice := of(KindReading)
-	err := s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+	err := s.transact(ctx, func(tx *gorm.DB) error {
 		touched := map[pair]bool{}
 		for _, id := range ids {
 			var row readingRow

@@ -81,17 +81,6 @@ func TestCatalogueIsInTheLedger(t *testing.T) {
 	}
 }
 
-// TestTwoStoresShareALedger opens a ledger that was never closed, as after a
-// crash.
-func TestTwoStoresShareALedger(t *testing.T) {
-	s, f := storagetest.Room(t)
-	other, err := storage.Open(t.Context(), s.Path(), storagetest.Clock)
-	must(t, err)
-	defer other.Close()
-	value[[]tanks.ReadingID](t)(other.SaveReadings(t.Context(), []tanks.Reading{calcium(f, 1, 420)}))
-	same(t, newest(t, s), []float64{420})
-}
-
 func TestReadsTellThatTheyWereStopped(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx, stop := context.WithCancel(t.Context())

@@ -1,0 +1,181 @@
+package headless
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"weirkeeper/app/state"
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/tasks"
+)
+
+var dueCommand = command{
+	name: "due", use: "--ledger FILE", does: "tests and chores that are overdue, due today, and due in the next seven days",
+	run: due,
+}
+
+// dueItem is one piece of work in the JSON of due.
+type dueItem struct {
+	When     string   `json:"when"` // "overdue", "today", "soon"
+	Due      string   `json:"due"`  // the day, in the room's zone
+	System   string   `json:"system,omitempty"`
+	Tests    []string `json:"tests,omitempty"` // keys of analytes
+	Chore    string   `json:"chore,omitempty"`
+	LastDone string   `json:"last_done,omitempty"` // RFC 3339
+}
+
+func due(ctx context.Context, o options, out *output) (int, error) {
+	store, zone, err := o.open(ctx)
+	if err != nil {
+		return Failed, err
+	}
+	defer store.Close()
+	room, err := state.Read(ctx, store, o.clock())
+	if err != nil {
+		return Failed, err
+	}
+	board, _, err := room.Work(ctx, store, zone, func(a chem.Analyte) chem.Unit {
+		info, _ := chem.Lookup(a)
+		return info.Units[0]
+	})
+	if err != nil {
+		return Failed, err
+	}
+	items := []dueItem{}
+	for _, part := range []struct {
+		when string
+		work []tasks.Item
+	}{{"overdue", board.Overdue}, {"today", board.Today}, {"soon", board.Soon}} {
+		for _, item := range part.work {
+			d := dueOf(part.when, item, room, zone)
+			items = append(items, d)
+			out.say("%s", d.line())
+		}
+	}
+	if len(items) == 0 {
+		out.say("nothing is due")
+	}
+	out.value = items
+	return Done, nil
+}
+
+func dueOf(when string, item tasks.Item, room *state.Room, zone *time.Location) dueItem {
+	d := dueItem{When: when, Due: item.Due.In(zone).Format(time.DateOnly), Chore: item.Title}
+	if s, ok := room.System(item.System); ok {
+		d.System = s.Code
+	}
+	for _, a := range item.Analytes {
+		info, _ := chem.Lookup(a)
+		d.Tests = append(d.Tests, info.Key)
+	}
+	if !item.LastDone.IsZero() {
+		d.LastDone = item.LastDone.In(zone).Format(time.RFC3339)
+	}
+	return d
+}
+
+// line is the item for people, in columns that tabs divide.
+func (d dueItem) line() string {
+	what := d.Chore
+	if len(d.Tests) > 0 {
+		what = "test " + strings.Join(d.Tests, ", ")
+	}
+	return strings.Join([]string{d.When, d.Due, d.System, what}, "\t")
+}
+
+var backupCommand = command{
+	name: "backup", use: "--ledger FILE --to FOLDER [--thin]", does: "a verified copy of the ledger, which may be in use; --thin removes old copies by the usual rule",
+	flags: func(f *flag.FlagSet, o *options) {
+		f.StringVar(&o.to, "to", "", "the `FOLDER` for the copy")
+		f.BoolVar(&o.thin, "thin", false, "keep the newest ten, one a day for 14 days, one a week for 8 weeks, one a month, and remove the others")
+	},
+	run: backup,
+}
+
+func backup(ctx context.Context, o options, out *output) (int, error) {
+	if o.to == "" {
+		return Misused, fmt.Errorf("say where to: --to FOLDER")
+	}
+	store, zone, err := o.open(ctx)
+	if err != nil {
+		return Failed, err
+	}
+	defer store.Close()
+	b, err := store.Backup(ctx, o.to, nil)
+	if err != nil {
+		return Failed, err
+	}
+	out.say("%s", b.Path)
+	removed := []string{}
+	if o.thin {
+		all, err := storage.Backups(o.to)
+		if err != nil {
+			return Failed, err
+		}
+		for _, old := range storage.UsualKeep.Surplus(all, zone) {
+			if err := old.Remove(); err != nil {
+				return Failed, err
+			}
+			removed = append(removed, old.Path)
+			out.say("removed %s", old.Path)
+		}
+	}
+	out.value = map[string]any{"path": b.Path, "taken": b.Taken, "size": b.Size, "sha256": b.SHA256, "rows": b.Rows, "removed": removed}
+	return Done, nil
+}
+
+var restoreCommand = command{
+	name: "restore", use: "--ledger FILE --from BACKUP", does: "a backup in the place of the ledger, which must not be open; the files it replaces are kept beside it",
+	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.from, "from", "", "the backup's `FILE`") },
+	run:   restore,
+}
+
+func restore(ctx context.Context, o options, out *output) (int, error) {
+	if o.from == "" {
+		return Misused, fmt.Errorf("say which backup: --from BACKUP")
+	}
+	b, err := storage.BackupAt(o.from)
+	if err != nil {
+		return Failed, err
+	}
+	glance, err := storage.Look(ctx, o.from)
+	if err != nil {
+		return Failed, err
+	}
+	kept, err := storage.Restore(ctx, b, o.ledger, o.clock())
+	if err != nil {
+		return Failed, err
+	}
+	out.say("restored %s: %d systems and %d readings, the last of %s", glance.Room, glance.Systems, glance.Readings, glance.Last.Format(time.DateOnly))
+	if kept != "" {
+		out.say("the former files are in %s", kept)
+	}
+	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept}
+	return Done, nil
+}
+
+var checkCommand = command{
+	name: "check", use: "--ledger FILE", does: "reads the ledger's file from end to end and says what is wrong in it; it never writes",
+	run: check,
+}
+
+func check(ctx context.Context, o options, out *output) (int, error) {
+	r, err := storage.Check(ctx, o.ledger)
+	if err != nil {
+		return Failed, err
+	}
+	out.value = map[string]any{"sound": r.Sound(), "version": r.Version, "rows": r.Rows, "faults": slices.Concat([]string{}, r.Faults)}
+	if r.Sound() {
+		out.say("sound: %d systems, %d readings", r.Rows["systems"], r.Rows["readings"])
+		return Done, nil
+	}
+	for _, fault := range r.Faults {
+		out.say("%s", fault)
+	}
+	return Unsound, nil
+}

@@ -1,0 +1,148 @@
+package headless_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"weirkeeper/app/headless"
+	"weirkeeper/chem"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
+)
+
+// run runs a command and returns its exit code and what it printed.
+func run(t *testing.T, args ...string) (code int, stdout, stderr string) {
+	t.Helper()
+	var out, errs bytes.Buffer
+	code = headless.Run(t.Context(), args, storagetest.Clock, &out, &errs)
+	return code, out.String(), errs.String()
+}
+
+// room is an open ledger with one reading, as if a window had it open.
+func room(t *testing.T) (path string, f storagetest.Fixture) {
+	t.Helper()
+	store, f := storagetest.Room(t)
+	_, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.AddDate(0, 0, -9), Value: 420}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return store.Path(), f
+}
+
+func TestDue(t *testing.T) {
+	path, f := room(t)
+	code, out, errs := run(t, "due", "--ledger", path)
+	if code != headless.Done || errs != "" || !strings.Contains(out, "overdue\t") || !strings.Contains(out, "\t"+f.Systems[0].Code+"\ttest ") {
+		t.Errorf("ended with %d, printed %q, %q", code, out, errs)
+	}
+	code, out, _ = run(t, "due", "-json", "-ledger", path)
+	var items []struct {
+		When, Due, System string
+		Tests             []string
+	}
+	if err := json.Unmarshal([]byte(out), &items); err != nil || code != headless.Done {
+		t.Fatalf("%d, %v, %q", code, err, out)
+	}
+	found := false
+	for _, item := range items {
+		found = found || item.When == "overdue" && item.System == f.Systems[0].Code && strings.Contains(strings.Join(item.Tests, " "), "calcium")
+	}
+	if !found {
+		t.Errorf("the calcium test of nine days ago is not overdue in %+v", items)
+	}
+}
+
+func TestBackupAndRestore(t *testing.T) {
+	path, _ := room(t)
+	folder := t.TempDir()
+	code, out, errs := run(t, "backup", "--ledger", path, "--to", folder, "--thin", "--json")
+	var made struct {
+		Path    string
+		SHA256  string
+		Rows    map[string]int
+		Removed []string
+	}
+	if err := json.Unmarshal([]byte(out), &made); err != nil || code != headless.Done || made.Rows["readings"] != 1 || len(made.SHA256) != 64 || len(made.Removed) != 0 {
+		t.Fatalf("%d, %v, %q, %q", code, err, out, errs)
+	}
+	if code, _, errs := run(t, "restore", "--ledger", path, "--from", made.Path); code != headless.Failed || !strings.Contains(errs, "is open already") {
+		t.Errorf("restoring over an open ledger: %d, %q", code, errs)
+	}
+	elsewhere := filepath.Join(t.TempDir(), "again.ledger")
+	code, out, errs = run(t, "restore", "--ledger", elsewhere, "--from", made.Path)
+	if code != headless.Done || !strings.Contains(out, "and 1 readings") {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	if code, out, _ := run(t, "check", "--ledger", elsewhere); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
+		t.Errorf("%d, %q", code, out)
+	}
+}
+
+func TestCheckOfADamagedLedger(t *testing.T) {
+	path, _ := room(t)
+	folder := t.TempDir()
+	if code, _, errs := run(t, "backup", "--ledger", path, "--to", folder); code != headless.Done {
+		t.Fatal(errs)
+	}
+	files, err := filepath.Glob(filepath.Join(folder, "*.backup"))
+	if err != nil || len(files) != 1 {
+		t.Fatal(files, err)
+	}
+	data, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := 5 * 4096; at < len(data); at += 2 * 4096 { // every second page
+		clear(data[at:min(at+4096, len(data))])
+	}
+	bad := filepath.Join(t.TempDir(), "bad.ledger")
+	if err := os.WriteFile(bad, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, out, errs := run(t, "check", "--ledger", bad, "--json")
+	if code != headless.Unsound && code != headless.Failed || code == headless.Unsound && !strings.Contains(out, `"sound": false`) {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	if code, out, errs := run(t, "check", "--ledger", bad); code == headless.Done || out+errs == "" {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+}
+
+func TestMisuse(t *testing.T) {
+	path, _ := room(t)
+	for name, c := range map[string]struct {
+		args []string
+		code int
+		says string
+	}{
+		"no ledger":     {[]string{"due"}, headless.Misused, "--ledger FILE"},
+		"a stray word":  {[]string{"due", "--ledger", path, "now"}, headless.Misused, `"now" is not understood`},
+		"unknown flag":  {[]string{"due", "--colour"}, headless.Misused, "-colour"},
+		"help":          {[]string{"backup", "--help"}, headless.Done, "-to FOLDER"},
+		"no folder":     {[]string{"backup", "--ledger", path}, headless.Misused, "--to FOLDER"},
+		"no backup":     {[]string{"restore", "--ledger", path}, headless.Misused, "--from BACKUP"},
+		"no such file":  {[]string{"due", "--ledger", path + "x"}, headless.Failed, "there is no such file"},
+		"no such copy":  {[]string{"restore", "--ledger", path + "x", "--from", path}, headless.Failed, "beside the backup"},
+		"no ledger it":  {[]string{"check", "--ledger", os.Args[0]}, headless.Failed, "no ledger"},
+		"wrong command": {[]string{"fly", "--ledger", path}, headless.Misused, `no command "fly"`},
+	} {
+		code, out, errs := run(t, c.args...)
+		if code != c.code || !strings.Contains(errs, c.says) || out != "" {
+			t.Errorf("%s ended with %d, printed %q, %q; want %d and %q", name, code, out, errs, c.code, c.says)
+		}
+	}
+	if !headless.Knows("check") || headless.Knows("fly") || headless.Knows("-demo") {
+		t.Error("what is a command and what is not")
+	}
+	var usage bytes.Buffer
+	headless.Usage(&usage)
+	for _, name := range []string{"due", "backup", "restore", "check", "--json", "3 when"} {
+		if !strings.Contains(usage.String(), name) {
+			t.Errorf("the help does not tell of %s", name)
+		}
+	}
+}

@@ -1,0 +1,108 @@
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"os/user"
+	"time"
+
+	sqlite3 "github.com/mattn/go-sqlite3"
+)
+
+// Holder is who has a ledger open for writing.
+type Holder struct {
+	Host  string    `json:"host"`
+	User  string    `json:"user"`
+	PID   int       `json:"pid"`
+	Since time.Time `json:"since"`
+}
+
+// HeldError says that another program has the ledger open.
+type HeldError struct {
+	Path   string
+	Holder Holder // zero when it is not known
+}
+
+// Error says who holds the ledger and what to do.
+func (e *HeldError) Error() string {
+	who := "another program"
+	if e.Holder.PID != 0 {
+		who = fmt.Sprintf("%s on %s (process %d, since %s)", e.Holder.User, e.Holder.Host, e.Holder.PID, e.Holder.Since.Local().Format("2 Jan 15:04"))
+	}
+	return fmt.Sprintf("%s is open already, by %s: close it there, or open it here only to look", e.Path, who)
+}
+
+// ErrReadOnly is returned by every action on a ledger that was opened only to
+// look.
+var ErrReadOnly = errors.New("the ledger is open only to look: close it where it is open for writing, and open it again")
+
+const (
+	lockSuffix   = "-lock"   // stays, empty: to remove it would let two programs lock two files
+	holderSuffix = "-holder" // says who, while it is held
+)
+
+// lock keeps a second program from writing. It is an exclusive transaction on an
+// empty database beside the ledger, which the operating system ends with the
+// program however that ends: a crash leaves nothing to clear away.
+type lock struct {
+	db     *sql.DB
+	conn   *sql.Conn
+	holder string
+}
+
+// hold takes the lock of a ledger or returns a *HeldError.
+func hold(ctx context.Context, path string, now time.Time) (*lock, error) {
+	db, err := sql.Open(driverName, dsn(path+lockSuffix, "mode=rwc&_busy_timeout=0"))
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	conn, err := db.Conn(ctx)
+	if err == nil {
+		_, err = conn.ExecContext(ctx, "BEGIN EXCLUSIVE")
+	}
+	if err != nil {
+		db.Close()
+		var e sqlite3.Error
+		if errors.As(err, &e) && (e.Code == sqlite3.ErrBusy || e.Code == sqlite3.ErrLocked) {
+			return nil, &HeldError{Path: path, Holder: holderOf(path)}
+		}
+		return nil, openFailed(path, err)
+	}
+	l := &lock{db: db, conn: conn, holder: path + holderSuffix}
+	l.sign(now)
+	return l, nil
+}
+
+// sign says who holds the lock. That it cannot be said does not matter.
+func (l *lock) sign(now time.Time) {
+	h := Holder{PID: os.Getpid(), Since: now.UTC().Truncate(time.Second)}
+	h.Host, _ = os.Hostname()
+	if u, err := user.Current(); err == nil {
+		h.User = u.Username
+	}
+	if data, err := json.Marshal(h); err == nil {
+		os.WriteFile(l.holder, append(data, '\n'), 0o644)
+	}
+}
+
+func holderOf(path string) Holder {
+	var h Holder
+	data, err := os.ReadFile(path + holderSuffix)
+	if err != nil || json.Unmarshal(data, &h) != nil {
+		return Holder{}
+	}
+	return h
+}
+
+func (l *lock) release() error {
+	if l == nil {
+		return nil
+	}
+	os.Remove(l.holder)
+	return errors.Join(l.conn.Close(), l.db.Close())
+}
