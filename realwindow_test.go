@@ -44,6 +44,7 @@ type desktop struct {
 	t       *testing.T
 	display string
 	program *exec.Cmd
+	ended   chan struct{} // closed when the program has ended
 	output  bytes.Buffer
 }
 
@@ -69,10 +70,34 @@ func startDisplay(t *testing.T) string {
 	return ":" + strings.TrimSpace(string(line[:n]))
 }
 
-// start runs the program on a new display, with a home folder of its own.
+// start runs the program on a new display, with a home folder of its own. A
+// virtual display now and then refuses a first OpenGL context; then it is begun
+// anew on another one.
 func start(t *testing.T, binary string, args ...string) *desktop {
 	t.Helper()
-	d := &desktop{t: t, display: startDisplay(t)}
+	const attempts = 3
+	for attempt := 1; ; attempt++ {
+		d := startOnce(t, binary, args...)
+		if attempt == attempts || !d.refused() {
+			return d
+		}
+		t.Logf("the display gave no window:\n%s", d.output.String())
+	}
+}
+
+// refused tells that the program ended within seconds since it got no window.
+func (d *desktop) refused() bool {
+	select {
+	case <-d.ended:
+		return strings.Contains(d.output.String(), "window creation")
+	case <-time.After(4 * time.Second):
+		return false
+	}
+}
+
+func startOnce(t *testing.T, binary string, args ...string) *desktop {
+	t.Helper()
+	d := &desktop{t: t, display: startDisplay(t), ended: make(chan struct{})}
 	home := t.TempDir()
 	d.program = exec.Command(binary, args...)
 	d.program.Env = append(os.Environ(), "DISPLAY="+d.display, "WAYLAND_DISPLAY=", "HOME="+home,
@@ -81,14 +106,23 @@ func start(t *testing.T, binary string, args ...string) *desktop {
 	if err := d.program.Start(); err != nil {
 		t.Fatalf("starting the program: %v", err)
 	}
-	t.Cleanup(func() {
-		d.program.Process.Kill()
+	go func() {
 		d.program.Wait()
+		close(d.ended)
+	}()
+	t.Cleanup(func() {
+		d.kill()
 		if t.Failed() {
 			t.Logf("the program printed:\n%s", d.output.String())
 		}
 	})
 	return d
+}
+
+// kill ends the program at once and waits until it has gone.
+func (d *desktop) kill() {
+	d.program.Process.Kill()
+	<-d.ended
 }
 
 func (d *desktop) xdotool(args ...string) (string, error) {
@@ -205,8 +239,7 @@ func TestRealWindowKeepsAValue(t *testing.T) {
 	d.wait("one reading more in the ledger", func() bool {
 		return query(ledger, "SELECT count(*) FROM readings") == before+1
 	})
-	d.program.Process.Kill()
-	d.program.Wait()
+	d.kill()
 	typed := query(ledger, "SELECT count(*) FROM readings WHERE typed = '8.3' AND id = (SELECT max(id) FROM readings)")
 	if typed != 1 {
 		d.keepPicture()
