@@ -21,6 +21,7 @@ type frame struct {
 	day     *widgets.Line
 	person  *widget.Entry
 	ledger  *widgets.Line
+	backup  *widgets.Line
 	keys    *widgets.Line
 	notice  *fyne.Container
 	page    *fyne.Container
@@ -34,6 +35,7 @@ func newFrame(s *session.Session, ledger string) *frame {
 		day:     widgets.NewLine("", look.Secondary, false),
 		person:  widget.NewEntry(),
 		ledger:  widgets.NewLine(ledger, look.Secondary, false),
+		backup:  widgets.NewLine("", look.Secondary, false),
 		keys:    widgets.NewLine("Ctrl+1 to Ctrl+8 places, Ctrl+S save, Ctrl+L all keys", look.Secondary, false),
 		notice:  container.NewVBox(),
 		page:    container.NewStack(),
@@ -64,7 +66,7 @@ func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine("Working now", look.Secondary, false),
 		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight), f.person))
 	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), who))
-	bottom := bar(container.NewHBox(f.ledger, layout.NewSpacer(), f.keys))
+	bottom := bar(container.NewHBox(f.ledger, f.backup, layout.NewSpacer(), f.keys))
 	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
 	return container.NewBorder(
 		container.NewVBox(top, rule()), container.NewVBox(rule(), bottom),

@@ -54,8 +54,10 @@ type Window struct {
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
-	frame *frame
-	rail  *rail
+	frame     *frame
+	rail      *rail
+	unsaved   bool          // something was saved since the last backup
+	backupEnd chan struct{} // closed to end the hourly look at backups
 }
 
 // NewWindow makes a window without a ledger, showing the welcome page. runner
@@ -98,6 +100,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Runner:         w.runner,
 		Person:         w.app.Preferences().String(prefPerson),
 		Go:             w.show,
+		Backups:        keeping{w},
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
 	w.pages = map[session.Place]Page{}
@@ -108,6 +111,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.win.SetTitle(room.Name + " - Weirkeeper")
 	w.win.SetContent(w.frame.with(w.rail.object))
 	w.open(session.Route{Place: session.Rounds})
+	w.keepBackups()
 	return nil
 }
 
@@ -178,6 +182,7 @@ func (w *Window) changed(c storage.Change) {
 	if len(c.Kinds) == 1 && c.Has(storage.KindDraft) {
 		return // what a page keeps while it is typed, it knows
 	}
+	w.unsaved = true
 	if c.Has(storage.KindRoom) {
 		w.reloadRoom()
 	}
@@ -226,6 +231,7 @@ func (w *Window) closeSession() error {
 	if w.stop != nil {
 		w.stop()
 	}
+	w.endBackups()
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil
@@ -250,7 +256,7 @@ func (w *Window) askToClose() {
 		return
 	}
 	w.rememberSize()
-	w.win.Close()
+	w.backUpBeforeClosing(w.win.Close)
 }
 
 // Show goes to a route of the open ledger.

@@ -50,7 +50,7 @@ func (s *Store) Backup(ctx context.Context, folder string, progress func(step st
 		return Backup{}, fmt.Errorf("making the backup folder: %s; choose a folder that you may write to", plainCause(err))
 	}
 	taken := s.clock().UTC()
-	base := strings.TrimSuffix(filepath.Base(s.path), filepath.Ext(s.path)) + "-" + taken.Format(backupStamp)
+	base := stemOf(s.path) + taken.Format(backupStamp)
 	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: taken.Truncate(time.Second)}
 	if _, err := os.Stat(b.Path); err == nil {
 		return Backup{}, fmt.Errorf("there is a backup of this second already: %s", b.Path)
@@ -100,6 +100,11 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 		return err
 	}
 	return syncFile(filepath.Dir(b.Path))
+}
+
+// stemOf is what the names of a ledger's backups begin with.
+func stemOf(ledger string) string {
+	return strings.TrimSuffix(filepath.Base(ledger), filepath.Ext(ledger)) + "-"
 }
 
 // copyInto copies the ledger. In the program that writes it runs on the one
@@ -236,10 +241,11 @@ func writeSynced(path string, data []byte) error {
 	return syncFile(path)
 }
 
-// Backups returns the finished backups of a folder, the newest first. Files that
-// are none, or whose description is missing, are passed over; a folder that does
-// not exist holds none.
-func Backups(folder string) ([]Backup, error) {
+// Backups returns the finished backups of a ledger in a folder, the newest
+// first. Files that are none, or whose description is missing, are passed over; a
+// folder that does not exist holds none.
+func Backups(folder, ledger string) ([]Backup, error) {
+	stem := stemOf(ledger)
 	entries, err := os.ReadDir(folder)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -249,7 +255,8 @@ func Backups(folder string) ([]Backup, error) {
 	}
 	var all []Backup
 	for _, e := range entries {
-		if !strings.HasSuffix(e.Name(), backupSuffix) {
+		stamp, ours := strings.CutPrefix(strings.TrimSuffix(e.Name(), backupSuffix), stem)
+		if !ours || len(stamp) != len(backupStamp) || !strings.HasSuffix(e.Name(), backupSuffix) {
 			continue
 		}
 		if b, err := BackupAt(filepath.Join(folder, e.Name())); err == nil {

@@ -54,9 +54,12 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 		t.Error(err)
 	}
 	add(t, store, f, 3) // the ledger goes on
-	all, err := storage.Backups(folder)
+	all, err := storage.Backups(folder, store.Path())
 	if err != nil || len(all) != 1 || all[0].SHA256 != b.SHA256 || all[0].Path != b.Path || !all[0].Taken.Equal(f.Now.Truncate(time.Second)) {
 		t.Errorf("the folder holds %+v, %v", all, err)
+	}
+	if others, err := storage.Backups(folder, "other-room.ledger"); err != nil || len(others) != 0 {
+		t.Errorf("another ledger has %+v, %v", others, err)
 	}
 	entries, _ := os.ReadDir(folder)
 	if len(entries) != 3 {
@@ -85,13 +88,13 @@ func TestUnfinishedBackupIsNobodys(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(folder, name+".partial"), []byte("half"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if all, err := storage.Backups(folder); err != nil || len(all) != 0 {
+	if all, err := storage.Backups(folder, store.Path()); err != nil || len(all) != 0 {
 		t.Errorf("an unfinished file counts: %v, %v", all, err)
 	}
 	if _, err := store.Backup(t.Context(), folder, nil); err != nil {
 		t.Error(err)
 	}
-	if all, err := storage.Backups(filepath.Join(folder, "none")); err != nil || all != nil {
+	if all, err := storage.Backups(filepath.Join(folder, "none"), store.Path()); err != nil || all != nil {
 		t.Errorf("no folder holds %v, %v", all, err)
 	}
 }

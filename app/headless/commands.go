@@ -113,7 +113,7 @@ func backup(ctx context.Context, o options, out *output) (int, error) {
 	out.say("%s", b.Path)
 	removed := []string{}
 	if o.thin {
-		all, err := storage.Backups(o.to)
+		all, err := storage.Backups(o.to, o.ledger)
 		if err != nil {
 			return Failed, err
 		}

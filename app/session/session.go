@@ -37,8 +37,22 @@ type Session struct {
 	// Loaded is called after a screen has shown what it loaded; set by the
 	// window, which then gives the keyboard to the screen.
 	Loaded func()
+	// Backups keeps the ledger's backups; set by the window.
+	Backups Backups
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
+}
+
+// Backups is what the window does for the ledger's backups.
+type Backups interface {
+	// Folder is where they go.
+	Folder() string
+	// SetFolder chooses another folder, empty for the one beside the ledger.
+	SetFolder(string)
+	// Make makes one now, in the background; done is called after it.
+	Make(done func(error))
+	// Restore puts a backup in the place of the open ledger and opens it.
+	Restore(storage.Backup)
 }
 
 // Place is a screen of the rail, or a system's own page.

@@ -27,6 +27,7 @@ const (
 	methodsSection  = "Methods"
 	tasksSection    = "Tasks"
 	importSection   = "Import"
+	backupsSection  = "Backups"
 )
 
 // section is one tab: it shows what was loaded.
@@ -81,9 +82,9 @@ func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s), imports: newImportView(s)}
 	p.sections = map[string]section{
 		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
-		tasksSection: newTasksView(s), importSection: p.imports,
+		tasksSection: newTasksView(s), importSection: p.imports, backupsSection: newBackupsView(s),
 	}
-	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, importSection}
+	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, importSection, backupsSection}
 	p.tabs = widgets.NewTabs(names, func(name string) {
 		if p.Commit() != nil {
 			p.tabs.Select(p.chosen)

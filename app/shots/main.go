@@ -105,6 +105,7 @@ func list(ctx context.Context, demo *storage.Store) ([]shot, error) {
 		{"setup-methods", session.Route{Place: session.Setup, Section: "Methods"}},
 		{"setup-tasks", session.Route{Place: session.Setup, Section: "Tasks"}},
 		{"setup-import", session.Route{Place: session.Setup, Section: "Import"}},
+		{"setup-backups", session.Route{Place: session.Setup, Section: "Backups"}},
 		{"system-water", session.Route{Place: session.System, System: first.ID, Section: "Water"}},
 		{"system-chemistry", session.Route{Place: session.System, System: first.ID, Section: "Chemistry"}},
 		{"system-chemistry-fresh", session.Route{Place: session.System, System: fresh.ID, Section: "Chemistry"}},

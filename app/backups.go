@@ -1,0 +1,181 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
+)
+
+const (
+	prefBackups = "backup.folder"
+	// backupEvery is how old the newest backup may get while a ledger is open.
+	backupEvery = 24 * time.Hour
+	// backupLook is how often that is looked at.
+	backupLook = time.Hour
+)
+
+// keeping makes the window's backups; it is what the screens see of them.
+type keeping struct{ w *Window }
+
+// Folder implements session.Backups.
+func (k keeping) Folder() string {
+	if folder := k.w.app.Preferences().String(prefBackups); folder != "" {
+		return folder
+	}
+	return filepath.Join(filepath.Dir(k.w.session.Store.Path()), "backups")
+}
+
+// SetFolder implements session.Backups.
+func (k keeping) SetFolder(folder string) { k.w.app.Preferences().SetString(prefBackups, folder) }
+
+// Make implements session.Backups. Old backups are thinned out after it.
+func (k keeping) Make(done func(error)) {
+	s, folder, frame := k.w.session, k.Folder(), k.w.frame
+	k.w.runner.Run(func(ctx context.Context) error {
+		_, err := s.Store.Backup(ctx, folder, func(step string) {
+			fyne.Do(func() { frame.backup.SetText("Backup: " + step + " ...") })
+		})
+		if err != nil {
+			return err
+		}
+		return thin(folder, s.Store.Path(), s.Zone)
+	}, func(err error) {
+		if err == nil {
+			k.w.unsaved = false
+		}
+		k.w.showBackup()
+		done(err)
+	})
+}
+
+// thin removes what the usual rule does not keep.
+func thin(folder, ledger string, zone *time.Location) error {
+	all, err := storage.Backups(folder, ledger)
+	if err != nil {
+		return err
+	}
+	for _, b := range storage.UsualKeep.Surplus(all, zone) {
+		if err := b.Remove(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Restore implements session.Backups. The open ledger is closed for it and kept
+// beside the restored one.
+func (k keeping) Restore(b storage.Backup) {
+	w, path := k.w, k.w.session.Store.Path()
+	w.ShowWelcome(session.Notice{})
+	w.welcomeBusy("Restoring the backup of " + b.Taken.Local().Format("2 January 2006, 15:04") + " ...")
+	var kept string
+	w.runner.Run(func(ctx context.Context) (err error) {
+		kept, err = storage.Restore(ctx, b, path, w.clock())
+		return err
+	}, func(err error) {
+		if err != nil {
+			w.ShowWelcome(session.Notice{Title: "The backup could not be restored", Text: err.Error() + ". The ledger is as it was.", Bad: true,
+				Do: "Open the ledger", Then: func() { w.openFile(path) }})
+			return
+		}
+		w.openFile(path)
+		if w.session != nil {
+			w.session.Say(session.Notice{Title: "Restored", Text: "The ledger as it was before is kept in " + kept + "."})
+		}
+	})
+}
+
+// keeps tells whether the open ledger is backed up by itself: not a demo, and not
+// one that is open only to look.
+func (w *Window) keeps() bool {
+	return w.session != nil && !w.session.Store.ReadOnly() && !w.session.Room.Demo
+}
+
+// keepBackups backs up the ledger now when the newest backup is a day old, and
+// looks again every hour until endBackups.
+func (w *Window) keepBackups() {
+	w.unsaved = false
+	w.showBackup()
+	w.backUpIfDue()
+	ticker, end := time.NewTicker(backupLook), make(chan struct{})
+	w.backupEnd = end
+	go func() {
+		defer ticker.Stop()
+		for {
+			select {
+			case <-ticker.C:
+				fyne.Do(w.backUpIfDue)
+			case <-end:
+				return
+			}
+		}
+	}()
+}
+
+func (w *Window) endBackups() {
+	if w.backupEnd != nil {
+		close(w.backupEnd)
+		w.backupEnd = nil
+	}
+}
+
+func (w *Window) backUpIfDue() {
+	if !w.keeps() {
+		return
+	}
+	newest, ok := w.newestBackup()
+	if ok && w.clock().Sub(newest.Taken) < backupEvery {
+		return
+	}
+	keeping{w}.Make(func(err error) {
+		if err != nil && w.session != nil {
+			w.session.Fail("The daily backup", err)
+		}
+	})
+}
+
+func (w *Window) newestBackup() (storage.Backup, bool) {
+	all, err := storage.Backups(keeping{w}.Folder(), w.session.Store.Path())
+	if err != nil || len(all) == 0 {
+		return storage.Backup{}, false
+	}
+	return all[0], true
+}
+
+// showBackup writes the newest backup into the bottom line.
+func (w *Window) showBackup() {
+	if w.session == nil {
+		return
+	}
+	text := "no backup yet"
+	if newest, ok := w.newestBackup(); ok {
+		text = "last backup " + newest.Taken.In(w.session.Zone).Format("2 Jan, 15:04")
+	}
+	if w.session.Room.Demo {
+		text = ""
+	}
+	w.frame.backup.SetText(text)
+}
+
+// backUpBeforeClosing makes a backup when something was saved since the last
+// one, then closes. When it fails the person decides.
+func (w *Window) backUpBeforeClosing(closeIt func()) {
+	if !w.keeps() || !w.unsaved {
+		closeIt()
+		return
+	}
+	keeping{w}.Make(func(err error) {
+		if err == nil {
+			closeIt()
+			return
+		}
+		widgets.ShowQuestion(w.win, "The backup failed", fmt.Sprintf("%v. What you saved is in the ledger itself. Close without a backup?", err), "Close", closeIt)
+	})
+}

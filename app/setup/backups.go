@@ -1,0 +1,134 @@
+package setup
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
+)
+
+// backupsView lists the ledger's backups, makes and proves them, and restores
+// one.
+type backupsView struct {
+	session *session.Session
+	all     []storage.Backup
+	proven  map[string]string // by path: what a verification said
+	folder  *widgets.TextEntry
+	table   *widgets.Table
+	list    *fyne.Container
+	content fyne.CanvasObject
+}
+
+func newBackupsView(s *session.Session) *backupsView {
+	v := &backupsView{session: s, proven: map[string]string{}, folder: widgets.NewTextEntry(""), list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{
+		{Title: "Taken", Width: 170}, {Title: "Age", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "Readings", Width: 90, Align: fyne.TextAlignTrailing},
+		{Title: "Size", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Verified", Weight: 3}, {Title: "File", Weight: 3},
+	})
+	v.table.OnOpen = func(n int) { v.askRestore(v.all[n]) }
+	form := widgets.NewForm(widgets.Field{Name: "folder", Label: "Folder", Input: v.folder, Help: "Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved."})
+	buttons := container.NewHBox(widgets.NewPrimary("Back up now", v.backUp), widgets.NewSecondary("Use this folder", v.useFolder),
+		widgets.NewSecondary("Verify", v.verify), widgets.NewSecondary("Restore", v.restoreCurrent))
+	note := widgets.NewWrapped("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made.")
+	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
+	return v
+}
+
+func (v *backupsView) object() fyne.CanvasObject { return v.content }
+
+func (v *backupsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+
+func (v *backupsView) show(*loaded) {
+	v.folder.SetText(v.session.Backups.Folder())
+	all, err := storage.Backups(v.session.Backups.Folder(), v.session.Store.Path())
+	if err != nil {
+		v.session.Fail("Reading the backups", err)
+	}
+	v.all = all
+	rows := make([]widgets.Row, len(all))
+	for n, b := range all {
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
+			{Text: b.Taken.In(v.session.Zone).Format("2 Jan 2006, 15:04")}, {Text: v.session.Age(b.Taken), Quiet: true}, {Text: fmt.Sprint(b.Rows["readings"])},
+			{Text: fmt.Sprintf("%.1f MB", float64(b.Size)/1e6), Quiet: true}, {Text: v.proven[b.Path], Quiet: true}, {Text: b.Path, Quiet: true},
+		}}
+	}
+	v.table.SetRows(rows)
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(rows) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No backup in this folder yet", "A backup is a verified copy of the whole ledger that can be restored with one click.",
+			widgets.Action{Text: "Back up now", Do: v.backUp})}
+	}
+	v.list.Refresh()
+}
+
+func (v *backupsView) backUp() {
+	v.session.Backups.Make(func(err error) {
+		if err != nil {
+			v.session.Fail("Backing up", err)
+			return
+		}
+		v.show(nil)
+	})
+}
+
+func (v *backupsView) useFolder() {
+	v.session.Backups.SetFolder(strings.TrimSpace(v.folder.Text))
+	v.show(nil)
+}
+
+func (v *backupsView) current() (storage.Backup, bool) {
+	n, ok := v.table.Current()
+	if !ok || n >= len(v.all) {
+		return storage.Backup{}, false
+	}
+	return v.all[n], true
+}
+
+// verify proves the current backup anew.
+func (v *backupsView) verify() {
+	b, ok := v.current()
+	if !ok {
+		return
+	}
+	v.proven[b.Path] = "verifying ..."
+	v.show(nil)
+	v.session.Runner.Run(b.Verify, func(err error) {
+		v.proven[b.Path] = "good, just now"
+		if err != nil {
+			v.proven[b.Path] = err.Error()
+		}
+		v.show(nil)
+	})
+}
+
+func (v *backupsView) restoreCurrent() {
+	if b, ok := v.current(); ok {
+		v.askRestore(b)
+	}
+}
+
+// askRestore shows what a backup holds before it takes the ledger's place.
+func (v *backupsView) askRestore(b storage.Backup) {
+	var g storage.Glance
+	v.session.Runner.Run(func(ctx context.Context) (err error) {
+		g, err = storage.Look(ctx, b.Path)
+		return err
+	}, func(err error) {
+		if err != nil {
+			v.session.Fail("Looking at the backup", err)
+			return
+		}
+		text := fmt.Sprintf("%s, as it was on %s: %d systems and %d readings", g.Room, b.Taken.In(v.session.Zone).Format("2 January 2006, 15:04"), g.Systems, g.Readings)
+		if !g.Last.IsZero() {
+			text += ", the last of " + g.Last.In(v.session.Zone).Format("2 January 2006, 15:04")
+		}
+		text += ". It takes the place of the open ledger, which is kept beside it in a folder of its own."
+		widgets.ShowQuestion(v.session.Window, "Restore this backup?", text, "Restore", func() { v.session.Backups.Restore(b) })
+	})
+}
