@@ -72,6 +72,10 @@ func TestBackupsOfARoom(t *testing.T) {
 	if rows := table.Rows(); len(rows) != 3 || rows[0].Cells[2].Text != "1" || rows[2].Cells[2].Text != "0" {
 		t.Fatalf("the list is %+v", rows)
 	}
+	k.press("Export all as CSV")
+	if files, err := filepath.Glob(filepath.Join(k.w.Session().Backups.Folder(), "csv-*", "readings.csv")); err != nil || len(files) != 1 || !strings.HasPrefix(k.noticed(), "Exported: ") {
+		t.Errorf("exported %v, %v; %s", files, err, k.noticed())
+	}
 	table.SetCurrent(0)
 	k.press("Verify")
 	if rows := table.Rows(); rows[0].Cells[4].Text != "good, just now" {

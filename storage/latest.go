@@ -40,10 +40,13 @@ func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
 	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id")
 }
 
-// latestDiffers counts the kept newest readings that differ from the readings
+// latestTruth finds the newest live reading of each pair in the readings
 // themselves.
-const latestDiffers = `WITH truth AS (SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
-		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)),
+const latestTruth = `SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
+		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)`
+
+// latestDiffers counts the kept newest readings that differ from them.
+const latestDiffers = "WITH truth AS (" + latestTruth + `),
 	kept AS (SELECT system_id, analyte_id, reading_id FROM latest)
 	SELECT (SELECT count(*) FROM (SELECT * FROM truth EXCEPT SELECT * FROM kept)) + (SELECT count(*) FROM (SELECT * FROM kept EXCEPT SELECT * FROM truth))`
 

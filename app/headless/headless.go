@@ -1,5 +1,5 @@
 // Package headless holds the commands for scripts: what is due, a backup, a
-// restore, a check. They need no display.
+// restore, a check, everything out as CSV and back. They need no display.
 package headless
 
 import (
@@ -50,7 +50,7 @@ func (o *output) say(format string, args ...any) {
 var errNoLedger = errors.New("say which ledger: --ledger FILE")
 
 func commands() []command {
-	return []command{dueCommand, backupCommand, restoreCommand, checkCommand}
+	return []command{dueCommand, backupCommand, restoreCommand, checkCommand, exportCommand, importCommand}
 }
 
 // Knows tells whether a name is that of a command.

@@ -82,6 +82,23 @@ func TestBackupAndRestore(t *testing.T) {
 	}
 }
 
+func TestExportAndImport(t *testing.T) {
+	path, _ := room(t)
+	folder, again := filepath.Join(t.TempDir(), "out"), filepath.Join(t.TempDir(), "again.ledger")
+	if code, out, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Done || !strings.Contains(out, " files in "+folder) {
+		t.Fatalf("%d, %q, %q", code, out, errs)
+	}
+	if code, _, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Failed || !strings.Contains(errs, "not empty") {
+		t.Errorf("over an export: %d, %q", code, errs)
+	}
+	if code, out, errs := run(t, "import", "--ledger", again, "--from", folder, "--json"); code != headless.Done || !strings.Contains(out, `"readings": 1`) {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	if code, _, errs := run(t, "import", "--ledger", again, "--from", folder); code != headless.Failed || !strings.Contains(errs, "a file of this name already") {
+		t.Errorf("over a ledger: %d, %q", code, errs)
+	}
+}
+
 func TestCheckOfADamagedLedger(t *testing.T) {
 	path, _ := room(t)
 	folder := t.TempDir()
@@ -125,6 +142,8 @@ func TestMisuse(t *testing.T) {
 		"help":          {[]string{"backup", "--help"}, headless.Done, "-to FOLDER"},
 		"no folder":     {[]string{"backup", "--ledger", path}, headless.Misused, "--to FOLDER"},
 		"no backup":     {[]string{"restore", "--ledger", path}, headless.Misused, "--from BACKUP"},
+		"no folder out": {[]string{"export", "--ledger", path}, headless.Misused, "--to FOLDER"},
+		"no folder in":  {[]string{"import", "--ledger", path}, headless.Misused, "--from FOLDER"},
 		"no such file":  {[]string{"due", "--ledger", path + "x"}, headless.Failed, "there is no such file"},
 		"no such copy":  {[]string{"restore", "--ledger", path + "x", "--from", path}, headless.Failed, "beside the backup"},
 		"no ledger it":  {[]string{"check", "--ledger", os.Args[0]}, headless.Failed, "no ledger"},

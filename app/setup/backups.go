@@ -3,6 +3,7 @@ package setup
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -34,7 +35,7 @@ func newBackupsView(s *session.Session) *backupsView {
 	v.table.OnOpen = func(n int) { v.askRestore(v.all[n]) }
 	form := widgets.NewForm(widgets.Field{Name: "folder", Label: "Folder", Input: v.folder, Help: "Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved."})
 	buttons := container.NewHBox(widgets.NewPrimary("Back up now", v.backUp), widgets.NewSecondary("Use this folder", v.useFolder),
-		widgets.NewSecondary("Verify", v.verify), widgets.NewSecondary("Restore", v.restoreCurrent))
+		widgets.NewSecondary("Verify", v.verify), widgets.NewSecondary("Restore", v.restoreCurrent), widgets.NewSecondary("Export all as CSV", v.export))
 	note := widgets.NewWrapped("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made.")
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
 	return v
@@ -80,6 +81,20 @@ func (v *backupsView) backUp() {
 func (v *backupsView) useFolder() {
 	v.session.Backups.SetFolder(strings.TrimSpace(v.folder.Text))
 	v.show(nil)
+}
+
+// export writes everything as CSV into a new folder beside the backups.
+func (v *backupsView) export() {
+	folder := filepath.Join(v.session.Backups.Folder(), "csv-"+v.session.Now().Format("2006-01-02-150405"))
+	v.session.Runner.Run(func(ctx context.Context) error {
+		return v.session.Store.ExportAll(ctx, folder, nil)
+	}, func(err error) {
+		if err != nil {
+			v.session.Fail("Exporting", err)
+			return
+		}
+		v.session.Say(session.Notice{Title: "Exported", Text: "A CSV file for each table, and a page that describes them, are in " + folder + "."})
+	})
 }
 
 func (v *backupsView) current() (storage.Backup, bool) {

@@ -1,0 +1,203 @@
+package storage_test
+
+import (
+	"encoding/csv"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"weirkeeper/storage"
+	"weirkeeper/storage/demoroom"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
+)
+
+// dump lists every row of every table as text, the newest readings too.
+func dump(t *testing.T, path string) []string {
+	t.Helper()
+	db := plain(t, path)
+	defer db.Close()
+	var tables []string
+	rows, err := db.Query("SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name")
+	must(t, err)
+	for rows.Next() {
+		var name string
+		must(t, rows.Scan(&name))
+		tables = append(tables, name)
+	}
+	must(t, rows.Close())
+	var out []string
+	for _, table := range tables {
+		rows, err := db.Query(`SELECT * FROM "` + table + `" ORDER BY 1, 2`)
+		must(t, err)
+		columns, err := rows.Columns()
+		must(t, err)
+		for rows.Next() {
+			values, into := make([]any, len(columns)), make([]any, len(columns))
+			for i := range values {
+				into[i] = &values[i]
+			}
+			must(t, rows.Scan(into...))
+			out = append(out, fmt.Sprintf("%s %#v", table, values))
+		}
+		must(t, rows.Close())
+	}
+	return out
+}
+
+// The whole demo room goes out to CSV and comes back the same, row for row.
+func TestExportAllAndBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "demo.ledger")
+	store, err := demoroom.Create(t.Context(), path, storagetest.Clock, 20)
+	must(t, err)
+	must(t, store.SaveDraft(t.Context(), "x", []byte{0, 1, 255}))
+	folder := filepath.Join(t.TempDir(), "out")
+	var steps []string
+	must(t, store.ExportAll(t.Context(), folder, func(table string) { steps = append(steps, table) }))
+	must(t, store.Close())
+	if !slices.Contains(steps, "readings") || slices.Contains(steps, "latest") {
+		t.Errorf("the steps are %v", steps)
+	}
+	again := filepath.Join(t.TempDir(), "again.ledger")
+	must(t, storage.ImportAll(t.Context(), folder, again, nil))
+	want, got := dump(t, path), dump(t, again)
+	if len(want) < 20000 || !slices.Equal(want, got) {
+		for i := range want {
+			if i >= len(got) || want[i] != got[i] {
+				t.Fatalf("row %d of %d is\n%s, want\n%s", i, len(want), got[min(i, len(got)-1)], want[i])
+			}
+		}
+		t.Fatalf("%d rows came back of %d", len(got), len(want))
+	}
+	next, err := storage.Open(t.Context(), again, storagetest.Clock)
+	must(t, err)
+	defer next.Close()
+	if wrong, err := next.CheckLatest(t.Context()); wrong != 0 || err != nil {
+		t.Errorf("%d of the newest are wrong, %v", wrong, err)
+	}
+}
+
+var hostile = []string{
+	"", "'", "''", "=1+1", "+41", "-5", "@x", "\ttab", "json:\"x\"", "a\r\nb", "\r", "line\nline", `"quoted", and comma`, "NUL\x00in it",
+	"\u202eright to left", "fish 🐠 and émoji", "\ufeffmark", " space ", `\`, "'=1",
+}
+
+// No text is lost or changed, and no cell is run by a spreadsheet.
+func TestHostileText(t *testing.T) {
+	store, f := storagetest.Room(t)
+	for i, text := range hostile {
+		o := tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: "x" + text, Person: text}
+		if err := store.SaveObservation(t.Context(), &o); err != nil {
+			t.Fatalf("text %d: %v", i, err)
+		}
+	}
+	// Past the program's own checks too.
+	path := store.Path()
+	must(t, store.Close())
+	db := plain(t, path)
+	for i, text := range hostile {
+		if _, err := db.Exec("UPDATE observations SET text = ? WHERE id = ? AND ? <> ''", text, i+1, text); err != nil {
+			t.Fatal(err)
+		}
+	}
+	must(t, db.Close())
+	store, err := storage.Open(t.Context(), path, storagetest.Clock)
+	must(t, err)
+	folder := filepath.Join(t.TempDir(), "out")
+	must(t, store.ExportAll(t.Context(), folder, nil))
+	must(t, store.Close())
+	file, err := os.Open(filepath.Join(folder, "observations.csv"))
+	must(t, err)
+	defer file.Close()
+	lines, err := csv.NewReader(file).ReadAll()
+	must(t, err)
+	if len(lines) != len(hostile)+1 {
+		t.Errorf("%d lines for %d notes", len(lines), len(hostile))
+	}
+	for _, line := range lines {
+		for _, cell := range line {
+			if cell != "" && strings.ContainsAny(cell[:1], "=+-@\t") && strings.Trim(cell, "-0123456789.e") != "" {
+				t.Errorf("a spreadsheet would run %q", cell)
+			}
+		}
+	}
+	again := filepath.Join(t.TempDir(), "again.ledger")
+	must(t, storage.ImportAll(t.Context(), folder, again, nil))
+	if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
+		t.Errorf("came back\n%s, want\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// Any text comes back from its cell.
+func TestTextLaw(t *testing.T) {
+	store, f := storagetest.Room(t)
+	path := store.Path()
+	o := tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: "x"}
+	must(t, store.SaveObservation(t.Context(), &o))
+	must(t, store.Close())
+	rapid.Check(t, func(r *rapid.T) {
+		text := rapid.StringN(1, 20, -1).Draw(r, "text")
+		execute(t, path, "UPDATE observations SET text = '"+strings.ReplaceAll(strings.ReplaceAll(text, "'", "''"), "\x00", "")+" '")
+		s, err := storage.Open(t.Context(), path, storagetest.Clock)
+		must(t, err)
+		folder, err := os.MkdirTemp(t.TempDir(), "out")
+		must(t, err)
+		must(t, s.ExportAll(t.Context(), folder, nil))
+		must(t, s.Close())
+		again := folder + ".ledger"
+		must(t, storage.ImportAll(t.Context(), folder, again, nil))
+		if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
+			r.Fatalf("%q came back otherwise", text)
+		}
+	})
+}
+
+func TestBadExports(t *testing.T) {
+	store, f := filled(t, 3)
+	good := filepath.Join(t.TempDir(), "good")
+	must(t, store.ExportAll(t.Context(), good, nil))
+	if err := store.ExportAll(t.Context(), good, nil); err == nil || !strings.Contains(err.Error(), "is not empty") {
+		t.Errorf("a full folder gave %v", err)
+	}
+	change := func(name, from, to string) string {
+		folder := t.TempDir()
+		must(t, os.CopyFS(folder, os.DirFS(good)))
+		path := filepath.Join(folder, name)
+		data := string(read(t, path))
+		if !strings.Contains(data, from) {
+			t.Fatalf("%s holds no %q", name, from)
+		}
+		must(t, os.WriteFile(path, []byte(strings.Replace(data, from, to, 1)), 0o644))
+		return folder
+	}
+	missing := t.TempDir()
+	must(t, os.CopyFS(missing, os.DirFS(good)))
+	must(t, os.Remove(filepath.Join(missing, "readings.csv")))
+	for name, c := range map[string]struct{ folder, says string }{
+		"no export":         {t.TempDir(), "holds no export"},
+		"another version":   {change("ledger.json", `"version": 1`, `"version": 99`), "use the newer program"},
+		"no JSON":           {change("ledger.json", "{", "("), "not understood"},
+		"a file is missing": {missing, "readings.csv"},
+		"other columns":     {change("readings.csv", "system_id", "system"), "they must be"},
+		"no number":         {change("readings.csv", ",401,", ",4o1,"), `"4o1" is no real`},
+		"a row is missing":  {change("ledger.json", `"readings": 3`, `"readings": 4`), "does not hold what the ledger held"},
+		"a lost reference":  {change("readings.csv", fmt.Sprintf("\n1,%d,", f.Systems[0].ID), "\n1,77,"), "refers to no systems"},
+	} {
+		path := filepath.Join(t.TempDir(), "new.ledger")
+		err := storage.ImportAll(t.Context(), c.folder, path, nil)
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s gave %v, want %q", name, err, c.says)
+		}
+		if left, _ := os.ReadDir(filepath.Dir(path)); len(left) != 0 {
+			t.Errorf("%s left %v", name, left)
+		}
+	}
+	if err := storage.ImportAll(t.Context(), good, store.Path(), nil); err == nil || !strings.Contains(err.Error(), "a file of this name already") {
+		t.Errorf("over a ledger: %v", err)
+	}
+}
