@@ -33,8 +33,8 @@ func migrations() ([]string, error) {
 	return steps, nil
 }
 
-// migrate brings the schema to the newest version, each step in a transaction
-// of its own, and refuses a ledger of a newer program.
+// migrate brings the schema to the newest version and refuses a ledger of a
+// newer program.
 func (s *Store) migrate(ctx context.Context, fresh bool) error {
 	steps, err := migrations()
 	if err != nil {
@@ -50,12 +50,39 @@ func (s *Store) migrate(ctx context.Context, fresh bool) error {
 	if version == 0 && !fresh {
 		return &OpenError{s.path, "it has no room in it", "restore it from a backup, or make a new room"}
 	}
+	if err := s.upgrade(ctx, version, steps); err != nil {
+		return err
+	}
+	return s.fillAnalytes(ctx)
+}
+
+// upgrade runs the steps after version, each in a transaction of its own. A
+// ledger that holds something is copied first.
+func (s *Store) upgrade(ctx context.Context, version int, steps []string) error {
+	if version > 0 && version < len(steps) {
+		if err := s.keepBefore(ctx, len(steps)); err != nil {
+			return fmt.Errorf("keeping a copy before the ledger is brought to version %d, nothing was changed: %w", len(steps), err)
+		}
+	}
 	for n := version; n < len(steps); n++ {
 		if err := s.step(ctx, n+1, steps[n]); err != nil {
 			return fmt.Errorf("bringing the ledger to version %d: %w", n+1, err)
 		}
 	}
-	return s.fillAnalytes(ctx)
+	return nil
+}
+
+// keepBefore puts a verified copy of the ledger beside it before its schema
+// changes.
+func (s *Store) keepBefore(ctx context.Context, to int) error {
+	b := Backup{Path: fmt.Sprintf("%s-before-version-%d-%s", s.path, to, s.clock().UTC().Format(backupStamp))}
+	if err := s.copyInto(ctx, b.Path, &b); err != nil {
+		return writeFailed("copying the ledger", err)
+	}
+	if err := verifyCopy(ctx, b.Path, b.Version, b.Rows); err != nil {
+		return err
+	}
+	return syncFile(b.Path)
 }
 
 func (s *Store) version(ctx context.Context) (int, error) {
