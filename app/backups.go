@@ -26,10 +26,15 @@ type keeping struct{ w *Window }
 
 // Folder implements session.Backups.
 func (k keeping) Folder() string {
-	if folder := k.w.app.Preferences().String(prefBackups); folder != "" {
+	return k.w.backupFolder(k.w.session.Store.Path())
+}
+
+// backupFolder is where the backups of a ledger go: as chosen, else beside it.
+func (w *Window) backupFolder(ledger string) string {
+	if folder := w.app.Preferences().String(prefBackups); folder != "" {
 		return folder
 	}
-	return filepath.Join(filepath.Dir(k.w.session.Store.Path()), "backups")
+	return filepath.Join(filepath.Dir(ledger), "backups")
 }
 
 // SetFolder implements session.Backups.
@@ -72,8 +77,13 @@ func thin(folder, ledger string, zone *time.Location) error {
 // Restore implements session.Backups. The open ledger is closed for it and kept
 // beside the restored one.
 func (k keeping) Restore(b storage.Backup) {
-	w, path := k.w, k.w.session.Store.Path()
-	w.ShowWelcome(session.Notice{})
+	path := k.w.session.Store.Path()
+	k.w.ShowWelcome(session.Notice{})
+	k.w.restore(b, path)
+}
+
+// restore puts a backup in the place of a closed ledger and opens it.
+func (w *Window) restore(b storage.Backup, path string) {
 	w.welcomeBusy("Restoring the backup of " + b.Taken.Local().Format("2 January 2006, 15:04") + " ...")
 	var kept string
 	w.runner.Run(func(ctx context.Context) (err error) {
@@ -89,6 +99,32 @@ func (k keeping) Restore(b storage.Backup) {
 		if w.session != nil {
 			w.session.Say(session.Notice{Title: "Restored", Text: "The ledger as it was before is kept in " + kept + "."})
 		}
+	})
+}
+
+// offerBackup shows why the ledger at path cannot be opened and, when there is a
+// good backup of it, offers the newest.
+func (w *Window) offerBackup(path string, cause error) {
+	n := session.Notice{Title: "The ledger could not be opened", Text: cause.Error(), Bad: true}
+	var good storage.Backup
+	w.runner.Run(func(ctx context.Context) error {
+		all, err := storage.Backups(w.backupFolder(path), path)
+		if err != nil {
+			return err
+		}
+		for _, b := range all {
+			if err = b.Verify(ctx); err == nil {
+				good = b
+				return nil
+			}
+		}
+		return err
+	}, func(err error) {
+		if err == nil && good.Path != "" {
+			n.Text += ". There is a good backup of " + good.Taken.Local().Format("2 January 2006, 15:04") + "; the broken file would be kept beside it."
+			n.Do, n.Then = "Restore it", func() { w.restore(good, path) }
+		}
+		w.ShowWelcome(n)
 	})
 }
 

@@ -126,6 +126,53 @@ func TestBackupThatFails(t *testing.T) {
 	}
 }
 
+// A damaged ledger is not touched; its newest good backup is offered, and the
+// broken file is kept.
+func TestDamagedLedgerOffersItsBackup(t *testing.T) {
+	store, f := storagetest.Room(t)
+	save(t, store, f, 0, chem.Calcium, map[int]float64{1: 421})
+	path := store.Path()
+	if _, err := store.Backup(t.Context(), filepath.Join(filepath.Dir(path), "backups"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte("overwritten by something else"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	k := newKeeper(t, storagetest.Clock)
+	k.w.openFile(path)
+	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
+	if title, text := notice.Said(); title != "The ledger could not be opened" || !strings.Contains(text, "There is a good backup of") {
+		t.Fatalf("the welcome page says %q, %q", title, text)
+	}
+	k.picture("damaged")
+	k.press("Restore it")
+	if k.w.Session() == nil {
+		t.Fatal("it is not open")
+	}
+	all, err := k.w.Session().Store.Series(t.Context(), f.Systems[0].ID, chem.Calcium, time.Time{}, f.Now)
+	if err != nil || len(all) != 1 || all[0].Value != 421 {
+		t.Errorf("restored are %+v, %v", all, err)
+	}
+	kept, err := filepath.Glob(filepath.Join(path+"-before-restore-*", "room*"))
+	if err != nil || len(kept) == 0 {
+		t.Errorf("kept are %v, %v", kept, err)
+	}
+	// Without any backup it only says what is wrong.
+	alone := filepath.Join(t.TempDir(), "alone.ledger")
+	if err := os.WriteFile(alone, []byte("nothing"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	k.w.ShowWelcome(session.Notice{})
+	k.w.openFile(alone)
+	notice = apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
+	if _, text := notice.Said(); !strings.Contains(text, "it is no ledger") || strings.Contains(text, "backup of") {
+		t.Errorf("without a backup it says %q", text)
+	}
+}
+
 func TestDemoIsNotBackedUp(t *testing.T) {
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openDemo("")

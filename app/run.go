@@ -77,7 +77,14 @@ func (w *Window) openFile(path string) {
 	w.runner.Run(func(ctx context.Context) (err error) {
 		store, err = storage.Open(ctx, path, w.clock)
 		return err
-	}, func(err error) { w.opened(store, err, true) })
+	}, func(err error) {
+		var broken *storage.OpenError
+		if errors.As(err, &broken) {
+			w.offerBackup(path, err)
+			return
+		}
+		w.opened(store, err, true)
+	})
 }
 
 // openToLook opens a ledger beside the program that writes it.

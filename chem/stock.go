@@ -172,6 +172,7 @@ var clashRules = []clashRule{
 	{[]string{"H^+"}, carbonates, 0.1, "it foams with carbon dioxide and can burst a closed vessel"},
 	{[]string{"H^+"}, []string{"OH^-"}, 0.1, "acid and base heat up violently and use each other up"},
 	{[]string{"H^+"}, []string{"NO2^-", "S2O3^2-"}, 0.1, "toxic gas is set free"},
+	{[]string{"NH4^+"}, []string{"NO2^-"}, 10, "the two can decompose to nitrogen, violently when they get warm"},
 	{[]string{"NH4^+"}, []string{"OH^-", "CO3^2-"}, 0.1, "toxic ammonia gas is set free"},
 	{[]string{"Cu^2+"}, []string{"I^-"}, 0.01, "copper iodide falls out and iodine is set free"},
 }

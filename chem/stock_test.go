@@ -145,6 +145,7 @@ func TestClashes(t *testing.T) {
 		{"strontium and sulfate", []Ingredient{{"SrCl2·6H2O", 10}, {"MgSO4·7H2O", 10}}, []string{"Sr^2+ SO4^2-"}},
 		{"acid and carbonate", []Ingredient{{"HCl", 10}, {"Na2CO3", 10}}, []string{"H^+ CO3^2-"}},
 		{"ammonia gas", []Ingredient{{"NH4Cl", 10}, {"NaOH", 10}}, []string{"NH4^+ OH^-"}},
+		{"ammonium and nitrite", []Ingredient{{"NH4Cl", 10}, {"NaNO2", 10}}, []string{"NH4^+ NO2^-"}},
 		{"copper and iodide", []Ingredient{{"CuSO4·5H2O", 1}, {"KI", 1}}, []string{"Cu^2+ I^-"}},
 		{"calcium and phosphate", []Ingredient{{"CaCl2", 10}, {"Na2HPO4", 5}}, []string{"Ca^2+ HPO4^2-"}},
 		{"iron and carbonate", []Ingredient{{"FeSO4·7H2O", 1}, {"Na2CO3", 50}}, []string{"Fe^2+ CO3^2-"}},

@@ -11,11 +11,11 @@ import (
 	"time"
 )
 
-// Restore puts a backup in the place of the ledger at path, which no
-// program may have open (a *HeldError). The backup is verified first. The files it replaces, log included,
-// are kept in a folder beside it, whose path is returned; it is empty when
-// there was nothing to replace. When anything goes wrong the ledger stays as
-// it was.
+// Restore puts a backup in the place of the ledger at path, which no program may
+// have open (a *HeldError). The backup is verified first. The files it replaces,
+// log included, are kept in a folder beside it, whose path is returned; it is
+// empty when there was nothing to replace. When anything goes wrong the ledger
+// stays as it was.
 func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept string, err error) {
 	held, err := hold(ctx, path, now)
 	if err != nil {

@@ -79,8 +79,8 @@ func TestAmmoniaTables(t *testing.T) {
 }
 
 // Table 3 of Emerson et al. 1975: 0.566 % at 25 °C and pH 7.0 and 5.38 % at pH
-// 8.0, tabulated with 0 °C as 273.2 K, which is 0.4 % more; Clegg and Whitfield 1995 print pKa in molality, whose shares at pH 8 are
-// 0.0183 (S 0, 10 °C), 0.0539 (S 0, 25 °C) and 0.0556 (S 35, 25 °C), all from
+// 8.0, tabulated with 0 °C as 273.2 K, which is 0.4 % more; Clegg and Whitfield
+// 1995 print pKa in molality, whose shares at pH 8 are 0.0183 (S 0, 10 °C), 0.0539 (S 0, 25 °C) and 0.0556 (S 35, 25 °C), all from
 // memory.
 func TestPublishedAmmonia(t *testing.T) {
 	for pH, percent := range map[float64]float64{7: 0.566, 8: 5.38} {
