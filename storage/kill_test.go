@@ -21,10 +21,16 @@ import (
 // killed.
 const saveInto = "WEIRKEEPER_TEST_SAVE_INTO"
 
+// childJobs are what this test program does instead of its tests when it is
+// started as a child, by the variable that names the ledger.
+var childJobs = map[string]func(path string){saveInto: saveForEver}
+
 func TestMain(m *testing.M) {
-	if path := os.Getenv(saveInto); path != "" {
-		saveForEver(path)
-		return
+	for name, job := range childJobs {
+		if path := os.Getenv(name); path != "" {
+			job(path)
+			return
+		}
 	}
 	os.Exit(m.Run())
 }
