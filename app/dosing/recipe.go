@@ -57,11 +57,7 @@ func (f *recipeForm) compute() {
 	var r chem.Recipe
 	if len(faults) == 0 {
 		if r, err = f.product.Contents.Stock(litres, coldest); err != nil {
-			field := "litres"
-			if litres > 0 {
-				field = "coldest"
-			}
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: fieldOf(err, map[string]string{"temperature": "coldest"}, "litres"), Problem: err.Error()})
 		}
 	}
 	f.form.ShowFaults(faults)
