@@ -4,7 +4,9 @@ GO ?= go
 # Fyne reads the locale at start; a plain C locale makes it log an error.
 export LANG = en_GB.UTF-8
 
-.PHONY: run build test lint unit shots bench setup setup-test
+.PHONY: run build test lint unit shots bench benchroom setup setup-test
+
+BENCHROOM ?= bench.ledger
 
 ## run: open the program on the demo room
 run: setup
@@ -31,9 +33,18 @@ unit:
 shots: setup
 	$(GO) run ./app/shots -out shots
 
-## bench: the benchmarks, each beside its baseline
-bench: setup
-	$(GO) test -run '^$$' -bench . -benchmem ./...
+## bench: the benchmarks, each beside its baseline, on the bench room where it matters
+bench: setup benchroom
+	WEIRKEEPER_BENCHROOM=$(abspath $(BENCHROOM)) $(GO) test -run '^$$' -bench . -benchmem ./...
+
+## benchroom: a ledger of 200 systems, ten years and two million invented readings
+benchroom: $(BENCHROOM)
+
+$(BENCHROOM):
+	rm -f $(BENCHROOM).part*
+	$(GO) run ./storage/demoroom/makebench -out $(BENCHROOM).part
+	mv $(BENCHROOM).part $(BENCHROOM)
+	rm -f $(BENCHROOM).part-*
 
 setup:
 	@.ci/setup build

@@ -20,7 +20,7 @@ const (
 	roomName = "Saltmarsh Frag Room"
 	roomZone = "Europe/Paris"
 	roomNote = "Demonstration. Every system, person and value in this room is invented."
-	days     = 548 // eighteen months
+	demoDays = 548 // eighteen months
 )
 
 // Create makes a ledger at path and fills it with the demo room as it stands
@@ -43,9 +43,7 @@ func Fill(ctx context.Context, store *storage.Store, now time.Time, seed uint64)
 	if err != nil {
 		return fmt.Errorf("the demo room's zone: %w", err)
 	}
-	g := &generator{now: now, loc: loc, seed: seed}
-	local := now.In(loc)
-	g.first = time.Date(local.Year(), local.Month(), local.Day()-days, 0, 0, 0, 0, loc)
+	g := newGenerator(now, loc, seed, demoDays, demoSystems)
 	if err := g.furnish(ctx, store); err != nil {
 		return err
 	}
@@ -55,8 +53,25 @@ func Fill(ctx context.Context, store *storage.Store, now time.Time, seed uint64)
 	return g.write(ctx, store)
 }
 
+// newGenerator begins a room of some systems that is days old at the instant
+// now.
+func newGenerator(now time.Time, loc *time.Location, seed uint64, days int, plans []plan) *generator {
+	local := now.In(loc)
+	return &generator{
+		now: now, loc: loc, seed: seed, days: days, plans: plans, often: 1, dosedFor: days, changedFor: days,
+		first: time.Date(local.Year(), local.Month(), local.Day()-days, 0, 0, 0, 0, loc),
+	}
+}
+
 // generator holds the room while it is invented.
 type generator struct {
+	days  int // from the first to today
+	plans []plan
+	often int // how many times as often as the profiles say it is tested
+	// dosedFor and changedFor are for how many days back doses and water changes
+	// are recorded; what they do to the water is always counted.
+	dosedFor, changedFor int
+
 	now   time.Time
 	first time.Time // midnight of the first day
 	loc   *time.Location
@@ -146,7 +161,7 @@ func (g *generator) furnish(ctx context.Context, store *storage.Store) error {
 		}
 		g.products = append(g.products, p)
 	}
-	for n, p := range systems {
+	for n, p := range g.plans {
 		s := tanks.System{
 			Code: p.code, Name: p.name, Kind: p.kind, Place: p.place, Profile: profiles[p.profile], Order: n + 1, Tanks: p.tanks,
 			Invertebrates: p.invertebrates, Opened: g.first.UTC(), Note: "Invented.",

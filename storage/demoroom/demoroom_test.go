@@ -136,7 +136,7 @@ func TestFitFindsTheUptake(t *testing.T) {
 	}
 	found, asked := 0, 0
 	for i, sys := range must[[]tanks.System](t)(s.Systems(ctx)) {
-		p := systems[i]
+		p := demoSystems[i]
 		if !p.dosed {
 			continue
 		}
@@ -153,7 +153,7 @@ func TestFitFindsTheUptake(t *testing.T) {
 				t.Errorf("%s %s: %v", sys.Code, a, err)
 				continue
 			}
-			truth := rate(a, p.uptake[a]) * (0.98 + 0.08*math.Sin(2*math.Pi*(days-22)/180+float64(len(p.name))))
+			truth := rate(a, p.uptake[a]) * (0.98 + 0.08*math.Sin(2*math.Pi*(demoDays-22)/180+float64(len(p.name))))
 			if p.sag > 0 && a == chem.Calcium {
 				if fit.Uptake < truth*1.1 {
 					t.Errorf("%s: the sagging pump does not show: %g of %g", sys.Code, fit.Uptake, truth)

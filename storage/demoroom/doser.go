@@ -12,6 +12,7 @@ import (
 // doser is a system's pump with three heads and the keeper who sets it by what
 // the tests say.
 type doser struct {
+	last   int // the day that is today
 	plan   plan
 	system tanks.System
 	heads  []*head
@@ -29,7 +30,7 @@ type head struct {
 }
 
 func (g *generator) newDoser(p plan, s tanks.System) *doser {
-	d := &doser{plan: p, system: s}
+	d := &doser{plan: p, system: s, last: g.days}
 	if !p.dosed {
 		return d
 	}
@@ -67,7 +68,7 @@ const settingDays = 12
 // the next setting's time.
 func (d *doser) heard(a chem.Analyte, value float64, day int) {
 	for _, h := range d.heads {
-		if h.analyte != a || day-h.set < settingDays || (h.sagging && day > days-sagDays) {
+		if h.analyte != a || day-h.set < settingDays || (h.sagging && day > d.last-sagDays) {
 			continue
 		}
 		gap := h.aim - value
@@ -84,7 +85,8 @@ func (d *doser) dose(g *generator, day int, level map[chem.Analyte]float64, r *r
 			continue
 		}
 		delivered := amount * (1 + 0.01*r.NormFloat64())
-		if back := days - day; h.sagging && back < sagDays {
+		back := d.last - day
+		if h.sagging && back < sagDays {
 			delivered *= 1 - d.plan.sag*float64(sagDays-back)/sagDays
 		}
 		volume := d.system.NetVolume().Litres
@@ -96,6 +98,8 @@ func (d *doser) dose(g *generator, day int, level map[chem.Analyte]float64, r *r
 			a.Changes = append(a.Changes, tanks.Delta{Analyte: analyte, Change: sure(chem.Change(effect, amount, volume))})
 		}
 		slices.SortFunc(a.Changes, func(x, y tanks.Delta) int { return int(x.Analyte - y.Analyte) })
-		g.additions = append(g.additions, a)
+		if back <= g.dosedFor {
+			g.additions = append(g.additions, a)
+		}
 	}
 }

@@ -36,7 +36,7 @@ const (
 
 // run invents the water of one system day by day, and its readings.
 func (g *generator) run(n int) {
-	p, s := systems[n], g.systems[n]
+	p, s := g.plans[n], g.systems[n]
 	noise, tests := g.random(n, forWater), g.random(n, forTests)
 	level := canonicalWater(p.start)
 	doser := g.newDoser(p, s)
@@ -44,8 +44,8 @@ func (g *generator) run(n int) {
 	for i, b := range g.bands[s.ID] {
 		due[b.Analyte] = i % 3
 	}
-	for d := range days + 1 {
-		back := days - d
+	for d := range g.days + 1 {
+		back := g.days - d
 		g.testDay(n, d, level, due, tests, doser)
 		if back == 0 {
 			return
@@ -66,7 +66,7 @@ func holiday(back int) bool { return back <= holidayFrom && back >= holidayTo }
 // live lets a day's uptake and drift pass. Uptake follows growth and a slow
 // season, each system's own.
 func (g *generator) live(p plan, d int, level map[chem.Analyte]float64, r *rand.Rand) {
-	grown := 0.75 + 0.25*float64(d)/days + 0.08*math.Sin(2*math.Pi*float64(d)/180+float64(len(p.name)))
+	grown := 0.75 + 0.25*float64(d)/float64(g.days) + 0.08*math.Sin(2*math.Pi*float64(d)/180+float64(len(p.name)))
 	for _, info := range chem.Catalogue() {
 		a := info.Analyte
 		if _, ok := level[a]; !ok {
@@ -103,7 +103,7 @@ func (p plan) fed(a chem.Analyte, start float64) float64 {
 // changeWater replaces the plan's share with water from the vat, or the tap
 // mix of a freshwater row.
 func (g *generator) changeWater(n, d int, level map[chem.Analyte]float64) {
-	p, s := systems[n], g.systems[n]
+	p, s := g.plans[n], g.systems[n]
 	w := tanks.WaterChange{System: s.ID, At: g.day(d, 11), Litres: math.Round(p.change * s.NetVolume().Litres), Person: person(d)}
 	w.Share = w.Litres / s.NetVolume().Litres
 	fresh := g.vat
@@ -126,7 +126,9 @@ func (g *generator) changeWater(n, d int, level map[chem.Analyte]float64) {
 		w.Water = append(w.Water, tanks.Level{Analyte: a, Value: v})
 		level[a] = sure(chem.DilutedBy(level[a], w.Share, v))
 	}
-	g.changes = append(g.changes, w)
+	if g.days-d <= g.changedFor {
+		g.changes = append(g.changes, w)
+	}
 }
 
 func (g *generator) bySource(code string) tanks.SystemID {
@@ -143,13 +145,14 @@ func person(d int) string { return []string{"JM", "AL", "JM", "JM", "TK"}[d%5] }
 
 // testDay takes the readings that are due on a day.
 func (g *generator) testDay(n, d int, level map[chem.Analyte]float64, due map[chem.Analyte]int, r *rand.Rand, doser *doser) {
-	s, back := g.systems[n], days-d
+	s, back := g.systems[n], g.days-d
 	for _, b := range g.bands[s.ID] {
 		a := b.Analyte
 		every := int(b.TestEvery.Hours() / 24)
 		if every == 0 || d < due[a] || back == 0 {
 			continue
 		}
+		every = max(1, every/g.often)
 		if holiday(back) && every > 1 || a == chem.Phosphate && back <= brokenFrom && back >= brokenTo {
 			continue
 		}
@@ -158,7 +161,7 @@ func (g *generator) testDay(n, d int, level map[chem.Analyte]float64, due map[ch
 			due[a]++ // a day late now and then
 		}
 		if late := g.forgotten(s.Code, a); late > 0 && back < late+every {
-			due[a] = days + 1
+			due[a] = g.days + 1
 		}
 		m := g.benchMethod(n, a)
 		reading := g.take(m, s.ID, g.day(d, 8+r.Float64()), level[a], back, r)
@@ -190,7 +193,7 @@ func (g *generator) benchMethod(n int, a chem.Analyte) tanks.Method {
 		chem.Nitrite: "Nitrite colour kit", chem.Ammonia: "Ammonia colour kit", chem.Phosphate: "Phosphate photometer",
 		chem.Hardness: "Hardness titration", chem.Conductivity: "Conductivity pen", chem.Silicate: "Silicate colour kit",
 	}[a]
-	if a == chem.Calcium && systems[n].code[0] != 'F' {
+	if a == chem.Calcium && g.plans[n].code[0] != 'F' {
 		want = "Calcium titration"
 	}
 	return g.method(want, a)
@@ -252,7 +255,7 @@ func (g *generator) sample(n, d int, level map[chem.Analyte]float64) {
 		System: s.ID, Code: fmt.Sprintf("SAMPLE-%s-%03d", s.Code, d), Lab: "the regional water laboratory (invented)",
 		Drawn: drawn, Sent: drawn.Add(6 * time.Hour), Expected: drawn.AddDate(0, 0, 10),
 	}}
-	if back := days - d; back > 9 {
+	if back := g.days - d; back > 9 {
 		out.sample.Received = g.day(d+9, 15)
 		for _, m := range g.methods {
 			if v, ok := level[m.Analyte]; ok && m.Kind == tanks.Lab && (m.Name == assets.LabName || m.Analyte == chem.Alkalinity) {

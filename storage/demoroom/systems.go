@@ -47,7 +47,7 @@ func stony(alkalinity, calcium, magnesium float64) water {
 }
 
 // systems are the rooms' fourteen, in walking order. All invented.
-var systems = []plan{
+var demoSystems = []plan{
 	{code: "R1", name: "Reef display, window", place: "Front of shop", kind: tanks.Marine, profile: "Reef display", invertebrates: true,
 		tanks: []tanks.Tank{tank("Display", 160, 70, 58, 95), tank("Sump", 90, 45, 25, 12)},
 		start: sea(25.2, 34.8, 8.4, 421, 1330, 6, 0.05), uptake: stony(0.42, 2.9, 0.9), dosed: true, change: 0.08, every: 7, lab: true},

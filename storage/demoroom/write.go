@@ -9,25 +9,32 @@ import (
 	"weirkeeper/tasks"
 )
 
-// write saves what was invented, in a few transactions.
-func (g *generator) write(ctx context.Context, store *storage.Store) error {
+// save writes what was invented of the water, in a few transactions, and
+// returns the readings with their ids.
+func (g *generator) save(ctx context.Context, store *storage.Store) (all []tanks.Reading, ids []tanks.ReadingID, err error) {
 	if err := store.RecordAdditions(ctx, g.additions); err != nil {
-		return err
+		return nil, nil, err
 	}
 	if err := store.SaveWaterChanges(ctx, g.changes); err != nil {
-		return err
+		return nil, nil, err
 	}
-	all := g.readings
+	all = g.readings
 	for _, s := range g.samples {
 		if err := store.SaveSample(ctx, &s.sample); err != nil {
-			return err
+			return nil, nil, err
 		}
 		for _, r := range s.readings {
 			r.Sample = s.sample.ID
 			all = append(all, r)
 		}
 	}
-	ids, err := store.SaveReadings(ctx, all)
+	ids, err = store.SaveReadings(ctx, all)
+	return all, ids, err
+}
+
+// write saves the demo room.
+func (g *generator) write(ctx context.Context, store *storage.Store) error {
+	all, ids, err := g.save(ctx, store)
 	if err != nil {
 		return err
 	}
@@ -76,7 +83,7 @@ func (g *generator) notes(ctx context.Context, store *storage.Store) error {
 			if s.Code != n.code {
 				continue
 			}
-			o := tanks.Observation{System: s.ID, At: g.day(days-n.back, 16), Text: n.text, Person: person(n.back)}
+			o := tanks.Observation{System: s.ID, At: g.day(g.days-n.back, 16), Text: n.text, Person: person(n.back)}
 			if err := store.SaveObservation(ctx, &o); err != nil {
 				return err
 			}
@@ -88,7 +95,7 @@ func (g *generator) notes(ctx context.Context, store *storage.Store) error {
 // work marks the chores as done on time, or nearly, and leaves a few due.
 func (g *generator) work(ctx context.Context, store *storage.Store) error {
 	probes := tasks.Task{Title: "Compare the temperature probes with the reference", Every: 28, Start: g.first}
-	clam := tasks.Task{System: g.systems[4].ID, Title: "Look at the new clam", Every: 1, Start: g.day(days-9, 0)}
+	clam := tasks.Task{System: g.systems[4].ID, Title: "Look at the new clam", Every: 1, Start: g.day(g.days-9, 0)}
 	for _, t := range []*tasks.Task{&probes, &clam} {
 		if err := store.SaveTask(ctx, t); err != nil {
 			return err
@@ -110,11 +117,11 @@ func (g *generator) work(ctx context.Context, store *storage.Store) error {
 				back = 1
 			}
 			for ; back < 120; back += t.Every {
-				done = append(done, tasks.Completion{Task: t.ID, System: s.ID, At: g.day(days-back, 17), Person: person(back)})
+				done = append(done, tasks.Completion{Task: t.ID, System: s.ID, At: g.day(g.days-back, 17), Person: person(back)})
 			}
 		}
 		if t.Profile == 0 && t.System == 0 {
-			done = append(done, tasks.Completion{Task: t.ID, At: g.day(days-25, 17), Person: "AL"})
+			done = append(done, tasks.Completion{Task: t.ID, At: g.day(g.days-25, 17), Person: "AL"})
 		}
 	}
 	return store.CompleteAll(ctx, kept(done, g.now))
