@@ -79,7 +79,7 @@ func (w *Window) openFile(path string) {
 		return err
 	}, func(err error) {
 		var broken *storage.OpenError
-		if errors.As(err, &broken) {
+		if errors.As(err, &broken) && broken.Lost() {
 			w.offerBackup(path, err)
 			return
 		}

@@ -13,6 +13,25 @@ import (
 // OpenError tells why a file cannot be opened as a ledger and what to do.
 type OpenError struct{ Path, Problem, Remedy string }
 
+// What is wrong with a file that a backup can stand in for.
+const (
+	problemDamaged  = "it is damaged"
+	problemNoLedger = "it is no ledger"
+	problemEmpty    = "the file is empty"
+	problemMissing  = "there is no such file"
+	problemNoRoom   = "it has no room in it"
+)
+
+// Lost tells that the ledger itself is gone or broken, so that a backup would
+// help: not that it is newer than the program, or may not be read.
+func (e *OpenError) Lost() bool {
+	switch e.Problem {
+	case problemDamaged, problemNoLedger, problemEmpty, problemMissing, problemNoRoom:
+		return true
+	}
+	return false
+}
+
 // Error says it in one line.
 func (e *OpenError) Error() string { return fmt.Sprintf("%s: %s; %s", e.Path, e.Problem, e.Remedy) }
 
@@ -27,9 +46,9 @@ func openFailed(path string, err error) error {
 	}
 	switch e.Code {
 	case sqlite3.ErrNotADB:
-		return &OpenError{path, "it is no ledger", "choose a file that this program made"}
+		return &OpenError{path, problemNoLedger, "choose a file that this program made"}
 	case sqlite3.ErrCorrupt:
-		return &OpenError{path, "it is damaged", "keep it, and restore the last backup under another name"}
+		return &OpenError{path, problemDamaged, "keep it, and restore the last backup under another name"}
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return &OpenError{path, "it can be read but not written", "check that you may write the file and its folder"}
 	case sqlite3.ErrCantOpen:

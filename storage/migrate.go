@@ -48,7 +48,7 @@ func (s *Store) migrate(ctx context.Context, fresh bool) error {
 		return err
 	}
 	if version == 0 && !fresh {
-		return &OpenError{s.path, "it has no room in it", "restore it from a backup, or make a new room"}
+		return &OpenError{s.path, problemNoRoom, "restore it from a backup, or make a new room"}
 	}
 	if err := s.upgrade(ctx, version, steps); err != nil {
 		return err

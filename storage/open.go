@@ -98,6 +98,7 @@ func Create(ctx context.Context, path string, room tanks.Room, clock Clock) (*St
 			s.Close()
 		}
 		os.Remove(path)
+		os.Remove(path + lockSuffix)
 		return nil, err
 	}
 	return s, nil
@@ -151,7 +152,7 @@ func (s *Store) ReadOnly() bool { return s.lock == nil }
 func looksLikeLedger(path string) error {
 	file, err := os.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return &OpenError{path, "there is no such file", "check the name, or the drive that it is on"}
+		return &OpenError{path, problemMissing, "check the name, or the drive that it is on"}
 	}
 	if err != nil {
 		return &OpenError{path, "the file cannot be read: " + plainCause(err), "check that you may read it"}
@@ -163,10 +164,10 @@ func looksLikeLedger(path string) error {
 		return &OpenError{path, "it is a folder", "choose the ledger file in it"}
 	}
 	if n == 0 {
-		return &OpenError{path, "the file is empty", "restore it from a backup, or make a new room"}
+		return &OpenError{path, problemEmpty, "restore it from a backup, or make a new room"}
 	}
 	if err != nil || string(head[:16]) != sqliteMagic {
-		return &OpenError{path, "it is no ledger", "choose a file that this program made"}
+		return &OpenError{path, problemNoLedger, "choose a file that this program made"}
 	}
 	// Offsets of the application's id and the schema's version in the header:
 	// SQLite's file format, section 1.3.

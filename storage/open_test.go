@@ -110,6 +110,11 @@ func TestBadFilesAreRefusedAndUntouched(t *testing.T) {
 			if !strings.Contains(refused.Problem, c.problem) || refused.Remedy == "" || refused.Path != path || !strings.Contains(refused.Error(), refused.Problem) {
 				t.Errorf("got %+v", refused)
 			}
+			// A backup stands in for what is broken, not for what is another's.
+			whole := strings.Contains(c.problem, "another") || strings.Contains(c.problem, "newer") || c.problem == "folder"
+			if refused.Lost() == whole {
+				t.Errorf("%q is lost: %v", refused.Problem, refused.Lost())
+			}
 			if after, _ := os.ReadFile(path); !bytes.Equal(before, after) {
 				t.Errorf("the file was changed: %d bytes before, %d after", len(before), len(after))
 			}
