@@ -110,9 +110,14 @@ func (a Analysis) AgainstSeawater() ([]Departure, error) {
 	}
 	var out []Departure
 	for _, info := range Catalogue() {
-		if v, known := a[info.Analyte]; known && info.Conservative {
-			out = append(out, Departure{info.Analyte, v, reference[info.Analyte]})
+		v, known := a[info.Analyte]
+		if !known || !info.Conservative {
+			continue
 		}
+		if err := plausible(info.Analyte, v); err != nil {
+			return nil, err
+		}
+		out = append(out, Departure{info.Analyte, v, reference[info.Analyte]})
 	}
 	return out, nil
 }
@@ -144,9 +149,12 @@ var charges = map[Analyte]float64{
 // ChargeBalance adds up the charges of the ions. Alkalinity stands for the
 // anions of weak acids, phosphate among them. It needs sodium, magnesium,
 // calcium, potassium, chloride, sulfate and alkalinity, and counts the others
-// where they are known. The error is a *MissingError.
+// where they are known. The error is a *MissingError or a [RangeError].
 func (a Analysis) ChargeBalance() (Balance, error) {
 	if err := a.need("the charge balance", Sodium, Magnesium, Calcium, Potassium, Chloride, Sulfate, Alkalinity); err != nil {
+		return Balance{}, err
+	}
+	if err := plausible(Alkalinity, a[Alkalinity]); err != nil {
 		return Balance{}, err
 	}
 	b := Balance{Anions: a[Alkalinity]}
@@ -155,6 +163,9 @@ func (a Analysis) ChargeBalance() (Balance, error) {
 		charge := charges[info.Analyte]
 		if !known || charge == 0 {
 			continue
+		}
+		if err := plausible(info.Analyte, v); err != nil {
+			return Balance{}, err
 		}
 		meq := v / speciesMass[info.Analyte] * charge
 		if meq > 0 {

@@ -175,6 +175,30 @@ func TestAnalysisOutOfRange(t *testing.T) {
 			return err
 		}, "pH"},
 		{"oxygen in vacuum", func() error { _, err := reefWater().OxygenSaturation(0); return err }, "barometric pressure"},
+		{"sea of NaN calcium", func() error { _, err := with(Calcium, math.NaN()).AgainstSeawater(); return err }, "calcium"},
+		{"sea of −1 strontium", func() error { _, err := with(Strontium, -1).AgainstSeawater(); return err }, "strontium"},
+		{"charge of ∞ strontium", func() error {
+			a := maps.Clone(mustReference(35, 25))
+			a[Strontium] = math.Inf(1)
+			_, err := a.ChargeBalance()
+			return err
+		}, "strontium"},
+		{"charge of −1 meq/L", func() error {
+			a := maps.Clone(mustReference(35, 25))
+			a[Alkalinity] = -1
+			_, err := a.ChargeBalance()
+			return err
+		}, "alkalinity"},
+		{"ammonia of −1", func() error { _, err := with(Ammonia, -1).UnionizedAmmonia(seawater.TotalScale); return err }, "ammonia (total)"},
+		{"a dose of NaN", func() error { _, err := solid("NaHCO3", 1).AlkalinityDose(math.NaN(), 100); return err }, "amount"},
+		{"top-off of NaN nitrate", func() error {
+			_, err := (TopOff{Litres: 1, Source: Analysis{Nitrate: math.NaN()}}).CarryOver()
+			return err
+		}, "nitrate"},
+		{"changes with −1 nitrate", func() error {
+			_, err := (TopOff{Litres: 1, DailyChange: 0.1, Source: Analysis{Nitrate: 1}, Change: Analysis{Nitrate: -1}}).Settles()
+			return err
+		}, "nitrate"},
 		{"hardness of NaN", func() error { _, err := HardnessOf(math.NaN(), 1); return err }, "calcium"},
 		{"hardness of salt", func() error { _, err := HardnessOf(1, 1e6); return err }, "magnesium"},
 		{"a dose of lye", func() error {

@@ -197,10 +197,13 @@ type AlkalinityDose struct {
 }
 
 // AlkalinityDose returns what an amount of the product adds to litres of water,
-// both above zero. The error wraps [ErrVolume] or [ErrCarbon], or says what is
-// wrong in the product's description.
+// both above zero. The error wraps [ErrVolume] or [ErrCarbon], is a
+// [RangeError], or says what is wrong in the product's description.
 func (p Product) AlkalinityDose(amount, litres float64) (AlkalinityDose, error) {
 	if err := checkLitres("a dose for", litres); err != nil {
+		return AlkalinityDose{}, err
+	}
+	if err := checkNumber("amount", amount); err != nil {
 		return AlkalinityDose{}, err
 	}
 	effects, err := p.Effects()

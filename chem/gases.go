@@ -16,6 +16,9 @@ func (a Analysis) UnionizedAmmonia(scale seawater.PHScale) (Unionized, error) {
 	if err := a.need("un-ionised ammonia", Ammonia, PH, Temperature); err != nil {
 		return Unionized{}, err
 	}
+	if err := plausible(Ammonia, a[Ammonia]); err != nil {
+		return Unionized{}, err
+	}
 	s, err := a.salinity()
 	if err != nil {
 		return Unionized{}, err

@@ -216,9 +216,13 @@ func (t TopOff) CarryOver() (Effects, error) {
 	}
 	out := Effects{}
 	for a, v := range t.Source {
-		if additive(a) || a == Conductivity {
-			out[a] = v * t.Daily / t.Litres
+		if !additive(a) && a != Conductivity {
+			continue
 		}
+		if err := plausible(a, v); err != nil {
+			return nil, err
+		}
+		out[a] = v * t.Daily / t.Litres
 	}
 	return out, nil
 }
@@ -236,6 +240,11 @@ func (t TopOff) Settles() (Analysis, error) {
 	out := Analysis{}
 	for _, a := range slices.Sorted(maps.Keys(carried)) {
 		level, known := t.Change[a]
+		if known {
+			if err := plausible(a, level); err != nil {
+				return nil, err
+			}
+		}
 		switch {
 		case t.DailyChange == 0 && carried[a] == 0:
 			continue
