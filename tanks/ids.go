@@ -16,4 +16,17 @@ type (
 	LineID     int64 // of a plan's line
 	DoseID     int64 // of one dose of a plan's line
 	NoteID     int64 // of an observation
+
+	PersonID        int64
+	CorrectionID    int64
+	StandardCheckID int64
+	MovementID      int64 // of stock
+	PumpID          int64
+	HeadID          int64
+	CalibrationID   int64
+	ContainerID     int64
+	ProgramID       int64
+	LotID           int64
+	LotEventID      int64
+	PhotoID         int64
 )

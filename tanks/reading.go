@@ -36,22 +36,25 @@ type Reading struct {
 	At      time.Time // UTC instant when the water was taken
 	Value   float64   // canonical unit; with a Limit, the bound
 	Limit   Limit
-	Typed   string    // as typed: "8,3", "<0.02"
-	Unit    chem.Unit // of Typed
-	Method  MethodID  // zero: not named
-	Sample  SampleID  // zero: not from a lab sample
-	Person  string
-	Note    string
-	Status  Status
-	Entered time.Time // when it was written down
+	// Uncertainty is the standard uncertainty that came with the value itself,
+	// canonical unit; zero: the method's holds.
+	Uncertainty float64
+	Typed       string    // as typed: "8,3", "<0.02"
+	Unit        chem.Unit // of Typed
+	Method      MethodID  // zero: not named
+	Sample      SampleID  // zero: not from a lab sample
+	Person      string
+	Note        string
+	Status      Status
+	Entered     time.Time // when it was written down
 }
 
 // clockSlack is how far ahead of the clock a reading may lie before it is
 // refused as a slip.
 const clockSlack = 5 * time.Minute
 
-// Validate returns Faults of "system", "analyte", "at", "value", "unit", nil
-// when r can be saved at the instant now.
+// Validate returns Faults of "system", "analyte", "at", "value", "unit",
+// "uncertainty", nil when r can be saved at the instant now.
 func (r Reading) Validate(now time.Time) error {
 	var fs Faults
 	if r.System == 0 {
@@ -74,6 +77,9 @@ func (r Reading) Validate(now time.Time) error {
 		fs.add("value", fmt.Sprintf("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High), "check the decimal point and the unit")
 	} else if r.Limit == Below && r.Value <= 0 {
 		fs.add("value", "A result below zero or nothing cannot be", "give the limit of detection after the <")
+	}
+	if !(r.Uncertainty >= 0) || !finite(r.Uncertainty) {
+		fs.add("uncertainty", fmt.Sprintf("An uncertainty of %g cannot be", r.Uncertainty), "give zero (the method's holds) or more")
 	}
 	return fs.Err()
 }

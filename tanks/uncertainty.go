@@ -67,6 +67,18 @@ func (m Method) Scatter(v float64) (u float64, assumed bool) {
 	return math.Hypot(repeat, m.Resolution/math.Sqrt(12)), assumed
 }
 
+// Parts returns the two parts of the standard uncertainty of an exact result,
+// canonical unit. An uncertainty that came with the value is the whole: the
+// method's scatter is taken out of it, and the rest is trueness.
+func (m Method) Parts(r Reading) (scatter, trueness float64) {
+	scatter, _ = m.Scatter(r.Value)
+	if r.Uncertainty == 0 {
+		return scatter, m.Trueness(r.Value)
+	}
+	scatter = min(scatter, r.Uncertainty)
+	return scatter, math.Sqrt(r.Uncertainty*r.Uncertainty - scatter*scatter)
+}
+
 func assumedTrueness(a chem.Analyte, v float64) float64 {
 	switch a {
 	case chem.PH:
@@ -95,9 +107,10 @@ func EstimateOf(r Reading, m Method) Estimate {
 	default:
 		m.Analyte = r.Analyte
 		e.Value = r.Value
-		e.Trueness = m.Trueness(r.Value)
-		e.Scatter, _ = m.Scatter(r.Value)
-		e.Assumed = m.assumption()
+		e.Scatter, e.Trueness = m.Parts(r)
+		if r.Uncertainty == 0 {
+			e.Assumed = m.assumption()
+		}
 	}
 	e.Uncertainty = math.Hypot(e.Scatter, e.Trueness)
 	return e

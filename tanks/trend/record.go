@@ -56,8 +56,8 @@ type Record struct {
 // uncertainty that its method states.
 func PointOf(r tanks.Reading, m tanks.Method) Point {
 	m.Analyte = r.Analyte
-	scatter, _ := m.Scatter(r.Value)
-	return Point{At: r.At, Value: r.Value, Scatter: scatter, Trueness: m.Trueness(r.Value), Limit: r.Limit}
+	scatter, trueness := m.Parts(r)
+	return Point{At: r.At, Value: r.Value, Scatter: scatter, Trueness: trueness, Limit: r.Limit}
 }
 
 // RecordOf gathers the record of one analyte from a system's entries.

@@ -1,0 +1,250 @@
+package storage
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+type photoRow struct {
+	ID            int64 `gorm:"primaryKey"`
+	SystemID      int64
+	ObservationID *int64
+	LotID         *int64
+	TakenAt       int64
+	File          string
+	Sha256        string
+	Size          int64
+	Caption       string
+	Person        string
+	Status        int
+}
+
+func (photoRow) TableName() string { return "photos" }
+
+func (r photoRow) photo() tanks.Photo {
+	return tanks.Photo{
+		ID: tanks.PhotoID(r.ID), System: tanks.SystemID(r.SystemID), Note: referred[tanks.NoteID](r.ObservationID), Lot: referred[tanks.LotID](r.LotID),
+		At: instant(r.TakenAt), File: r.File, SHA256: r.Sha256, Size: r.Size, Caption: r.Caption, Person: r.Person, Status: tanks.Status(r.Status),
+	}
+}
+
+// PhotoError tells that a photo's file is not there or not what it was.
+type PhotoError struct{ File, Problem string }
+
+// Error says it in one line.
+func (e *PhotoError) Error() string {
+	return fmt.Sprintf("the photo %s %s: look for it in a backup", e.File, e.Problem)
+}
+
+// photoKinds are the pictures that are taken, with the ending of their names.
+var photoKinds = map[string]string{"image/jpeg": ".jpg", "image/png": ".png", "image/webp": ".webp", "image/gif": ".gif"}
+
+// largestPhoto bounds a photo, in bytes.
+const largestPhoto = 64 << 20
+
+// photoFolder is where the photos of the ledger at path lie.
+func photoFolder(path string) string { return path + "-photos" }
+
+// AddPhoto copies a picture into the folder beside the ledger and records it;
+// the photo gets its ID, File, SHA256 and Size. The file's name is the ledger's
+// own, so that no imported name can lead out of the folder. What is no JPEG, PNG,
+// WebP or GIF picture, or too large, is a tanks.Fault of "file".
+func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader) error {
+	if err := p.Validate(s.clock()); err != nil {
+		return err
+	}
+	if s.ReadOnly() {
+		return ErrReadOnly
+	}
+	saved := *p
+	if err := s.keepPicture(&saved, picture); err != nil {
+		return err
+	}
+	row := photoRow{
+		SystemID: int64(p.System), ObservationID: reference(p.Note), LotID: reference(p.Lot), TakenAt: stamp(p.At), File: saved.File, Sha256: saved.SHA256,
+		Size: saved.Size, Caption: p.Caption, Person: p.Person, Status: int(p.Status),
+	}
+	err := s.act(ctx, "saving the photo", of(KindPhoto, p.System), func(tx *gorm.DB) error { return tx.Create(&row).Error })
+	if err == nil {
+		saved.ID = tanks.PhotoID(row.ID)
+		*p = saved
+	}
+	return err
+}
+
+// keepPicture writes the picture under a name made of its day and its hash: the
+// same picture twice is one file.
+func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
+	data, err := io.ReadAll(io.LimitReader(picture, largestPhoto+1))
+	if err != nil {
+		return fmt.Errorf("reading the picture: %w", err)
+	}
+	if len(data) > largestPhoto {
+		return tanks.Fault{Field: "file", Problem: fmt.Sprintf("The picture is larger than %d MB", largestPhoto>>20), Remedy: "save it smaller"}
+	}
+	ending, ok := photoKinds[http.DetectContentType(data)]
+	if !ok {
+		return tanks.Fault{Field: "file", Problem: "The file is no picture that can be shown", Remedy: "save it as JPEG or PNG"}
+	}
+	sum := sha256.Sum256(data)
+	p.SHA256, p.Size = hex.EncodeToString(sum[:]), int64(len(data))
+	p.File = p.At.UTC().Format("20060102") + "-" + p.SHA256[:16] + ending
+	folder := photoFolder(s.path)
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return fmt.Errorf("making the folder of photos: %s; check that you may write beside the ledger", plainCause(err))
+	}
+	if sum, _, err := sumOf(filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
+		return nil
+	}
+	part := filepath.Join(folder, p.File+partSuffix)
+	err = writeSynced(part, data)
+	if err == nil {
+		err = os.Rename(part, filepath.Join(folder, p.File))
+	}
+	if err != nil {
+		os.Remove(part)
+		return fmt.Errorf("saving the picture: not saved, %s", plainCause(err))
+	}
+	return syncFile(folder)
+}
+
+// Photos returns the photos of a system, withdrawn ones too, in order of time.
+func (s *Store) Photos(ctx context.Context, id tanks.SystemID) ([]tanks.Photo, error) {
+	var rows []photoRow
+	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("taken_at, id").Find(&rows).Error; err != nil {
+		return nil, fmt.Errorf("reading the photos: %w", err)
+	}
+	out := make([]tanks.Photo, len(rows))
+	for i, r := range rows {
+		out[i] = r.photo()
+	}
+	return out, nil
+}
+
+// OpenPhoto opens a photo's file. The error is a *PhotoError when it is not
+// there; a name that leads out of the folder is refused.
+func (s *Store) OpenPhoto(p tanks.Photo) (io.ReadCloser, error) {
+	root, err := os.OpenRoot(photoFolder(s.path))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &PhotoError{p.File, "is missing"}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("opening the folder of photos: %w", err)
+	}
+	defer root.Close()
+	file, err := root.Open(p.File)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &PhotoError{p.File, "is missing"}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("opening the photo: %w", err)
+	}
+	return file, nil
+}
+
+// WithdrawPhoto makes a photo count no more; it and its file stay.
+func (s *Store) WithdrawPhoto(ctx context.Context, id tanks.PhotoID, reason, person string) error {
+	return s.withdraw(ctx, withdrawal{entity: "photo", table: "photos", kind: KindPhoto}, int64(id), reason, person)
+}
+
+// checkPhotos says which of the photos that a ledger records are missing in
+// their folder, or changed.
+func checkPhotos(ctx context.Context, folder string, db querier) ([]string, error) {
+	rows, err := db.QueryContext(ctx, "SELECT DISTINCT file, sha256 FROM photos ORDER BY file")
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var faults []string
+	for rows.Next() {
+		var file, want string
+		if err := rows.Scan(&file, &want); err != nil {
+			return nil, err
+		}
+		sum, _, err := sumOf(filepath.Join(folder, filepath.Base(file)))
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			faults = append(faults, (&PhotoError{file, "is missing"}).Error())
+		case err != nil:
+			faults = append(faults, (&PhotoError{file, "cannot be read"}).Error())
+		case sum != want:
+			faults = append(faults, (&PhotoError{file, "has changed"}).Error())
+		}
+		if len(faults) == mostFaults {
+			break
+		}
+	}
+	return faults, rows.Err()
+}
+
+// copyPhotos copies the pictures that the folder to lacks. A picture never
+// changes under its name, so that what is there is left alone.
+func copyPhotos(from, to string) error {
+	entries, err := os.ReadDir(from)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("reading the folder of photos: %w", err)
+	}
+	for _, e := range entries {
+		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), partSuffix) {
+			continue
+		}
+		if err := copyPhoto(filepath.Join(from, e.Name()), to, e.Name()); err != nil {
+			return fmt.Errorf("copying the photo %s: %w", e.Name(), err)
+		}
+	}
+	return nil
+}
+
+// sameFile tells two files that differ.
+func sameFile(a, b string) error {
+	one, _, err := sumOf(a)
+	if err != nil {
+		return err
+	}
+	other, _, err := sumOf(b)
+	if err == nil && one != other {
+		err = fmt.Errorf("%s is no true copy of %s: check the drive", b, a)
+	}
+	return err
+}
+
+func copyPhoto(from, folder, name string) error {
+	target := filepath.Join(folder, name)
+	if there, err := os.Stat(target); err == nil {
+		here, err := os.Stat(from)
+		if err == nil && here.Size() == there.Size() {
+			return nil
+		}
+	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return err
+	}
+	part := target + partSuffix
+	err := copyFile(part, from)
+	if err == nil {
+		err = sameFile(from, part)
+	}
+	if err == nil {
+		err = os.Rename(part, target)
+	}
+	if err != nil {
+		os.Remove(part)
+	}
+	return err
+}
