@@ -20,6 +20,8 @@ type frame struct {
 	demo    *widgets.Line
 	day     *widgets.Line
 	person  *widget.Entry
+	undo    *widgets.Button
+	redo    *widgets.Button
 	ledger  *widgets.Line
 	backup  *widgets.Line
 	keys    *widgets.Line
@@ -27,7 +29,7 @@ type frame struct {
 	page    *fyne.Container
 }
 
-func newFrame(s *session.Session, ledger string) *frame {
+func newFrame(s *session.Session, ledger string, undo, redo func()) *frame {
 	f := &frame{
 		session: s,
 		room:    widgets.NewLine("", look.Text, true),
@@ -46,8 +48,20 @@ func newFrame(s *session.Session, ledger string) *frame {
 		s.Person = name
 		s.RememberPerson(name)
 	}
+	f.undo, f.redo = widgets.NewSecondary("", undo), widgets.NewSecondary("", redo)
+	f.showUndo("", "")
 	f.update()
 	return f
+}
+
+// showUndo names what can be taken back and put back; what cannot is not shown.
+func (f *frame) showUndo(undo, redo string) {
+	f.undo.SetText("Undo " + undo)
+	f.undo.Hidden = undo == ""
+	f.redo.SetText("Redo " + redo)
+	f.redo.Hidden = redo == ""
+	f.undo.Refresh()
+	f.redo.Refresh()
 }
 
 // update writes the room's name and the day again.
@@ -65,7 +79,7 @@ func (f *frame) update() {
 func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine("Working now", look.Secondary, false),
 		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight), f.person))
-	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), who))
+	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), f.undo, f.redo, who))
 	bottom := bar(container.NewHBox(f.ledger, f.backup, layout.NewSpacer(), f.keys))
 	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
 	return container.NewBorder(

@@ -61,6 +61,10 @@ func (w *Window) commands() []commandMenu {
 		{label: "Import readings ...", key: fyne.KeyI, do: w.goImport, withLedger: true},
 		{label: "Close the ledger", key: fyne.KeyW, do: w.leave, withLedger: true},
 	}}
+	edit := commandMenu{title: "Edit", commands: []command{
+		{label: "Undo the last action", key: fyne.KeyZ, do: w.undo, withLedger: true},
+		{label: "Redo what was undone", key: fyne.KeyZ, shift: true, do: w.redo, withLedger: true},
+	}}
 	places := commandMenu{title: "Go to"}
 	for n, p := range railPlaces {
 		places.commands = append(places.commands, command{
@@ -72,7 +76,7 @@ func (w *Window) commands() []commandMenu {
 		{label: "Keys", key: fyne.KeyL, do: w.showKeys},
 		{label: "The rail", key: fyne.KeyR, do: w.focusRail, withLedger: true},
 	}}
-	return []commandMenu{room, places, help}
+	return []commandMenu{room, edit, places, help}
 }
 
 func (w *Window) menu() *fyne.MainMenu {

@@ -31,6 +31,10 @@ type Page interface {
 // what is wrong with them; it runs before anything else happens.
 type Committer interface{ Commit() error }
 
+// Undoer is a page that takes up what an undo brings back, given the words of
+// what was undone.
+type Undoer interface{ Undone(doing string) }
+
 // Saver is a page that Ctrl+S saves.
 type Saver interface{ Save() }
 
@@ -90,6 +94,9 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	if err != nil {
 		return err
 	}
+	if err := store.KeepUndo(ctx); err != nil {
+		return err
+	}
 	w.closeSession()
 	w.session = &session.Session{
 		Store:          store,
@@ -100,11 +107,12 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Runner:         w.runner,
 		Person:         w.app.Preferences().String(prefPerson),
 		Go:             w.show,
+		Undo:           w.undo,
 		Backups:        keeping{w},
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
 	w.pages = map[session.Place]Page{}
-	w.frame = newFrame(w.session, ledgerName(store))
+	w.frame = newFrame(w.session, ledgerName(store), w.undo, w.redo)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
 	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
@@ -183,6 +191,7 @@ func (w *Window) changed(c storage.Change) {
 		return // what a page keeps while it is typed, it knows
 	}
 	w.unsaved = true
+	w.frame.showUndo(w.session.Store.Undoable())
 	if c.Has(storage.KindRoom) {
 		w.reloadRoom()
 	}

@@ -99,7 +99,7 @@ func add(tx *gorm.DB, a *tanks.Addition) error {
 	if err := insertAddition(tx, a); err != nil {
 		return err
 	}
-	return tx.Exec("UPDATE products SET stock = max(0, stock - ?) WHERE id = ?", a.Amount, int64(a.Product)).Error
+	return takeFromStock(tx, *a)
 }
 
 // changesOf lists the changes of concentration in the order of the analytes.
@@ -162,7 +162,10 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 	return out, nil
 }
 
-// WithdrawAddition makes an addition count no more; it stays in the record.
+// WithdrawAddition makes an addition count no more; it stays in the record, and
+// what it took from the stock is there again.
 func (s *Store) WithdrawAddition(ctx context.Context, id tanks.AdditionID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{"addition", "additions", KindAddition}, int64(id), reason, person)
+	return s.withdraw(ctx, withdrawal{entity: "addition", table: "additions", kind: KindAddition, then: func(tx *gorm.DB, _ map[string]any) error {
+		return returnToStock(tx, id, s.clock(), person)
+	}}, int64(id), reason, person)
 }

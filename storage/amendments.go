@@ -16,34 +16,39 @@ import (
 type withdrawal struct {
 	entity, table string
 	kind          Kind
+	// then does what the withdrawal brings with it, given the row as it was;
+	// nil: nothing.
+	then func(tx *gorm.DB, before map[string]any) error
 }
+
+// errNoReason tells an amendment without one.
+var errNoReason = tanks.Fault{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}
 
 func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, person string) error {
 	if strings.TrimSpace(reason) == "" {
-		return tanks.Fault{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}
+		return errNoReason
 	}
-	var owner int64
-	notice := of(w.kind)
-	err := s.transact(ctx, func(tx *gorm.DB) error {
+	return s.actOn(ctx, "withdrawing the "+w.entity, func(tx *gorm.DB) (Change, error) {
 		var before map[string]any
 		if err := tx.Table(w.table).Where("id = ? AND status = 0", id).Limit(1).Find(&before).Error; err != nil {
-			return err
+			return Change{}, err
 		}
 		if len(before) == 0 {
-			return fmt.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
+			return Change{}, fmt.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
 		}
-		owner, _ = before["system_id"].(int64)
-		if err := s.remember(tx, w.entity, id, owner, reason, person, before); err != nil {
-			return err
+		owner, _ := before["system_id"].(int64)
+		if _, err := s.remember(tx, w.entity, id, owner, reason, person, before); err != nil {
+			return Change{}, err
 		}
-		return oneRow(tx.Exec("UPDATE "+w.table+" SET status = 1 WHERE id = ?", id))
+		if err := oneRow(tx.Exec("UPDATE "+w.table+" SET status = 1 WHERE id = ?", id)); err != nil {
+			return Change{}, err
+		}
+		change := of(w.kind, tanks.SystemID(owner))
+		if w.then == nil {
+			return change, nil
+		}
+		return change, w.then(tx, before)
 	})
-	if err != nil {
-		return writeFailed("withdrawing the "+w.entity, err)
-	}
-	notice.Systems = []tanks.SystemID{tanks.SystemID(owner)}
-	s.tell(notice)
-	return nil
 }
 
 type amendmentRow struct {
@@ -59,13 +64,18 @@ type amendmentRow struct {
 
 func (amendmentRow) TableName() string { return "amendments" }
 
-// remember keeps what stood there before an entry is changed.
-func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason, person string, before any) error {
+// remember keeps what stood there before an entry is changed, and returns the
+// amendment's number. An entry that belongs to no system has systemID 0.
+func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason, person string, before any) (int64, error) {
 	text, err := json.Marshal(before)
 	if err != nil {
-		return fmt.Errorf("keeping what stood there: %w", err)
+		return 0, fmt.Errorf("keeping what stood there: %w", err)
 	}
-	return tx.Create(&amendmentRow{Entity: entity, EntityID: id, SystemID: &systemID, MadeAt: stamp(s.clock()), Person: person, Reason: reason, Before: string(text)}).Error
+	row := amendmentRow{Entity: entity, EntityID: id, SystemID: reference(systemID), MadeAt: stamp(s.clock()), Person: person, Reason: reason, Before: string(text)}
+	if err := tx.Create(&row).Error; err != nil {
+		return 0, err
+	}
+	return row.ID, nil
 }
 
 // Amendments returns what was amended or withdrawn of a system's record, in

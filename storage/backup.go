@@ -39,7 +39,8 @@ const (
 
 // Backup writes a copy of the ledger into a folder while it is in use, under a
 // name with the time, and verifies it before it counts: integrity, foreign
-// keys, the rows of every table, SHA-256. Saves wait for the copy, not for the
+// keys, the rows of every table and with them the last action, SHA-256. The photos
+// go into a folder beside it. Saves wait for the copy, not for the
 // verification. progress, which may be nil, is told the step at hand. When
 // anything is wrong no backup is left behind.
 func (s *Store) Backup(ctx context.Context, folder string, progress func(step string)) (Backup, error) {
@@ -81,6 +82,10 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 	if b.SHA256, b.Size, err = sumOf(part); err != nil {
 		return err
 	}
+	progress("copying the photos")
+	if err := copyPhotos(photoFolder(s.path), photosBeside(b.Path)); err != nil {
+		return err
+	}
 	progress("putting it in place")
 	if err := syncFile(part); err != nil {
 		return err
@@ -100,6 +105,13 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 		return err
 	}
 	return syncFile(filepath.Dir(b.Path))
+}
+
+// photosBeside is the folder of the photos of all backups of a ledger, beside
+// the backup at path. A photo never changes, so that they share it.
+func photosBeside(path string) string {
+	name := strings.TrimSuffix(filepath.Base(path), backupSuffix)
+	return filepath.Join(filepath.Dir(path), name[:max(0, len(name)-len(backupStamp))]+"photos")
 }
 
 // stemOf is what the names of a ledger's backups begin with.

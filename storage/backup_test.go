@@ -47,7 +47,7 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(steps, []string{"copying the ledger", "verifying the copy", "putting it in place"}) || b.Rows["readings"] != 50 || b.Rows["systems"] != len(f.Systems) || b.Version < 1 {
+	if !slices.Equal(steps, []string{"copying the ledger", "verifying the copy", "copying the photos", "putting it in place"}) || b.Rows["readings"] != 50 || b.Rows["systems"] != len(f.Systems) || b.Version < 1 {
 		t.Errorf("steps %q, %+v", steps, b)
 	}
 	if err := b.Verify(t.Context()); err != nil {

@@ -28,8 +28,8 @@ const lostReferences = `SELECT "table" || ' row ' || ifnull(rowid, '?') || ' ref
 const mostFaults = 20
 
 // Check reads a ledger's file from end to end, without writing to it: SQLite's
-// own structures, references that point nowhere, and the kept newest readings
-// against the readings. The error is an *OpenError when the file is no ledger.
+// own structures, references that point nowhere, the kept newest readings
+// against the readings, and the photos in their folder. The error is an *OpenError when the file is no ledger.
 func Check(ctx context.Context, path string) (Report, error) {
 	if err := looksLikeLedger(path); err != nil {
 		return Report{}, err
@@ -39,7 +39,16 @@ func Check(ctx context.Context, path string) (Report, error) {
 		return Report{}, openFailed(path, err)
 	}
 	defer db.Close()
-	return check(ctx, path, db)
+	r, err := check(ctx, path, db)
+	if _, has := r.Rows["photos"]; err != nil || !has {
+		return r, err
+	}
+	lost, err := checkPhotos(ctx, photoFolder(path), db)
+	if err != nil {
+		return Report{}, openFailed(path, err)
+	}
+	r.Faults = append(r.Faults, lost...)
+	return r, nil
 }
 
 // openToRead opens a file on one connection that cannot write.

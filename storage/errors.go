@@ -7,7 +7,6 @@ import (
 	"syscall"
 
 	sqlite3 "github.com/mattn/go-sqlite3"
-	"gorm.io/gorm"
 )
 
 // OpenError tells why a file cannot be opened as a ledger and what to do.
@@ -87,15 +86,4 @@ func plainCause(err error) string {
 		return "the disk is full"
 	}
 	return err.Error()
-}
-
-// oneRow tells an update that found no row.
-func oneRow(tx *gorm.DB) error {
-	if tx.Error != nil {
-		return tx.Error
-	}
-	if tx.RowsAffected != 1 {
-		return ErrNotFound
-	}
-	return nil
 }

@@ -28,6 +28,9 @@ const (
 	exportReadMe = "README.txt"
 )
 
+// exportedPhotos is the folder of the photos in an export.
+const exportedPhotos = "photos"
+
 // derived are the tables that follow from the others and are not exported.
 var derived = []string{"latest"}
 
@@ -35,6 +38,7 @@ var derived = []string{"latest"}
 type column struct {
 	name, kind string // kind: INTEGER, REAL, TEXT, BLOB
 	nullable   bool
+	key        bool // part of the primary key
 }
 
 // ExportAll writes the whole ledger into a new or empty folder: a CSV file for
@@ -73,6 +77,9 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 	if err := writeSynced(filepath.Join(folder, exportReadMe), []byte(readMe(ctx, tx))); err != nil {
 		return fmt.Errorf("exporting: %w", err)
 	}
+	if err := copyPhotos(photoFolder(s.path), filepath.Join(folder, exportedPhotos)); err != nil {
+		return fmt.Errorf("exporting: %w", err)
+	}
 	data, err := json.MarshalIndent(about, "", "  ")
 	if err != nil {
 		return err
@@ -101,7 +108,7 @@ func tablesOf(ctx context.Context, db querier) ([]string, error) {
 }
 
 func tableColumns(ctx context.Context, db querier, table string) ([]column, error) {
-	rows, err := db.QueryContext(ctx, "SELECT name, type, \"notnull\" = 0 FROM pragma_table_info(?) ORDER BY cid", table)
+	rows, err := db.QueryContext(ctx, "SELECT name, type, \"notnull\" = 0, pk > 0 FROM pragma_table_info(?) ORDER BY cid", table)
 	if err != nil {
 		return nil, err
 	}
@@ -109,7 +116,7 @@ func tableColumns(ctx context.Context, db querier, table string) ([]column, erro
 	var all []column
 	for rows.Next() {
 		var c column
-		if err := rows.Scan(&c.name, &c.kind, &c.nullable); err != nil {
+		if err := rows.Scan(&c.name, &c.kind, &c.nullable, &c.key); err != nil {
 			return nil, err
 		}
 		all = append(all, c)

@@ -180,7 +180,7 @@ func TestBadExports(t *testing.T) {
 	must(t, os.Remove(filepath.Join(missing, "readings.csv")))
 	for name, c := range map[string]struct{ folder, says string }{
 		"no export":         {t.TempDir(), "holds no export"},
-		"another version":   {change("ledger.json", `"version": 1`, `"version": 99`), "use the newer program"},
+		"another version":   {change("ledger.json", `"version": 2`, `"version": 99`), "use the newer program"},
 		"no JSON":           {change("ledger.json", "{", "("), "not understood"},
 		"a file is missing": {missing, "readings.csv"},
 		"other columns":     {change("readings.csv", "system_id", "system"), "they must be"},

@@ -35,6 +35,9 @@ func ImportAll(ctx context.Context, folder, path string, progress func(table str
 	if err == nil {
 		err = verifyCopy(ctx, path, about.Version, about.Rows, derived...)
 	}
+	if err == nil {
+		err = copyPhotos(filepath.Join(folder, exportedPhotos), photoFolder(path))
+	}
 	if err != nil {
 		for _, end := range append([]string{"-journal"}, ledgerFiles...) {
 			os.Remove(path + end)

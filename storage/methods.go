@@ -60,22 +60,9 @@ func putMethod(tx *gorm.DB, m *tanks.Method) error {
 		Accuracy: m.Accuracy, AccuracyShare: m.AccuracyShare, Repeatability: m.Repeatability, Detection: m.Detection, Top: m.Top,
 		Note: m.Note, Retired: m.Retired,
 	}
-	if row.ID != 0 {
-		return oneRow(tx.Select("*").Updates(&row))
-	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := put(tx, &row, row.ID); err != nil {
 		return err
 	}
 	m.ID = tanks.MethodID(row.ID)
 	return nil
-}
-
-// People returns the initials found beside entries, by how often.
-func (s *Store) People(ctx context.Context) ([]string, error) {
-	var out []string
-	err := s.read.WithContext(ctx).Raw("SELECT person FROM readings WHERE person <> '' GROUP BY person ORDER BY count(*) DESC, person").Scan(&out).Error
-	if err != nil {
-		return nil, fmt.Errorf("reading the people: %w", err)
-	}
-	return out, nil
 }

@@ -1,10 +1,7 @@
 package storage
 
 import (
-	"context"
 	"slices"
-
-	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
 )
@@ -27,6 +24,11 @@ const (
 	KindPlan
 	KindTask
 	KindDraft
+	KindPerson
+	KindPump
+	KindLot
+	KindPhoto
+	KindColumnMap
 )
 
 // Change tells listeners what one transaction changed.
@@ -65,24 +67,6 @@ func (s *Store) tell(c Change) {
 	for _, f := range all {
 		f(c)
 	}
-}
-
-// act runs one action as one transaction and tells the listeners after its
-// commit.
-func (s *Store) act(ctx context.Context, doing string, change Change, work func(tx *gorm.DB) error) error {
-	if err := s.transact(ctx, work); err != nil {
-		return writeFailed(doing, err)
-	}
-	s.tell(change)
-	return nil
-}
-
-// transact runs work in one transaction that writes.
-func (s *Store) transact(ctx context.Context, work func(tx *gorm.DB) error) error {
-	if s.ReadOnly() {
-		return ErrReadOnly
-	}
-	return s.write.WithContext(ctx).Transaction(work)
 }
 
 func of(k Kind, systems ...tanks.SystemID) Change {

@@ -1,6 +1,7 @@
 package storage_test
 
 import (
+	"database/sql"
 	"testing"
 	"time"
 
@@ -206,22 +207,29 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 	}
 }
 
-// rowCounts returns how many rows each table has.
-func rowCounts(t *testing.T, path string) map[string]int {
+// tableNames lists a ledger's tables.
+func tableNames(t testing.TB, db *sql.DB) []string {
 	t.Helper()
-	db := plain(t, path)
-	defer db.Close()
 	rows, err := db.Query("SELECT name FROM sqlite_schema WHERE type = 'table'")
 	must(t, err)
+	defer rows.Close()
 	var names []string
 	for rows.Next() {
 		var name string
 		must(t, rows.Scan(&name))
 		names = append(names, name)
 	}
-	must(t, rows.Close())
+	must(t, rows.Err())
+	return names
+}
+
+// rowCounts returns how many rows each table has.
+func rowCounts(t testing.TB, path string) map[string]int {
+	t.Helper()
+	db := plain(t, path)
+	defer db.Close()
 	out := map[string]int{}
-	for _, name := range names {
+	for _, name := range tableNames(t, db) {
 		var n int
 		must(t, db.QueryRow("SELECT count(*) FROM "+name).Scan(&n))
 		out[name] = n

@@ -37,6 +37,8 @@ type Store struct {
 	mutex  sync.Mutex
 	listen map[int]func(Change)
 	nextID int
+	// history is what can be taken back of what was done since it was opened.
+	history history
 }
 
 const (

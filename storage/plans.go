@@ -174,28 +174,23 @@ func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.R
 // GiveDose marks a waiting dose as given and records the addition that it is,
 // in one transaction.
 func (s *Store) GiveDose(ctx context.Context, id tanks.DoseID, at time.Time, given float64, person string) error {
-	var a tanks.Addition
-	notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
-	err := s.transact(ctx, func(tx *gorm.DB) error {
+	return s.actOn(ctx, "marking the dose as given", func(tx *gorm.DB) (Change, error) {
 		dose, line, err := waiting(tx, id)
 		if err != nil {
-			return err
+			return Change{}, err
 		}
-		a = tanks.Addition{System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: at, Amount: given, Dose: id, Person: person}
+		a := tanks.Addition{System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: at, Amount: given, Dose: id, Person: person}
 		if err := a.Validate(s.clock()); err != nil {
-			return err
+			return Change{}, err
 		}
 		if err := add(tx, &a); err != nil {
-			return err
+			return Change{}, err
 		}
-		return oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(at), given, dose.ID))
+		if err := oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(at), given, dose.ID)); err != nil {
+			return Change{}, err
+		}
+		return Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, nil
 	})
-	if err != nil {
-		return writeFailed("marking the dose as given", err)
-	}
-	notice.Systems = []tanks.SystemID{a.System}
-	s.tell(notice)
-	return nil
 }
 
 // DropDose takes a waiting dose off the run sheet with a reason.

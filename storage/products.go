@@ -3,6 +3,7 @@ package storage
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"gorm.io/gorm"
 
@@ -97,27 +98,36 @@ func (s *Store) SaveProduct(ctx context.Context, p *tanks.Product) error {
 		return err
 	}
 	saved := *p
-	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *gorm.DB) error { return putProduct(tx, &saved) })
+	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *gorm.DB) error { return putProduct(tx, &saved, s.clock()) })
 	if err == nil {
 		*p = saved
 	}
 	return err
 }
 
-// putProduct inserts or replaces a product; a new one gets its ID.
-func putProduct(tx *gorm.DB, p *tanks.Product) error {
+// putProduct inserts or replaces a product; a new one gets its ID. A stock that
+// differs from what the ledger has was counted.
+func putProduct(tx *gorm.DB, p *tanks.Product, now time.Time) error {
 	row := productRow{
 		ID: int64(p.ID), Name: p.Name, Form: int(p.Contents.Form), Stock: p.Stock, FullAmount: p.Full, Price: p.Price,
 		Caution: p.Caution, Retired: p.Retired,
 	}
-	if row.ID == 0 {
-		if err := tx.Create(&row).Error; err != nil {
+	if row.ID != 0 {
+		stock, err := stockOf(tx, p.ID)
+		if err != nil {
 			return err
 		}
-		p.ID = tanks.ProductID(row.ID)
-	} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+		if stock != p.Stock {
+			counted := tanks.Movement{Product: p.ID, At: now, Kind: tanks.Counted, Change: p.Stock - stock, Left: p.Stock}
+			if err := recordMovement(tx, &counted); err != nil {
+				return err
+			}
+		}
+	}
+	if err := put(tx, &row, row.ID); err != nil {
 		return err
 	}
+	p.ID = tanks.ProductID(row.ID)
 	return saveContents(tx, row.ID, p.Contents)
 }
 

@@ -79,14 +79,10 @@ func (s *Store) SaveProfile(ctx context.Context, p *tanks.Profile) error {
 // ID.
 func putProfile(tx *gorm.DB, p *tanks.Profile) error {
 	row := profileRow{ID: int64(p.ID), Name: p.Name, Kind: int(p.Kind), Source: p.Source}
-	if row.ID == 0 {
-		if err := tx.Create(&row).Error; err != nil {
-			return err
-		}
-		p.ID = tanks.ProfileID(row.ID)
-	} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+	if err := put(tx, &row, row.ID); err != nil {
 		return err
 	}
+	p.ID = tanks.ProfileID(row.ID)
 	if err := tx.Where("profile_id = ?", row.ID).Delete(&bandRow{}).Error; err != nil {
 		return err
 	}

@@ -27,6 +27,8 @@ type readingRow struct {
 	Person    string
 	Note      string
 	EnteredAt int64
+	// Uncertainty is last, as in the table.
+	Uncertainty float64
 }
 
 func (readingRow) TableName() string { return "readings" }
@@ -36,6 +38,7 @@ func (r readingRow) reading() tanks.Reading {
 		ID: tanks.ReadingID(r.ID), System: tanks.SystemID(r.SystemID), Analyte: chem.Analyte(r.AnalyteID), At: instant(r.TakenAt),
 		Value: r.Value, Limit: tanks.Limit(r.Bound), Typed: r.Typed, Unit: chem.Unit(r.Unit), Method: referred[tanks.MethodID](r.MethodID),
 		Sample: referred[tanks.SampleID](r.SampleID), Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status), Entered: instant(r.EnteredAt),
+		Uncertainty: r.Uncertainty,
 	}
 }
 
@@ -43,14 +46,14 @@ func rowOfReading(r tanks.Reading) readingRow {
 	return readingRow{
 		ID: int64(r.ID), SystemID: int64(r.System), AnalyteID: int(r.Analyte), TakenAt: stamp(r.At), Value: r.Value, Bound: int(r.Limit),
 		Status: int(r.Status), Typed: r.Typed, Unit: string(r.Unit), MethodID: reference(r.Method), SampleID: reference(r.Sample),
-		Person: r.Person, Note: r.Note, EnteredAt: stamp(r.Entered),
+		Person: r.Person, Note: r.Note, EnteredAt: stamp(r.Entered), Uncertainty: r.Uncertainty,
 	}
 }
 
 // readings reads whole readings by hand, which is much faster than through
 // GORM's reflection. The source is what follows FROM and calls the readings r.
 func (s *Store) readings(ctx context.Context, doing, source string, args ...any) ([]tanks.Reading, error) {
-	rows, err := s.read.WithContext(ctx).Raw("SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at FROM "+source, args...).Rows()
+	rows, err := s.read.WithContext(ctx).Raw("SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source, args...).Rows()
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", doing, err)
 	}
@@ -59,7 +62,7 @@ func (s *Store) readings(ctx context.Context, doing, source string, args ...any)
 	var r readingRow
 	for rows.Next() {
 		err := rows.Scan(&r.ID, &r.SystemID, &r.AnalyteID, &r.TakenAt, &r.Value, &r.Bound, &r.Status, &r.Typed, &r.Unit, &r.MethodID, &r.SampleID,
-			&r.Person, &r.Note, &r.EnteredAt)
+			&r.Person, &r.Note, &r.EnteredAt, &r.Uncertainty)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", doing, err)
 		}
@@ -74,22 +77,25 @@ func (s *Store) readings(ctx context.Context, doing, source string, args ...any)
 // SaveReadings writes readings, all or none, and returns their IDs in order.
 // Faults of the n-th have the field prefixed "readings.n.".
 func (s *Store) SaveReadings(ctx context.Context, readings []tanks.Reading) ([]tanks.ReadingID, error) {
-	return s.saveReadings(ctx, readings, "")
+	return s.saveReadings(ctx, "saving the readings", readings, "")
 }
+
+// SavingSheet is what the action of SaveSheet is called.
+const SavingSheet = "saving the test sheet"
 
 // SaveSheet writes readings and drops the draft they were typed on, in one
 // transaction.
 func (s *Store) SaveSheet(ctx context.Context, readings []tanks.Reading, draft string) ([]tanks.ReadingID, error) {
-	return s.saveReadings(ctx, readings, draft)
+	return s.saveReadings(ctx, SavingSheet, readings, draft)
 }
 
-func (s *Store) saveReadings(ctx context.Context, readings []tanks.Reading, draft string) ([]tanks.ReadingID, error) {
+func (s *Store) saveReadings(ctx context.Context, doing string, readings []tanks.Reading, draft string) ([]tanks.ReadingID, error) {
 	now := s.clock()
 	if err := checkReadings(readings, now); err != nil {
 		return nil, err
 	}
 	var ids []tanks.ReadingID
-	err := s.act(ctx, "saving the readings", of(KindReading, systemsOf(readings)...), func(tx *gorm.DB) (err error) {
+	err := s.act(ctx, doing, of(KindReading, systemsOf(readings)...), func(tx *gorm.DB) (err error) {
 		if ids, err = insertReadings(tx, readings, now); err != nil {
 			return err
 		}
@@ -132,7 +138,7 @@ func systemsOf(readings []tanks.Reading) []tanks.SystemID {
 func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tanks.ReadingID, error) {
 	ctx := tx.Statement.Context
 	insert, err := tx.Statement.ConnPool.PrepareContext(ctx,
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
 	if err != nil {
 		return nil, err
 	}
@@ -151,7 +157,7 @@ func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tan
 		}
 		row := rowOfReading(r)
 		result, err := insert.ExecContext(calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
-			row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt)
+			row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt, row.Uncertainty)
 		if err != nil {
 			return nil, err
 		}
@@ -211,35 +217,30 @@ func (s *Store) WithdrawReadings(ctx context.Context, ids []tanks.ReadingID, rea
 
 func (s *Store) changeReadings(ctx context.Context, doing string, ids []tanks.ReadingID, reason, person string, change func(*readingRow)) error {
 	if strings.TrimSpace(reason) == "" {
-		return tanks.Fault{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}
+		return errNoReason
 	}
-	notice := of(KindReading)
-	err := s.transact(ctx, func(tx *gorm.DB) error {
+	return s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
+		notice := of(KindReading)
 		touched := map[pair]bool{}
 		for _, id := range ids {
 			var row readingRow
 			if err := tx.Limit(1).Find(&row, int64(id)).Error; err != nil {
-				return err
+				return Change{}, err
 			}
 			if row.ID == 0 {
-				return fmt.Errorf("reading %d: %w", id, ErrNotFound)
+				return Change{}, fmt.Errorf("reading %d: %w", id, ErrNotFound)
 			}
-			if err := s.remember(tx, "reading", row.ID, row.SystemID, reason, person, row.reading()); err != nil {
-				return err
+			if _, err := s.remember(tx, "reading", row.ID, row.SystemID, reason, person, row.reading()); err != nil {
+				return Change{}, err
 			}
 			touched[pair{row.SystemID, row.AnalyteID}] = true
 			change(&row)
 			touched[pair{row.SystemID, row.AnalyteID}] = true
 			notice.Systems = append(notice.Systems, tanks.SystemID(row.SystemID))
 			if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
-				return err
+				return Change{}, err
 			}
 		}
-		return recompute(tx, touched)
+		return notice, recompute(tx, touched)
 	})
-	if err != nil {
-		return writeFailed(doing, err)
-	}
-	s.tell(notice)
-	return nil
 }

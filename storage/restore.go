@@ -41,6 +41,9 @@ func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept st
 	if err := os.Rename(part, path); err != nil {
 		return kept, fmt.Errorf("putting the backup in place (the former files are in %s): %w", kept, err)
 	}
+	if err := copyPhotos(photosBeside(b.Path), photoFolder(path)); err != nil {
+		return kept, fmt.Errorf("the ledger is restored, but not all of its photos: %w", err)
+	}
 	return kept, syncFile(filepath.Dir(path))
 }
 

@@ -39,10 +39,13 @@ func (s *Store) SaveRoom(ctx context.Context, room tanks.Room) error {
 	})
 }
 
+// draftsTable holds what is typed and not saved.
+const draftsTable = "drafts"
+
 // SaveDraft keeps unsaved work under a name, so that a crash loses none of it.
 // Nothing at all is kept as an empty draft.
 func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
-	return s.act(ctx, "keeping what was typed", of(KindDraft), func(tx *gorm.DB) error {
+	return s.keep(ctx, "keeping what was typed", func(tx *gorm.DB) error {
 		return tx.Exec("INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
 			name, append([]byte{}, data...), stamp(s.clock())).Error
 	})
@@ -62,7 +65,16 @@ func (s *Store) Draft(ctx context.Context, name string) ([]byte, error) {
 
 // DropDraft forgets what is kept under a name.
 func (s *Store) DropDraft(ctx context.Context, name string) error {
-	return s.act(ctx, "dropping what was typed", of(KindDraft), func(tx *gorm.DB) error { return dropDraft(tx, name) })
+	return s.keep(ctx, "dropping what was typed", func(tx *gorm.DB) error { return dropDraft(tx, name) })
+}
+
+// keep changes a draft, which is no action: it is done while somebody types.
+func (s *Store) keep(ctx context.Context, doing string, work func(tx *gorm.DB) error) error {
+	if err := s.transact(ctx, work); err != nil {
+		return writeFailed(doing, err)
+	}
+	s.tell(of(KindDraft))
+	return nil
 }
 
 func dropDraft(tx *gorm.DB, name string) error {

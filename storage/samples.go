@@ -48,12 +48,7 @@ func (s *Store) SaveSample(ctx context.Context, in *tanks.Sample) error {
 		ID: int64(in.ID), SystemID: int64(in.System), Code: in.Code, Lab: in.Lab, DrawnAt: stamp(in.Drawn), SentAt: stamp(in.Sent),
 		ExpectedAt: stamp(in.Expected), ReceivedAt: stamp(in.Received), Note: in.Note,
 	}
-	err := s.act(ctx, "saving the lab sample", of(KindSample, in.System), func(tx *gorm.DB) error {
-		if row.ID == 0 {
-			return tx.Create(&row).Error
-		}
-		return oneRow(tx.Select("*").Updates(&row))
-	})
+	err := s.act(ctx, "saving the lab sample", of(KindSample, in.System), func(tx *gorm.DB) error { return put(tx, &row, row.ID) })
 	if err == nil {
 		in.ID = tanks.SampleID(row.ID)
 	}

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"time"
 
 	"gorm.io/gorm"
 
@@ -24,12 +25,12 @@ func (s *Store) SaveStart(ctx context.Context, set Start) error {
 		return err
 	}
 	notice := Change{Kinds: []Kind{KindProfile, KindTask, KindMethod, KindProduct}}
-	return s.act(ctx, "saving the starting set", notice, func(tx *gorm.DB) error { return set.put(tx) })
+	return s.act(ctx, "saving the starting set", notice, func(tx *gorm.DB) error { return set.put(tx, s.clock()) })
 }
 
 // put works on copies, so that a set that could not be saved can be tried
 // again.
-func (set Start) put(tx *gorm.DB) error {
+func (set Start) put(tx *gorm.DB, now time.Time) error {
 	for i, p := range set.Profiles {
 		if err := putProfile(tx, &p); err != nil {
 			return err
@@ -47,7 +48,7 @@ func (set Start) put(tx *gorm.DB) error {
 		}
 	}
 	for _, p := range set.Products {
-		if err := putProduct(tx, &p); err != nil {
+		if err := putProduct(tx, &p, now); err != nil {
 			return err
 		}
 	}

@@ -113,11 +113,7 @@ func (s *Store) SaveSystem(ctx context.Context, in *tanks.System) error {
 			return err
 		}
 		row := rowOfSystem(saved)
-		if row.ID == 0 {
-			if err := tx.Create(&row).Error; err != nil {
-				return err
-			}
-		} else if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+		if err := put(tx, &row, row.ID); err != nil {
 			return err
 		}
 		saved.ID = tanks.SystemID(row.ID)

@@ -114,5 +114,5 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 
 // WithdrawWaterChange makes a water change count no more; it stays in the record.
 func (s *Store) WithdrawWaterChange(ctx context.Context, id tanks.ChangeID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{"water change", "water_changes", KindWaterChange}, int64(id), reason, person)
+	return s.withdraw(ctx, withdrawal{entity: "water change", table: "water_changes", kind: KindWaterChange}, int64(id), reason, person)
 }

@@ -59,10 +59,7 @@ func putTask(tx *gorm.DB, t *tasks.Task) error {
 		ID: int64(t.ID), SystemID: reference(t.System), ProfileID: reference(t.Profile), Title: t.Title, Rule: t.Rule, Every: t.Every,
 		StartAt: stamp(t.Start), Note: t.Note, Ended: t.Ended,
 	}
-	if row.ID != 0 {
-		return oneRow(tx.Select("*").Updates(&row))
-	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := put(tx, &row, row.ID); err != nil {
 		return err
 	}
 	t.ID = tasks.ID(row.ID)

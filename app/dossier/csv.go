@@ -69,7 +69,7 @@ func (h History) csvRows() []csvRow {
 		rows = append(rows, h.row(o.At, "note", "", "", "", o.Person, o.Text, status(o.Status, false)))
 	}
 	for _, a := range h.Amendments {
-		rows = append(rows, h.row(a.At, "amendment", fmt.Sprintf("%s %d", a.Entity, a.ID), "", "", a.Person, join(a.Reason, "before: "+h.before(a)), ""))
+		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a), "", "", a.Person, join(a.Reason, "before: "+h.before(a)), ""))
 	}
 	return rows
 }

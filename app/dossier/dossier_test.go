@@ -285,3 +285,19 @@ func BenchmarkHandover(b *testing.B) {
 		}
 	}
 }
+
+// What was taken back is said, and is neither a correction nor a withdrawal.
+func TestTakenBackIsSaid(t *testing.T) {
+	h := history(t, 3)
+	if before := h.honesty(); strings.Contains(before, "Taken back") || !strings.Contains(before, "1 corrected, 1 withdrawn") {
+		t.Errorf("it says %q", before)
+	}
+	h.Amendments = append(h.Amendments, tanks.Amendment{Entity: "reading", At: h.From, Person: "JM", Reason: "taken back", Before: `{"Value":419}`})
+	if after := h.honesty(); !strings.Contains(after, "1 corrected, 1 withdrawn") || !strings.Contains(after, "were made: 1 more") {
+		t.Errorf("it says %q", after)
+	}
+	var out bytes.Buffer
+	if err := WriteCSV(&out, h); err != nil || !strings.Contains(out.String(), "reading taken back") {
+		t.Errorf("the list does not say it: %v", err)
+	}
+}

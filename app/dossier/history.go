@@ -180,9 +180,13 @@ func (h History) withdrawn() int {
 
 // honesty says what was changed after it was written down.
 func (h History) honesty() string {
-	corrected := len(h.Amendments) - h.withdrawnByAmendment()
+	gone := h.takenBack()
+	corrected := len(h.Amendments) - h.withdrawnByAmendment() - gone
 	text := fmt.Sprintf("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, %d withdrawn in this system's record.",
 		max(0, corrected), h.withdrawn())
+	if gone > 0 {
+		text += fmt.Sprintf(" Taken back in the session in which they were made: %d more.", gone)
+	}
 	if len(h.Amendments) > 0 {
 		text += " Each is listed at the end with what stood there before."
 	}
@@ -198,11 +202,31 @@ func (h History) withdrawnByAmendment() int {
 	}
 	n := 0
 	for _, a := range h.Amendments {
-		if a.Entity != "reading" || withdrawn[a.ID] {
+		if a.ID != 0 && (a.Entity != "reading" || withdrawn[a.ID]) {
 			n++
 		}
 	}
 	return n
+}
+
+// takenBack counts the entries that are not there any more: their amendment has
+// no number.
+func (h History) takenBack() int {
+	n := 0
+	for _, a := range h.Amendments {
+		if a.ID == 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// amendedEntry says which entry an amendment is of.
+func amendedEntry(a tanks.Amendment) string {
+	if a.ID == 0 {
+		return a.Entity + " taken back"
+	}
+	return fmt.Sprintf("%s %d", a.Entity, a.ID)
 }
 
 // before writes what stood there before an amendment: a reading as it was

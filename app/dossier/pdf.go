@@ -250,7 +250,7 @@ func (s *sheet) amendments(h History) {
 		return
 	}
 	for _, a := range h.Amendments {
-		text := fmt.Sprintf("%s, %s %d", h.minute(a.At), a.Entity, a.ID)
+		text := fmt.Sprintf("%s, %s", h.minute(a.At), amendedEntry(a))
 		if a.Person != "" {
 			text += ", by " + a.Person
 		}

@@ -37,6 +37,8 @@ type Session struct {
 	// Loaded is called after a screen has shown what it loaded; set by the
 	// window, which then gives the keyboard to the screen.
 	Loaded func()
+	// Undo takes the last action of the session back; set by the window.
+	Undo func()
 	// Backups keeps the ledger's backups; set by the window.
 	Backups Backups
 	// RememberPerson is called with every change of Person; set by the window.

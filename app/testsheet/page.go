@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -29,14 +30,16 @@ type Page struct {
 	loader  session.Loader
 	sheet   *sheet
 	saving  bool // a save is under way: another one would write twice
-	grid    *widgets.Grid
-	heading *widgets.Heading
-	taken   *widgets.DateTimeEntry
-	body    *fyne.Container
-	ask     *fyne.Container
-	save    *widgets.Button
-	tally   *widgets.Line
-	content fyne.CanvasObject
+	// lastSaved are the readings of the last save, which an undo brings back.
+	lastSaved []tanks.Reading
+	grid      *widgets.Grid
+	heading   *widgets.Heading
+	taken     *widgets.DateTimeEntry
+	body      *fyne.Container
+	ask       *fyne.Container
+	save      *widgets.Button
+	tally     *widgets.Line
+	content   fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
@@ -297,10 +300,9 @@ func (p *Page) Save() {
 		p.session.Say(session.Notice{Title: "Nothing to save", Text: "Type a value into a cell first."})
 		return
 	}
-	var ids []tanks.ReadingID
 	p.saving = true
-	p.session.Runner.Queue(func(ctx context.Context) (err error) {
-		ids, err = p.session.Store.SaveSheet(ctx, readings, draftName)
+	p.session.Runner.Queue(func(ctx context.Context) error {
+		_, err := p.session.Store.SaveSheet(ctx, readings, draftName)
 		return err
 	}, func(err error) {
 		p.saving = false
@@ -308,12 +310,13 @@ func (p *Page) Save() {
 			p.session.Fail("Saving the sheet", err)
 			return
 		}
-		p.saved(ids, readings)
+		p.saved(readings)
 	})
 }
 
 // saved takes the saved values off the sheet and offers to take the save back.
-func (p *Page) saved(ids []tanks.ReadingID, readings []tanks.Reading) {
+func (p *Page) saved(readings []tanks.Reading) {
+	p.lastSaved = readings
 	p.sheet.drop(readings)
 	if len(p.sheet.entries) == 0 {
 		p.sheet.at = time.Time{}
@@ -324,21 +327,23 @@ func (p *Page) saved(ids []tanks.ReadingID, readings []tanks.Reading) {
 		p.lay()
 	}
 	p.session.Say(session.Notice{
-		Title: "Saved " + values(len(ids)), Text: "They are in the ledger.",
-		Do: "Take them back", Then: func() { p.takeBack(ids, readings) },
+		Title: "Saved " + values(len(readings)), Text: "They are in the ledger.",
+		Do: "Take them back", Then: p.session.Undo,
 	})
 }
 
-// takeBack withdraws a save and puts its values back onto the sheet.
-func (p *Page) takeBack(ids []tanks.ReadingID, readings []tanks.Reading) {
-	p.session.Act("Taking the values back", func(ctx context.Context) error {
-		return p.session.Store.WithdrawReadings(ctx, ids, "taken back right after saving", p.session.Person)
-	}, func() {
-		for _, r := range readings {
+// Undone puts the values of a save that was taken back onto the sheet again; what
+// was typed over one since stays.
+func (p *Page) Undone(doing string) {
+	if doing != storage.SavingSheet || len(p.lastSaved) == 0 || p.sheet == nil {
+		return
+	}
+	for _, r := range p.lastSaved {
+		if p.sheet.entries[session.Cell{System: r.System, Analyte: r.Analyte}].typed == "" {
 			p.sheet.put(r, p.session.Clock())
 		}
-		p.keep()
-		p.lay()
-		p.session.Say(session.Notice{Title: "Taken back", Text: "The values are withdrawn and stand on the sheet again."})
-	})
+	}
+	p.lastSaved = nil
+	p.keep()
+	p.lay()
 }

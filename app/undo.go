@@ -1,0 +1,68 @@
+package app
+
+import (
+	"context"
+	"errors"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/session"
+	"weirkeeper/storage"
+)
+
+// editor is a field that can take back what was typed into it.
+type editor interface {
+	fyne.Focusable
+	Undo()
+	Redo()
+}
+
+// undo takes back what was typed into the field that has the keyboard, else the
+// last action of the session.
+func (w *Window) undo() {
+	if e, ok := w.win.Canvas().Focused().(editor); ok {
+		e.Undo()
+		return
+	}
+	w.turn("Taking back", w.session.Store.Undo, func(doing string) {
+		if page, ok := w.pages[w.now].(Undoer); ok {
+			page.Undone(doing)
+		}
+	})
+}
+
+// redo puts back what undo took back.
+func (w *Window) redo() {
+	if e, ok := w.win.Canvas().Focused().(editor); ok {
+		e.Redo()
+		return
+	}
+	w.turn("Putting back", w.session.Store.Redo, nil)
+}
+
+func (w *Window) turn(title string, turn func(context.Context, string) (string, error), then func(doing string)) {
+	if !w.commit() {
+		return
+	}
+	s := w.session
+	person := s.Person
+	var doing string
+	s.Runner.Queue(func(ctx context.Context) (err error) {
+		doing, err = turn(ctx, person)
+		return err
+	}, func(err error) {
+		switch {
+		case errors.Is(err, storage.ErrNothingToUndo):
+			s.Say(session.Notice{Title: "Nothing is left for this", Text: "What was done since the ledger was opened can be taken back and put back, the last action first."})
+		case errors.Is(err, storage.ErrReadOnly):
+			s.Fail(title, err)
+		case err != nil:
+			s.Say(session.Notice{Title: title + ": not done", Text: err.Error() + "\nThe ledger is as it was.", Bad: true})
+		default:
+			if then != nil {
+				then(doing)
+			}
+			s.Say(session.Notice{Title: title + ": " + doing, Text: "It is done. The ledger's account of what was done says so."})
+		}
+	})
+}
