@@ -1,10 +1,10 @@
 package app
 
 import (
-	"bytes"
 	"context"
-	"io"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -373,11 +373,16 @@ func TestSetupImport(t *testing.T) {
 	k.w.Show(session.Route{Place: session.Setup, Section: "Import"})
 	file := "time;system;analyte;value;unit;method\n2026-03-09 09:00;F1;calcium;421;mg/L;\n2026-03-09 09:00;F7;calcium;421;mg/L;\n2026-03-09 09:00;F1;unobtainium;1;mg/L;\n2026-03-09 09:05;F2;alkalinity;8,1;dKH;\n2026-03-12 09:05;F2;alkalinity;8,1;dKH;\n"
 	view := k.w.pages[session.Setup].(interface {
-		LookAt(name string, file io.ReadCloser)
+		LookAt(path string)
 	})
-	view.LookAt("old.csv", io.NopCloser(bytes.NewReader([]byte(file))))
+	path := filepath.Join(t.TempDir(), "old.csv")
+	if err := os.WriteFile(path, []byte(file), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	view.LookAt(path)
+	k.picture("import")
 	before := k.readings(store)
-	table := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return len(w.Rows()) > 0 })
+	table := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return len(w.Rows()) > 6 })
 	text := ""
 	for _, r := range table.Rows() {
 		for _, c := range r.Cells {

@@ -3,7 +3,6 @@ package storage_test
 import (
 	"database/sql"
 	"fmt"
-	"strings"
 	"testing"
 	"time"
 
@@ -114,49 +113,4 @@ func plainLatest(b *testing.B, db *sql.DB) int {
 	}
 	must(b, rows.Err())
 	return len(all)
-}
-
-// BenchmarkImport compares the import of 50,000 readings, preview and all,
-// with plain prepared INSERTs of the same rows in one transaction.
-func BenchmarkImport(b *testing.B) {
-	var text strings.Builder
-	text.WriteString(head)
-	for n := range 50_000 {
-		at := storagetest.Now.Add(-time.Duration(n/2) * time.Minute)
-		fmt.Fprintf(&text, "%s,F%d,Ca,%d,mg/L,Calcium titration,AB,\n", at.Format(time.RFC3339), n%2+1, 400+n%50)
-	}
-	var ours, theirs time.Duration
-	for b.Loop() {
-		b.StopTimer()
-		s, _ := storagetest.Room(b)
-		other, _ := storagetest.Room(b)
-		db := plain(b, other.Path())
-		b.StartTimer()
-		start := time.Now()
-		p, err := s.PreviewCSV(b.Context(), strings.NewReader(text.String()), storage.CSVOptions{})
-		must(b, err)
-		n, err := s.AcceptCSV(b.Context(), p)
-		if n != 50_000 || err != nil {
-			b.Fatalf("imported %d, %v", n, err)
-		}
-		between := time.Now()
-		plainInsert(b, db, p)
-		ours, theirs = ours+between.Sub(start), theirs+time.Since(between)
-	}
-	b.ReportMetric(ours.Seconds()/theirs.Seconds(), "ratio")
-}
-
-func plainInsert(b *testing.B, db *sql.DB, p storage.Preview) {
-	b.Helper()
-	tx, err := db.Begin()
-	must(b, err)
-	insert, err := tx.Prepare("INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, ?, NULL, ?, '', ?)")
-	must(b, err)
-	for _, row := range p.Rows {
-		r := row.Reading
-		_, err := insert.Exec(int64(r.System), int(r.Analyte), r.At.UnixMilli(), r.Value, r.Typed, string(r.Unit), int64(r.Method), r.Person, r.At.UnixMilli())
-		must(b, err)
-	}
-	must(b, insert.Close())
-	must(b, tx.Commit())
 }

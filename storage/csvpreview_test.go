@@ -16,13 +16,22 @@ import (
 
 const head = "time,system,analyte,value,unit,method,person,note\n"
 
-func preview(t *testing.T, s *storage.Store, text string) storage.Preview {
+func preview(t testing.TB, s *storage.Store, text string) storage.Preview {
 	t.Helper()
 	p, err := s.PreviewCSV(t.Context(), strings.NewReader(text), storage.CSVOptions{Zone: paris(t), Person: "AB"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return p
+}
+
+func imported(t testing.TB, s *storage.Store, text string) storage.Imported {
+	t.Helper()
+	in, err := s.ImportCSV(t.Context(), strings.NewReader(text), storage.CSVOptions{Zone: paris(t), Person: "AB"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return in
 }
 
 func paris(t testing.TB) *time.Location {
@@ -110,7 +119,7 @@ func TestPreviewNamesEachBadLine(t *testing.T) {
 		{"method of another analyte", "2026-03-09 08:30,F1,Ca,420,mg/L,Alkalinity titration,,", "method", "No method for Calcium", "Calcium titration"},
 		{"no method known at all", "2026-03-09 08:30,F1,NO3,4,mg/L,guess,,", "method", "No method for Nitrate", "Setup"},
 		{"no time", ",F1,Ca,420,mg/L,,,", "time", "missing", "2026-03-10 08:00"},
-		{"day first", "09.03.2026,F1,Ca,420,mg/L,,,", "time", `"09.03.2026" is no time`, "year first"},
+		{"day first", "09.03.2026,F1,Ca,420,mg/L,,,", "time", `"09.03.2026" is no time`, "which order"},
 		{"thirteenth month", "2026-13-01,F1,Ca,420,mg/L,,,", "time", "is no time", "year first"},
 		{"tomorrow", "2026-03-11 08:30,F1,Ca,420,mg/L,,,", "time", "still to come", "correct the date"},
 		{"before 1970", "0026-03-09,F1,Ca,420,mg/L,,,", "time", "before 1970", "year"},
@@ -127,7 +136,7 @@ func TestPreviewNamesEachBadLine(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			good := "2026-03-01 08:30,F1,Ca,420,mg/L,,,\n"
 			p := preview(t, s, head+good+c.line+"\n\n"+strings.Replace(good, "03-01", "03-02", 1))
-			if len(p.Faults) != 1 || p.BadLines() != 1 || p.Good() != 2 {
+			if len(p.Faults) != 1 || p.BadLines != 1 || p.Good() != 2 {
 				t.Fatalf("got %+v", p)
 			}
 			got := p.Faults[0]
@@ -138,7 +147,7 @@ func TestPreviewNamesEachBadLine(t *testing.T) {
 	}
 	t.Run("everything wrong in one line", func(t *testing.T) {
 		p := preview(t, s, head+"soon,X9,unobtainium,much,mg/L,,,\n")
-		if len(p.Faults) != 4 || p.BadLines() != 1 || p.Good() != 0 {
+		if len(p.Faults) != 4 || p.BadLines != 1 || p.Good() != 0 {
 			t.Errorf("got %+v", p)
 		}
 	})
@@ -182,7 +191,9 @@ type failing struct{}
 
 func (failing) Read([]byte) (int, error) { return 0, errBroken }
 
-func TestAcceptWritesGoodLinesOnce(t *testing.T) {
+func (failing) Seek(int64, int) (int64, error) { return 0, nil }
+
+func TestImportWritesGoodLinesOnce(t *testing.T) {
 	s, f := storagetest.Room(t)
 	text := head +
 		"2026-03-09 08:30,F1,Ca,420,mg/L,Calcium titration,CD,\"after, change\"\n" +
@@ -192,7 +203,7 @@ func TestAcceptWritesGoodLinesOnce(t *testing.T) {
 		"2026-03-08 08:30,F2,Ca,410,mg/L,,,\n" +
 		"2026-03-08 08:30,F9,Ca,410,mg/L,,,\n"
 	p := preview(t, s, text)
-	if p.Good() != 4 || p.Duplicates != 1 || !p.Rows[1].Duplicate || p.BadLines() != 1 {
+	if p.Good() != 4 || p.Duplicates != 1 || !p.Rows[1].Duplicate || p.BadLines != 1 {
 		t.Fatalf("got %+v", p)
 	}
 	if got, _ := s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); len(got) != 0 {
@@ -200,8 +211,8 @@ func TestAcceptWritesGoodLinesOnce(t *testing.T) {
 	}
 	var heard []storage.Change
 	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
-	if n, err := s.AcceptCSV(t.Context(), p); n != 4 || err != nil {
-		t.Fatalf("wrote %d, %v", n, err)
+	if in := imported(t, s, text); in.Readings != 4 || in.Duplicates != 1 || in.BadLines != 1 || len(in.Faults) != 1 {
+		t.Fatalf("imported %+v", in)
 	}
 	if len(heard) != 1 || !heard[0].Has(storage.KindReading) || len(heard[0].Systems) != 2 {
 		t.Errorf("heard %+v", heard)
@@ -214,39 +225,15 @@ func TestAcceptWritesGoodLinesOnce(t *testing.T) {
 	if first.Value != 420 || first.Person != "CD" || first.Note != "after, change" || first.Typed != "420" || first.Unit != chem.MgL || !first.Entered.Equal(f.Now) {
 		t.Errorf("got %+v", first)
 	}
-	if n, err := s.AcceptCSV(t.Context(), p); n != 0 || err != nil {
-		t.Errorf("accepted a second time: %d, %v", n, err)
-	}
 	again := preview(t, s, text)
 	if again.Good() != 0 || again.Duplicates != 5 {
 		t.Errorf("second preview %+v", again)
 	}
-	if n, err := s.AcceptCSV(t.Context(), again); n != 0 || err != nil {
-		t.Errorf("nothing to accept: %d, %v", n, err)
+	if in := imported(t, s, text); in.Readings != 0 || in.Duplicates != 5 || len(heard) != 2 {
+		t.Errorf("imported a second time: %+v, heard %+v", in, heard)
 	}
 	if wrong, err := s.CheckLatest(t.Context()); wrong != 0 || err != nil {
 		t.Errorf("latest: %d, %v", wrong, err)
-	}
-}
-
-func TestAcceptIsAllOrNothing(t *testing.T) {
-	s, f := storagetest.Room(t)
-	p := preview(t, s, head+"2026-03-09 08:30,F1,Ca,420,mg/L,,,\n2026-03-09 08:30,F2,Ca,410,mg/L,,,\n")
-	for name, spoil := range map[string]func(*tanks.Reading){
-		"refused by the domain": func(r *tanks.Reading) { r.Value = math.NaN() },
-		"refused by the ledger": func(r *tanks.Reading) { r.Method = 999 },
-	} {
-		t.Run(name, func(t *testing.T) {
-			bad := p
-			bad.Rows = append([]storage.PreviewRow(nil), p.Rows...)
-			spoil(&bad.Rows[1].Reading)
-			if n, err := s.AcceptCSV(t.Context(), bad); n != 0 || err == nil {
-				t.Fatalf("wrote %d, %v", n, err)
-			}
-			if got, _ := s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); len(got) != 0 {
-				t.Errorf("half saved: %+v", got)
-			}
-		})
 	}
 }
 
@@ -277,7 +264,7 @@ func FuzzPreviewCSV(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if p.Good() < 0 || p.BadLines() > len(p.Faults) {
+		if p.Good() < 0 || p.BadLines > len(p.Faults) {
 			t.Fatalf("counts do not agree: %+v", p)
 		}
 		for _, r := range p.Rows {

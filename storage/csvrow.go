@@ -12,24 +12,39 @@ import (
 
 // rowReader turns lines of a file into readings of this room.
 type rowReader struct {
-	opt      CSVOptions
+	layout
+	person   string
 	now      time.Time
-	systems  map[string]tanks.System // by code and name in lower case
+	times    *timeReader
+	systems  map[string]tanks.SystemID // by code and name in lower case
 	codes    []string
 	methods  map[chem.Analyte][]tanks.Method
 	salinity map[tanks.SystemID]float64 // PSU, the newest
+	// A file says the same few words again and again.
+	systemsSeen  map[string]tanks.SystemID
+	analytesSeen map[string]chem.Analyte
+	unitsSeen    map[unitText]chem.Unit
+	methodsSeen  map[methodText]tanks.MethodID
 }
 
-func newRowReader(opt CSVOptions, now time.Time, systems []tanks.System, methods []tanks.Method, latest []tanks.Reading) *rowReader {
-	if opt.Zone == nil {
-		opt.Zone = time.UTC
+type unitText struct {
+	analyte chem.Analyte
+	text    string
+}
+
+type methodText unitText
+
+func newRowReader(l layout, opt CSVOptions, now time.Time, systems []tanks.System, methods []tanks.Method, latest []tanks.Reading) *rowReader {
+	r := &rowReader{
+		layout: l, person: opt.Person, now: now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
+		methods: map[chem.Analyte][]tanks.Method{}, salinity: map[tanks.SystemID]float64{}, systemsSeen: map[string]tanks.SystemID{},
+		analytesSeen: map[string]chem.Analyte{}, unitsSeen: map[unitText]chem.Unit{}, methodsSeen: map[methodText]tanks.MethodID{},
 	}
-	r := &rowReader{opt: opt, now: now, systems: map[string]tanks.System{}, methods: map[chem.Analyte][]tanks.Method{}, salinity: map[tanks.SystemID]float64{}}
 	for _, s := range systems {
-		r.systems[strings.ToLower(s.Name)] = s
+		r.systems[strings.ToLower(s.Name)] = s.ID
 	}
 	for _, s := range systems {
-		r.systems[strings.ToLower(s.Code)] = s // a code goes before another system's name
+		r.systems[strings.ToLower(s.Code)] = s.ID // a code goes before another system's name
 		r.codes = append(r.codes, s.Code)
 	}
 	for _, m := range methods {
@@ -43,50 +58,93 @@ func newRowReader(opt CSVOptions, now time.Time, systems []tanks.System, methods
 	return r
 }
 
-// row is one line on its way to a reading, with what is wrong with it.
-type row struct {
-	record
+// csvReading is a reading of a file as the ledger keeps it.
+type csvReading struct {
+	line      int
+	duplicate bool
+	readingRow
+}
+
+// line is one line on its way to readings, with what is wrong with it.
+type line struct {
+	number int
+	cells  []string
 	faults []LineFault
 }
 
-func (r *row) fault(column, problem, remedy string) {
-	r.faults = append(r.faults, LineFault{Line: r.line, Column: column, Problem: problem, Remedy: remedy})
+func (l *line) fault(column, problem, remedy string) {
+	l.faults = append(l.faults, LineFault{Line: l.number, Column: column, Problem: problem, Remedy: remedy})
 }
 
-// reading returns what a line says, or everything that is wrong with it.
-func (rr *rowReader) reading(rec record) (tanks.Reading, []LineFault) {
-	line := &row{record: rec}
-	out := tanks.Reading{Typed: rec.cells[columnValue], Person: rec.cells[columnPerson], Note: rec.cells[columnNote]}
-	if out.Person == "" {
-		out.Person = rr.opt.Person
+// cell returns what a line says in the column of a role, trimmed.
+func (rr *rowReader) cell(l *line, role Role) string {
+	i, ok := rr.at[role]
+	if !ok || i >= len(l.cells) {
+		return ""
 	}
-	out.At = rr.time(line)
-	out.System = rr.system(line)
-	quantity := number(line)
-	if analyte, ok := rr.analyte(line); ok {
-		out.Analyte = analyte
-		out.Method = rr.method(line, analyte)
-		out.Unit = unit(line, analyte)
+	return strings.TrimSpace(l.cells[i])
+}
+
+// readings appends what a line says, or nothing when anything is wrong with it;
+// then line.faults say everything that is.
+func (rr *rowReader) readings(l *line, out []csvReading) []csvReading {
+	r := tanks.Reading{Person: rr.cell(l, RolePerson), Note: rr.cell(l, RoleNote)}
+	if r.Person == "" {
+		r.Person = rr.person
 	}
-	if len(line.faults) > 0 {
-		return tanks.Reading{}, line.faults
+	r.At = rr.time(l)
+	r.System = rr.system(l)
+	if len(rr.wide) > 0 {
+		return rr.wideReadings(l, r, out)
 	}
-	out.Limit = limitOf(quantity)
-	out.Value = rr.canonical(line, out, quantity.Value)
-	if len(line.faults) == 0 {
-		for _, f := range tanks.FaultsOf(out.Validate(rr.now)) {
-			line.fault(columnOf(f.Field), f.Problem, f.Remedy)
+	r.Typed = rr.cell(l, RoleValue)
+	quantity := number(l, string(RoleValue), r.Typed)
+	if analyte, ok := rr.analyteOf(l); ok {
+		r.Analyte = analyte
+		method := rr.cell(l, RoleMethod)
+		if method == "" {
+			method = rr.method
 		}
+		r.Method = rr.methodOf(l, string(RoleMethod), analyte, method)
+		r.Unit = rr.unitOf(l, analyte)
 	}
-	return out, line.faults
+	spread := rr.cell(l, RoleUncertainty)
+	if len(l.faults) > 0 {
+		return out
+	}
+	rr.canonical(l, string(RoleValue), &r, quantity, spread)
+	if len(l.faults) > 0 {
+		return out
+	}
+	return append(out, csvReading{line: l.number, readingRow: rowOfReading(r)})
 }
 
-// columnOf is the column that a field of a reading comes from.
-func columnOf(field string) string {
-	if field == "at" {
-		return columnTime
+// wideReadings reads the columns that hold the readings of one analyte each. An
+// empty cell is no reading.
+func (rr *rowReader) wideReadings(l *line, common tanks.Reading, out []csvReading) []csvReading {
+	before := len(out)
+	for _, c := range rr.wide {
+		if c.at >= len(l.cells) {
+			continue
+		}
+		r := common
+		if r.Typed = strings.TrimSpace(l.cells[c.at]); r.Typed == "" || strings.Trim(r.Typed, "-–—") == "" {
+			continue
+		}
+		known := len(l.faults)
+		quantity := number(l, c.heading, r.Typed)
+		r.Analyte, r.Unit = c.analyte, c.unit
+		r.Method = rr.methodOf(l, c.heading, c.analyte, c.method)
+		if len(l.faults) > known {
+			continue
+		}
+		rr.canonical(l, c.heading, &r, quantity, "")
+		out = append(out, csvReading{line: l.number, readingRow: rowOfReading(r)})
 	}
-	return field
+	if len(l.faults) > 0 {
+		return out[:before]
+	}
+	return out
 }
 
 func limitOf(q chem.Quantity) tanks.Limit {
@@ -99,117 +157,112 @@ func limitOf(q chem.Quantity) tanks.Limit {
 	return tanks.Exact
 }
 
-// withOffset and withoutOffset are the ISO 8601 spellings that are read, the
-// T replaced by a space.
-var (
-	withOffset    = []string{"2006-01-02 15:04:05Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04:05Z0700", "2006-01-02 15:04Z0700"}
-	withoutOffset = []string{"2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02"}
-	offsetSpace   = strings.NewReplacer(" +", "+", " -", "-", " Z", "Z")
-)
-
-// readTime reads an ISO 8601 time; one without an offset is local to zone, a
-// day alone its first instant.
-func readTime(text string, zone *time.Location) (time.Time, error) {
-	plain := strings.Replace(strings.ToUpper(strings.Join(strings.Fields(text), " ")), "T", " ", 1)
-	for _, layout := range withOffset {
-		if t, err := time.Parse(layout, offsetSpace.Replace(plain)); err == nil {
-			return t, nil
-		}
+func (rr *rowReader) time(l *line) time.Time {
+	text := rr.cell(l, RoleTime)
+	if clock := rr.cell(l, RoleClock); clock != "" && text != "" {
+		text += " " + clock
 	}
-	for _, layout := range withoutOffset {
-		t, err := time.ParseInLocation(layout, plain, zone)
-		if err != nil {
-			continue
-		}
-		wall, _ := time.Parse(layout, plain)
-		if len(layout) > len(time.DateOnly) && (t.Hour() != wall.Hour() || t.Minute() != wall.Minute()) {
-			return t, errSkippedHour
-		}
-		return t, nil
+	if text == "" {
+		l.fault(string(RoleTime), "The time is missing", "give day and time, such as 2026-03-10 08:00")
+		return time.Time{}
 	}
-	return time.Time{}, errNoTime
-}
-
-var (
-	errNoTime      = errors.New("no time")
-	errSkippedHour = errors.New("skipped by the clocks")
-)
-
-func (rr *rowReader) time(line *row) time.Time {
-	text := line.cells[columnTime]
-	t, err := readTime(text, rr.opt.Zone)
+	t, err := rr.times.read(text)
 	switch {
-	case text == "":
-		line.fault(columnTime, "The time is missing", "give day and time, such as 2026-03-10 08:00")
 	case errors.Is(err, errSkippedHour):
-		line.fault(columnTime, fmt.Sprintf("The clocks in %s went forward over %s", rr.opt.Zone, text), "correct the time, or write its offset from UTC behind it")
+		l.fault(string(RoleTime), fmt.Sprintf("The clocks in %s went forward over %s", rr.times.zone, text), "correct the time, or write its offset from UTC behind it")
 	case err != nil:
-		line.fault(columnTime, fmt.Sprintf("%q is no time that is understood", text), "write it as 2026-03-10 08:00, year first, or as 2026-03-10T08:00+01:00")
+		l.fault(string(RoleTime), fmt.Sprintf("%q is no time that is understood", text), "say in which order day, month and year stand, or write it year first, as 2026-03-10 08:00")
 	case t.UnixMilli() <= 0:
-		line.fault(columnTime, fmt.Sprintf("%s lies before 1970", text), "check the year")
+		l.fault(string(RoleTime), fmt.Sprintf("%s lies before 1970", text), "check the year")
 	}
 	return t.UTC().Truncate(time.Millisecond)
 }
 
-func (rr *rowReader) system(line *row) tanks.SystemID {
-	text := line.cells[columnSystem]
+func (rr *rowReader) system(l *line) tanks.SystemID {
+	text := rr.layout.system
 	if text == "" {
-		line.fault(columnSystem, "The system is missing", "give its code")
+		text = rr.cell(l, RoleSystem)
+	}
+	if text == "" {
+		l.fault(string(RoleSystem), "The system is missing", "give its code")
 		return 0
 	}
-	s, ok := rr.systems[strings.ToLower(text)]
-	if !ok {
-		line.fault(columnSystem, fmt.Sprintf("No system has the code %q", text), "use one of "+few(rr.codes)+", or add the system in Setup first")
+	id, ok := rr.systemsSeen[text]
+	if ok {
+		return id
 	}
-	return s.ID
+	if id, ok = rr.systems[strings.ToLower(text)]; !ok {
+		l.fault(string(RoleSystem), fmt.Sprintf("No system has the code %q", text), "use one of "+few(rr.codes)+", or add the system in Setup first")
+		return 0
+	}
+	rr.systemsSeen[strings.Clone(text)] = id
+	return id
 }
 
-func (rr *rowReader) analyte(line *row) (chem.Analyte, bool) {
-	text := line.cells[columnAnalyte]
+func (rr *rowReader) analyteOf(l *line) (chem.Analyte, bool) {
+	if rr.analyte != 0 {
+		return rr.analyte, true
+	}
+	text := rr.cell(l, RoleAnalyte)
+	if a, ok := rr.analytesSeen[text]; ok {
+		return a, true
+	}
 	if text == "" {
-		line.fault(columnAnalyte, "The analyte is missing", "give its name or symbol, such as calcium or Ca")
+		l.fault(string(RoleAnalyte), "The analyte is missing", "give its name or symbol, such as calcium or Ca")
 		return 0, false
 	}
 	a, err := chem.ParseAnalyte(text)
 	if err != nil {
-		line.fault(columnAnalyte, fmt.Sprintf("No analyte is called %q", text), "use a name or symbol such as calcium or Ca")
+		l.fault(string(RoleAnalyte), fmt.Sprintf("No analyte is called %q", text), "use a name or symbol such as calcium or Ca")
 		return 0, false
 	}
+	rr.analytesSeen[strings.Clone(text)] = a
 	return a, true
 }
 
-// method finds a method by its name, one in use before a retired one.
-func (rr *rowReader) method(line *row, a chem.Analyte) tanks.MethodID {
-	text := line.cells[columnMethod]
+// methodOf finds a method by its name, one in use before a retired one.
+func (rr *rowReader) methodOf(l *line, column string, a chem.Analyte, text string) tanks.MethodID {
 	if text == "" {
 		return 0
 	}
+	if id, ok := rr.methodsSeen[methodText{a, text}]; ok {
+		return id
+	}
 	var names []string
-	var retired tanks.MethodID
+	var found tanks.MethodID
 	for _, m := range rr.methods[a] {
 		same := strings.EqualFold(m.Name, text)
-		if same && !m.Retired {
-			return m.ID
+		if same && (found == 0 || !m.Retired) {
+			found = m.ID
 		}
-		if same {
-			retired = m.ID
+		if same && !m.Retired {
+			break
 		}
 		names = append(names, m.Name)
 	}
-	if retired == 0 {
+	if found == 0 {
 		remedy := "leave it empty, or add the method in Setup first"
 		if len(names) > 0 {
 			remedy = "use " + few(names) + ", or leave it empty"
 		}
-		line.fault(columnMethod, fmt.Sprintf("No method for %s is called %q", a, text), remedy)
+		l.fault(column, fmt.Sprintf("No method for %s is called %q", a, text), remedy)
+		return 0
 	}
-	return retired
+	rr.methodsSeen[methodText{a, strings.Clone(text)}] = found
+	return found
 }
 
-func unit(line *row, a chem.Analyte) chem.Unit {
-	text := line.cells[columnUnit]
+func (rr *rowReader) unitOf(l *line, a chem.Analyte) chem.Unit {
+	text := rr.cell(l, RoleUnit)
+	if text == "" && rr.unit != "" {
+		return rr.unit
+	}
+	if u, ok := rr.unitsSeen[unitText{a, text}]; ok {
+		return u
+	}
 	u, err := chem.ParseUnit(a, text)
 	if err == nil {
+		rr.unitsSeen[unitText{a, strings.Clone(text)}] = u
 		return u
 	}
 	info, _ := chem.Lookup(a)
@@ -221,33 +274,54 @@ func unit(line *row, a chem.Analyte) chem.Unit {
 	if text == "" {
 		problem = "The unit is missing"
 	}
-	line.fault(columnUnit, problem, "use "+strings.Join(accepted, ", "))
+	l.fault(string(RoleUnit), problem, "use "+strings.Join(accepted, ", "))
 	return ""
 }
 
-func number(line *row) chem.Quantity {
-	q, err := chem.ParseNumber(line.cells[columnValue])
+func number(l *line, column, text string) chem.Quantity {
+	q, err := chem.ParseNumber(text)
 	if err == nil {
 		return q
 	}
-	if line.cells[columnValue] == "" {
-		line.fault(columnValue, "The value is missing", "give a number, or take the line out")
+	if text == "" {
+		l.fault(column, "The value is missing", "give a number, or take the line out")
 		return q
 	}
 	problem, remedy, _ := strings.Cut(err.Error(), ": ")
-	line.fault(columnValue, problem, remedy)
+	l.fault(column, problem, remedy)
 	return q
 }
 
-// canonical converts a value to the unit that the ledger keeps, in water of
-// the system's newest salinity.
-func (rr *rowReader) canonical(line *row, r tanks.Reading, v float64) float64 {
+// canonical puts the value into a reading in the unit that the ledger keeps, in
+// water of the system's newest salinity, and validates the reading.
+func (rr *rowReader) canonical(l *line, column string, r *tanks.Reading, q chem.Quantity, spread string) {
 	info, _ := chem.Lookup(r.Analyte)
-	out, err := chem.Convert(r.Analyte, v, r.Unit, info.Unit, chem.Water{Salinity: rr.salinity[r.System]})
-	if err != nil {
-		line.fault(columnValue, fmt.Sprintf("%s of %s %s cannot be", info.Name, line.cells[columnValue], r.Unit), "check the decimal point and the unit")
+	water := chem.Water{Salinity: rr.salinity[r.System]}
+	r.Limit, r.Value = limitOf(q), q.Value
+	var err error
+	if r.Unit != info.Unit {
+		r.Value, err = chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
 	}
-	return out
+	if err != nil {
+		l.fault(column, fmt.Sprintf("%s of %s %s cannot be", info.Name, r.Typed, r.Unit), "check the decimal point and the unit")
+		return
+	}
+	if spread != "" {
+		u := number(l, string(RoleUncertainty), spread)
+		if r.Uncertainty, err = chem.ConvertDelta(r.Analyte, q.Value, u.Value, r.Unit, info.Unit, water); err != nil {
+			l.fault(string(RoleUncertainty), fmt.Sprintf("An uncertainty of %s %s cannot be", spread, r.Unit), "check the decimal point")
+		}
+	}
+	for _, f := range tanks.FaultsOf(r.Validate(rr.now)) {
+		field := f.Field
+		switch field {
+		case "at":
+			field = string(RoleTime)
+		case "value", "unit":
+			field = column
+		}
+		l.fault(field, f.Problem, f.Remedy)
+	}
 }
 
 // few lists names, the first of many.

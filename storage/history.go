@@ -20,11 +20,12 @@ import (
 type history struct {
 	// order is held while an action runs, so that the stacks have the order of
 	// the transactions.
-	order sync.Mutex
-	mutex sync.Mutex // of what follows
-	on    bool
-	done  []step // the newest last
-	back  []step // what was taken back of them, the newest last
+	order  sync.Mutex
+	action int64      // the one that runs, or ran last
+	mutex  sync.Mutex // of what follows
+	on     bool
+	done   []step // the newest last
+	back   []step // what was taken back of them, the newest last
 }
 
 // step is one action that can be taken back, or put back.
@@ -158,6 +159,11 @@ func literal(value, kind string) string {
 
 // begin makes the transaction's changes be remembered under an action.
 func (h *history) begin(tx *gorm.DB, action int64) error {
+	h.action = action
+	return h.switchTo(tx, action)
+}
+
+func (h *history) switchTo(tx *gorm.DB, action int64) error {
 	if !h.keeps() {
 		return nil
 	}
@@ -165,7 +171,7 @@ func (h *history) begin(tx *gorm.DB, action int64) error {
 }
 
 // end ends what begin began.
-func (h *history) end(tx *gorm.DB) error { return h.begin(tx, 0) }
+func (h *history) end(tx *gorm.DB) error { return h.switchTo(tx, 0) }
 
 func (h *history) keeps() bool {
 	h.mutex.Lock()
@@ -174,12 +180,13 @@ func (h *history) keeps() bool {
 }
 
 // rememberRange notes rows of a table by their first and last number, instead of
-// one by one, with the statements that take them back and put them back.
-func (h *history) rememberRange(tx *gorm.DB, action int64, table string, first, last int64, back, again string) error {
+// one by one, with the statements that take them back and put them back; it
+// belongs to the action that runs.
+func (h *history) rememberRange(tx *gorm.DB, table string, first, last int64, back, again string) error {
 	if !h.keeps() {
 		return nil
 	}
-	return tx.Exec("INSERT INTO temp.undo_steps (action, tab, first, last, back, again) VALUES (?, ?, ?, ?, ?, ?)", action, table, first, last, back, again).Error
+	return tx.Exec("INSERT INTO temp.undo_steps (action, tab, first, last, back, again) VALUES (?, ?, ?, ?, ?, ?)", h.action, table, first, last, back, again).Error
 }
 
 // did notes a committed action. What was taken back before it can be put back

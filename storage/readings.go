@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"strings"
 	"time"
@@ -41,6 +42,8 @@ func (r readingRow) reading() tanks.Reading {
 		Uncertainty: r.Uncertainty,
 	}
 }
+
+func (r readingRow) pair() pair { return pair{r.SystemID, r.AnalyteID} }
 
 func rowOfReading(r tanks.Reading) readingRow {
 	return readingRow{
@@ -133,40 +136,59 @@ func systemsOf(readings []tanks.Reading) []tanks.SystemID {
 	return out
 }
 
-// insertReadings writes rows through one prepared statement and brings latest
-// up to date.
+// readingInsert is the prepared statement that writes readings.
+type readingInsert struct {
+	statement *sql.Stmt
+	ctx       context.Context
+	// calm is ctx without its end. The driver starts a goroutine for every
+	// statement that can be stopped: a long import is stopped between two rows
+	// instead.
+	calm context.Context
+	now  int64
+}
+
+func prepareReadingInsert(ctx context.Context, tx *gorm.DB, now time.Time) (*readingInsert, error) {
+	statement, err := tx.Statement.ConnPool.PrepareContext(ctx,
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	return &readingInsert{statement, ctx, context.WithoutCancel(ctx), stamp(now)}, err
+}
+
+func (i *readingInsert) close() { i.statement.Close() }
+
+// one writes a reading, unless the context has ended.
+func (i *readingInsert) one(row *readingRow) (id int64, err error) {
+	if err := i.ctx.Err(); err != nil {
+		return 0, err
+	}
+	if row.EnteredAt == 0 {
+		row.EnteredAt = i.now
+	}
+	result, err := i.statement.ExecContext(i.calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
+		row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt, row.Uncertainty)
+	if err != nil {
+		return 0, err
+	}
+	return result.LastInsertId()
+}
+
+// insertReadings writes readings and brings latest up to date.
 func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tanks.ReadingID, error) {
 	ctx := tx.Statement.Context
-	insert, err := tx.Statement.ConnPool.PrepareContext(ctx,
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	insert, err := prepareReadingInsert(ctx, tx, now)
 	if err != nil {
 		return nil, err
 	}
-	defer insert.Close()
+	defer insert.close()
 	ids := make([]tanks.ReadingID, 0, len(readings))
 	touched := map[pair]bool{}
-	// The driver starts a goroutine for every statement that can be stopped: a
-	// long import is stopped between two rows instead.
-	calm := context.WithoutCancel(ctx)
 	for _, r := range readings {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		if r.Entered.IsZero() {
-			r.Entered = now
-		}
 		row := rowOfReading(r)
-		result, err := insert.ExecContext(calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
-			row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt, row.Uncertainty)
-		if err != nil {
-			return nil, err
-		}
-		id, err := result.LastInsertId()
+		id, err := insert.one(&row)
 		if err != nil {
 			return nil, err
 		}
 		ids = append(ids, tanks.ReadingID(id))
-		touched[pair{row.SystemID, row.AnalyteID}] = true
+		touched[row.pair()] = true
 	}
 	return ids, recompute(tx, touched)
 }

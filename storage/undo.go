@@ -162,7 +162,7 @@ func (s *Store) reverseOne(tx *gorm.DB, id int64, u undoRow) error {
 	if err := s.history.begin(tx, id); err != nil {
 		return err
 	}
-	return s.history.rememberRange(tx, id, u.Tab, *u.First, *u.Last, *u.Again, u.Back)
+	return s.history.rememberRange(tx, u.Tab, *u.First, *u.Last, *u.Again, u.Back)
 }
 
 // touchedBy returns the pairs whose readings an action changed, as far as they

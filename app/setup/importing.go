@@ -3,8 +3,9 @@ package setup
 import (
 	"context"
 	"fmt"
-	"io"
+	"os"
 	"path/filepath"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -16,32 +17,37 @@ import (
 	"weirkeeper/storage"
 )
 
-// importHelp says what a file must look like.
-const importHelp = "A CSV file with a heading line and the columns time, system, analyte, value, unit, method; person and note may follow. " +
-	"Time is 2026-03-10 09:20 in the room's zone, or with an offset. System is the code. Value may be 8,3 or 8.3 or <0.02. An empty unit means the one shown in this program. " +
-	"Commas, semicolons and tabs divide columns. Nothing is written before you accept."
+// importHelp says what can be read.
+const importHelp = "A CSV file from a spreadsheet or another record, with a heading line: a line for each reading, or a column for each test. " +
+	"Values may be 8,3 or 8.3 or <0.02. Nothing is written before you accept, and an import can be undone."
 
 // importView shows what a file holds before any of it is written.
 type importView struct {
 	session *session.Session
 	loaded  *loaded
 	loader  session.Loader
+	path    string // of the chosen file; empty: none
 	preview storage.Preview
-	file    string
+	columns *mapView
 	choose  *widgets.Button
 	accept  *widgets.Button
+	stop    *widgets.Button
 	said    *widgets.Heading
 	table   *widgets.Table
 	body    *fyne.Container
 	content fyne.CanvasObject
+	cancel  context.CancelFunc // of the reading or import under way
 }
 
 func newImportView(s *session.Session) *importView {
 	v := &importView{session: s, said: widgets.NewHeading("Import readings", ""), body: container.NewStack()}
+	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary("Choose a file", v.ask)
 	v.accept = widgets.NewSecondary("Accept", v.write)
+	v.stop = widgets.NewSecondary("Stop", func() { v.cancel() })
+	v.stop.Hide()
 	v.table = widgets.NewTable([]widgets.Column{{Title: "Line", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "Column", Width: 90}, {Title: "What", Weight: 3}, {Title: "What to do", Weight: 2}})
-	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(importHelp), container.NewHBox(v.choose, v.accept)), nil, nil, nil, v.body)
+	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(importHelp), container.NewHBox(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
 	return v
 }
 
@@ -51,6 +57,7 @@ func (v *importView) focus() fyne.Focusable { return v.choose }
 
 func (v *importView) show(l *loaded) {
 	v.loaded = l
+	v.columns.show(l)
 	v.lay()
 }
 
@@ -60,7 +67,8 @@ func (v *importView) ask() {
 		if err != nil || file == nil {
 			return
 		}
-		v.look(filepath.Base(file.URI().Path()), file)
+		file.Close()
+		v.open(file.URI().Path())
 	}, v.session.Window)
 	d.SetFilter(fynestorage.NewExtensionFileFilter([]string{".csv", ".txt", ".tsv"}))
 	size := v.session.Window.Canvas().Size()
@@ -68,81 +76,126 @@ func (v *importView) ask() {
 	d.Show()
 }
 
-// look reads the file in the background and shows what it holds.
-func (v *importView) look(name string, file io.ReadCloser) {
-	v.file = name
-	v.said.SetSubtitle("Reading " + name + " ...")
-	session.Load(v.session, &v.loader, func(ctx context.Context) (storage.Preview, error) {
-		defer file.Close()
-		return v.session.Store.PreviewCSV(ctx, file, storage.CSVOptions{Zone: v.session.Zone, Person: v.session.Person})
-	}, func(p storage.Preview, err error) {
-		v.preview = storage.Preview{}
-		if err != nil {
-			v.file = ""
-			v.lay()
-			v.session.Fail("Reading "+name, err)
+// open looks at a file: what its columns seem to hold, and then what they say.
+func (v *importView) open(path string) {
+	v.path = path
+	v.columns.propose(path)
+}
+
+func (v *importView) name() string { return filepath.Base(v.path) }
+
+// begin makes the work that follows one that can be stopped.
+func (v *importView) begin() context.Context {
+	if v.cancel != nil {
+		v.cancel()
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	v.cancel = cancel
+	v.stop.Show()
+	return ctx
+}
+
+// told shows how far the reading of the file is.
+func (v *importView) told(doing string) func(done, total int64) {
+	last := time.Time{}
+	return func(done, total int64) {
+		if time.Since(last) < 100*time.Millisecond || total == 0 {
 			return
 		}
+		last = time.Now()
+		fyne.Do(func() { v.said.SetSubtitle(fmt.Sprintf("%s %s: %d %%", doing, v.name(), 100*done/total)) })
+	}
+}
+
+func (v *importView) options(doing string) storage.CSVOptions {
+	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.told(doing)}
+}
+
+// look reads the file by the map in the background and shows what it holds.
+func (v *importView) look() {
+	if v.path == "" {
+		return
+	}
+	stop := v.begin()
+	path, opt := v.path, v.options("Reading")
+	v.said.SetSubtitle("Reading " + v.name() + " ...")
+	session.Load(v.session, &v.loader, func(ctx context.Context) (p storage.Preview, err error) {
+		err = reading(ctx, stop, path, func(ctx context.Context, file *os.File) error {
+			p, err = v.session.Store.PreviewCSV(ctx, file, opt)
+			return err
+		})
+		return p, err
+	}, func(p storage.Preview, err error) {
+		v.stop.Hide()
 		v.preview = p
+		v.columns.showFault(err)
 		v.lay()
 	})
 }
 
-// lay shows counts, then bad lines, then the first good ones.
+// reading opens a file for work that ends with either context.
+func reading(ctx, stop context.Context, path string, work func(context.Context, *os.File) error) error {
+	file, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	defer context.AfterFunc(stop, cancel)()
+	return work(ctx, file)
+}
+
+// lay shows the columns, and beside them counts, bad lines and the first good
+// ones.
 func (v *importView) lay() {
-	if v.file == "" {
+	if v.path == "" {
 		v.said.SetSubtitle("Readings from a spreadsheet or another record")
 		v.accept.SetText("Accept")
-		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No file chosen", "Choose a file; it is read and every line is checked, and you decide then.")}
+		v.accept.Disable()
+		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No file chosen", "Choose a file; you say what its columns hold, every line is checked, and you decide then.")}
 		v.body.Refresh()
 		return
 	}
-	good := v.preview.Good()
-	v.said.SetSubtitle(fmt.Sprintf("%s: %d can be taken, %d lines are wrong, %d are in the ledger already", v.file, good, v.badLines(), v.preview.Duplicates))
-	v.accept.SetText(fmt.Sprintf("Accept %d readings", good))
+	p := v.preview
+	v.said.SetSubtitle(fmt.Sprintf("%s: %d can be taken, %d lines are wrong, %d are in the ledger already", v.name(), p.Good(), p.BadLines, p.Duplicates))
+	v.accept.SetText(fmt.Sprintf("Accept %d readings", p.Good()))
+	v.accept.Enable()
 	v.table.SetRows(v.rows())
-	v.body.Objects = []fyne.CanvasObject{v.table}
+	v.body.Objects = []fyne.CanvasObject{widgets.NewSides(v.columns.object(), v.table, 0.42)}
 	v.body.Refresh()
 }
-
-func (v *importView) badLines() int {
-	lines := map[int]bool{}
-	for _, f := range v.preview.Faults {
-		lines[f.Line] = true
-	}
-	return len(lines)
-}
-
-// mostShown bounds the good lines of the preview; every bad one is shown.
-const mostShown = 200
 
 func (v *importView) rows() []widgets.Row {
 	var rows []widgets.Row
 	add := func(cells ...widgets.Cell) { rows = append(rows, widgets.Row{ID: len(rows), Cells: cells}) }
-	if len(v.preview.Faults) > 0 {
+	p := v.preview
+	if len(p.Faults) > 0 {
 		rows = append(rows, widgets.GroupRow("Wrong: these lines are left out"))
 	}
-	for _, f := range v.preview.Faults {
+	for _, f := range p.Faults {
 		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: f.Problem}, widgets.Cell{Text: f.Remedy})
 	}
-	if len(v.preview.Rows) > 0 {
+	if len(p.Faults) == storage.MostFaults {
+		rows = append(rows, widgets.GroupRow(fmt.Sprintf("and more: %d lines are wrong in all", p.BadLines)))
+	}
+	if len(p.Rows) > 0 {
 		rows = append(rows, widgets.GroupRow("What would be taken"))
 	}
 	codes := map[int64]string{}
 	for _, s := range v.loaded.systems {
 		codes[int64(s.ID)] = s.Code
 	}
-	for n, r := range v.preview.Rows {
-		if n == mostShown {
-			rows = append(rows, widgets.GroupRow(fmt.Sprintf("and %d more", len(v.preview.Rows)-mostShown)))
-			break
-		}
-		text := fmt.Sprintf("%s, %s, %s %s, %s", r.Reading.At.In(v.session.Zone).Format("2006-01-02 15:04"), codes[int64(r.Reading.System)], r.Reading.Analyte, r.Reading.Typed, r.Reading.Unit)
+	for _, r := range p.Rows {
+		text := fmt.Sprintf("%s, %s, %s %s %s", r.Reading.At.In(v.session.Zone).Format("2006-01-02 15:04"), codes[int64(r.Reading.System)], r.Reading.Analyte, r.Reading.Typed, r.Reading.Unit)
 		remark := ""
 		if r.Duplicate {
 			remark = "in the ledger already, skipped"
 		}
 		add(widgets.Cell{Text: fmt.Sprint(r.Line)}, widgets.Cell{}, widgets.Cell{Text: text, Quiet: r.Duplicate}, widgets.Cell{Text: remark, Quiet: true})
+	}
+	if more := p.Readings - len(p.Rows); more > 0 {
+		rows = append(rows, widgets.GroupRow(fmt.Sprintf("and %d more", more)))
 	}
 	return rows
 }
@@ -153,13 +206,29 @@ func (v *importView) write() {
 		v.session.Say(session.Notice{Title: "There is nothing to accept", Text: "Choose a file first, or correct the lines that are wrong and choose it again."})
 		return
 	}
-	taken := 0
-	v.session.Act("Importing "+v.file, func(ctx context.Context) (err error) {
-		taken, err = v.session.Store.AcceptCSV(ctx, v.preview)
-		return err
-	}, func() {
-		v.session.Say(session.Notice{Title: fmt.Sprintf("Saved %d readings", taken), Text: "They are in the ledger and in the trends."})
-		v.preview, v.file = storage.Preview{}, ""
-		v.lay()
+	stop := v.begin()
+	path, opt := v.path, v.options("Importing")
+	var in storage.Imported
+	v.accept.Disable()
+	v.session.Runner.Queue(func(ctx context.Context) error {
+		return reading(ctx, stop, path, func(ctx context.Context, file *os.File) (err error) {
+			in, err = v.session.Store.ImportCSV(ctx, file, opt)
+			return err
+		})
+	}, func(err error) {
+		v.stop.Hide()
+		v.accept.Enable()
+		switch {
+		case stop.Err() != nil && err != nil:
+			v.session.Say(session.Notice{Title: "Stopped", Text: "Nothing of " + v.name() + " was taken; the ledger is as it was."})
+			v.lay()
+		case err != nil:
+			v.session.Fail("Importing "+v.name(), err)
+			v.lay()
+		default:
+			v.session.Say(session.Notice{Title: fmt.Sprintf("Saved %d readings", in.Readings), Text: "They are in the ledger and in the trends. Undo takes them all back.", Do: "Undo", Then: v.session.Undo})
+			v.preview, v.path = storage.Preview{}, ""
+			v.lay()
+		}
 	})
 }

@@ -5,7 +5,6 @@ package setup
 import (
 	"context"
 	"fmt"
-	"io"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -15,6 +14,7 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
@@ -26,6 +26,7 @@ const (
 	profilesSection = "Profiles"
 	methodsSection  = "Methods"
 	tasksSection    = "Tasks"
+	peopleSection   = "People"
 	importSection   = "Import"
 	backupsSection  = "Backups"
 )
@@ -45,6 +46,8 @@ type loaded struct {
 	methods  []tanks.Method
 	tasks    []tasks.Task
 	products []tanks.Product
+	people   []tanks.Person
+	maps     []storage.ColumnMap
 }
 
 // bare tells whether the room has nothing to start from yet.
@@ -82,9 +85,9 @@ func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s), imports: newImportView(s)}
 	p.sections = map[string]section{
 		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
-		tasksSection: newTasksView(s), importSection: p.imports, backupsSection: newBackupsView(s),
+		tasksSection: newTasksView(s), peopleSection: newPeopleView(s), importSection: p.imports, backupsSection: newBackupsView(s),
 	}
-	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, importSection, backupsSection}
+	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection}
 	p.tabs = widgets.NewTabs(names, func(name string) {
 		if p.Commit() != nil {
 			p.tabs.Select(p.chosen)
@@ -120,8 +123,7 @@ func (p *Page) Commit() error { return p.profiles.commit() }
 func (p *Page) Save() { p.profiles.save() }
 
 // LookAt shows what a CSV file holds; nothing is written before it is accepted.
-// The file is closed.
-func (p *Page) LookAt(name string, file io.ReadCloser) { p.imports.look(name, file) }
+func (p *Page) LookAt(path string) { p.imports.open(path) }
 
 // Reload reads everything anew.
 func (p *Page) Reload() {
@@ -159,7 +161,13 @@ func fetch(ctx context.Context, s *session.Session) (l *loaded, err error) {
 	if l.tasks, err = s.Store.Tasks(ctx); err != nil {
 		return nil, err
 	}
-	l.products, err = s.Store.Products(ctx)
+	if l.products, err = s.Store.Products(ctx); err != nil {
+		return nil, err
+	}
+	if l.people, err = s.Store.People(ctx); err != nil {
+		return nil, err
+	}
+	l.maps, err = s.Store.ColumnMaps(ctx)
 	return l, err
 }
 

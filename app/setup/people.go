@@ -1,0 +1,78 @@
+package setup
+
+import (
+	"context"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/tanks"
+)
+
+// peopleView lists who works in the room.
+type peopleView struct {
+	session *session.Session
+	loaded  *loaded
+	table   *widgets.Table
+	list    *fyne.Container
+	content fyne.CanvasObject
+}
+
+func newPeopleView(s *session.Session) *peopleView {
+	v := &peopleView{session: s, list: container.NewStack()}
+	v.table = widgets.NewTable([]widgets.Column{{Title: "Initials", Width: 120}, {Title: "Name", Weight: 2}, {Title: "", Weight: 2}})
+	v.table.OnOpen = func(n int) { v.edit(v.loaded.people[n]) }
+	buttons := container.NewHBox(widgets.NewPrimary("Add a person", func() { v.edit(tanks.Person{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped("The initials at the top right stand beside every entry; here they get a name.")), nil, nil, nil, v.list)
+	return v
+}
+
+func (v *peopleView) object() fyne.CanvasObject { return v.content }
+
+func (v *peopleView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+
+func (v *peopleView) show(l *loaded) {
+	v.loaded = l
+	var rows []widgets.Row
+	for n, p := range l.people {
+		remark := ""
+		if p.Gone {
+			remark = "works here no more"
+		}
+		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: p.Initials, Quiet: p.Gone}, {Text: p.Name, Quiet: p.Gone}, {Text: remark, Quiet: true}}})
+	}
+	v.table.SetRows(rows)
+	v.list.Objects = []fyne.CanvasObject{v.table}
+	if len(rows) == 0 {
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("Nobody yet", "Say whose initials stand beside the entries, so that a handover and the log can be read years later.",
+			widgets.Action{Text: "Add a person", Do: func() { v.edit(tanks.Person{}) }})}
+	}
+	v.list.Refresh()
+}
+
+func (v *peopleView) editCurrent() {
+	if n, ok := v.table.Current(); ok && v.loaded != nil && n < len(v.loaded.people) {
+		v.edit(v.loaded.people[n])
+	}
+}
+
+func (v *peopleView) edit(p tanks.Person) {
+	initials, name := widgets.NewTextEntry(p.Initials), widgets.NewTextEntry(p.Name)
+	gone := widgets.NewCheck("works here no more; the entries stay", nil)
+	gone.SetChecked(p.Gone)
+	form := widgets.NewForm(
+		widgets.Field{Name: "initials", Label: "Initials", Input: initials, Help: "as they are typed at the top right; entries keep the initials that they were made with"},
+		widgets.Field{Name: "name", Label: "Name", Input: name}, widgets.Field{Name: "gone", Label: "", Input: gone},
+	)
+	title := "Add a person"
+	if p.ID != 0 {
+		title = "Change " + p.Initials
+	}
+	showSaving(v.session, title, form, fyne.NewSize(520, 220), func() (func(context.Context) error, []widgets.Fault) {
+		next := tanks.Person{ID: p.ID, Initials: strings.TrimSpace(initials.Text), Name: strings.TrimSpace(name.Text), Gone: gone.Checked}
+		return func(ctx context.Context) error { return v.session.Store.SavePerson(ctx, &next) }, session.FormFaults(next.Validate())
+	})
+}

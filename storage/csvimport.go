@@ -1,0 +1,484 @@
+package storage
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"hash/maphash"
+	"io"
+	"slices"
+	"time"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
+)
+
+// CSVOptions say what a file of readings leaves open.
+type CSVOptions struct {
+	Map    ColumnMap      // what the columns hold; zero: by their headings
+	Zone   *time.Location // of times without an offset, when the map names none; nil: UTC
+	Person string         // who measured, where the file does not say
+	Name   string         // of the file, for the account of what was done
+	// Progress, which may be nil, is told how many bytes of the file have been
+	// read, from time to time and not on the caller's goroutine.
+	Progress func(done, total int64)
+}
+
+// Preview is what an import would write, and what is wrong with the file.
+type Preview struct {
+	Header     []string     // as the file has it
+	Rows       []PreviewRow // the first MostPreviewed, in the file's order
+	Faults     []LineFault  // the first MostFaults, in order of the lines; a line may have several
+	Readings   int          // that the file holds
+	Duplicates int          // of them, that would not be written
+	BadLines   int          // lines with a fault, which are left out whole
+}
+
+// What a preview shows at the most; it counts everything.
+const (
+	MostPreviewed = 200
+	MostFaults    = 500
+)
+
+// PreviewRow is one reading of the file. A duplicate is not written: the ledger,
+// or an earlier line, holds the same value of the same system, analyte, instant
+// and method.
+type PreviewRow struct {
+	Line      int
+	Reading   tanks.Reading
+	Duplicate bool
+}
+
+// Good returns how many readings ImportCSV would write.
+func (p Preview) Good() int { return p.Readings - p.Duplicates }
+
+// Imported is what an import wrote, and what it left out.
+type Imported struct {
+	Readings   int
+	Duplicates int
+	BadLines   int
+	Faults     []LineFault // the first MostFaults
+}
+
+// PreviewCSV reads a file of readings to its end and writes nothing. Cells are
+// separated by commas, semicolons or tabs (RFC 4180); numbers may have a decimal
+// comma and a sign of limit. The error is a tanks.Fault of "file" or "header", or
+// of the map, when no line can be read at all; whatever is wrong with single
+// lines is in Preview.Faults.
+func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions) (Preview, error) {
+	in, err := s.openCSV(ctx, file, opt)
+	if err != nil {
+		return Preview{}, err
+	}
+	db, err := s.read.DB()
+	if err != nil {
+		return Preview{}, err
+	}
+	known, err := newKnown(ctx, db)
+	if err != nil {
+		return Preview{}, fmt.Errorf("looking for values that are in the ledger already: %w", err)
+	}
+	defer known.close()
+	p := Preview{Header: in.table.header}
+	seen := map[[2]uint64]struct{}{}
+	seeds := [2]maphash.Seed{maphash.MakeSeed(), maphash.MakeSeed()}
+	err = in.each(ctx, func(c *chunk) error {
+		if err := known.mark(ctx, c.rows); err != nil {
+			return err
+		}
+		for i := range c.rows {
+			r := &c.rows[i]
+			// Two hashes of 64 bits: that two of a hundred million readings agree
+			// in both by chance has a probability below 1e-22.
+			same := r.sameness()
+			key := [2]uint64{maphash.Comparable(seeds[0], same), maphash.Comparable(seeds[1], same)}
+			if _, twice := seen[key]; twice {
+				r.duplicate = true
+			}
+			seen[key] = struct{}{}
+			if r.duplicate {
+				p.Duplicates++
+			}
+		}
+		p.Readings += len(c.rows)
+		for _, r := range c.rows[:min(len(c.rows), MostPreviewed-len(p.Rows))] {
+			p.Rows = append(p.Rows, PreviewRow{r.line, r.reading(), r.duplicate})
+		}
+		return nil
+	})
+	p.Faults, p.BadLines = in.faults, in.badLines
+	if err != nil {
+		return Preview{}, err
+	}
+	return p, nil
+}
+
+// ImportCSV writes the readings of a file that PreviewCSV finds good, all or
+// none, in one transaction. A ctx that ends stops it between two readings, and
+// then nothing is written. It is taken back as a whole.
+func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions) (Imported, error) {
+	in, err := s.openCSV(ctx, file, opt)
+	if err != nil {
+		return Imported{}, err
+	}
+	doing := "importing readings"
+	if opt.Name != "" {
+		doing += " from " + opt.Name
+	}
+	var out Imported
+	err = s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
+		out = Imported{}
+		w, err := newImportWriter(ctx, tx, s.clock())
+		if err != nil {
+			return Change{}, err
+		}
+		defer w.close()
+		if err := s.history.end(tx); err != nil { // one range, not a million rows
+			return Change{}, err
+		}
+		if err := in.each(ctx, w.write); err != nil {
+			return Change{}, err
+		}
+		out.Readings, out.Duplicates = w.written, w.duplicates
+		if err := recompute(tx, w.touched); err != nil {
+			return Change{}, err
+		}
+		return w.change(), s.rememberImport(tx, w.first, w.last)
+	})
+	if err != nil {
+		return Imported{}, err
+	}
+	out.BadLines, out.Faults = in.badLines, in.faults
+	return out, nil
+}
+
+// rememberImport notes how to take an import back: its readings are withdrawn.
+func (s *Store) rememberImport(tx *gorm.DB, first, last int64) error {
+	if last == 0 {
+		return nil
+	}
+	set := func(status tanks.Status) string {
+		return fmt.Sprintf("UPDATE readings SET status = %d WHERE id BETWEEN %d AND %d", status, first, last)
+	}
+	return s.history.rememberRange(tx, "readings", first, last, set(tanks.Withdrawn), set(tanks.Live))
+}
+
+// csvInput is a file on its way into the ledger.
+type csvInput struct {
+	table    *table
+	rows     *rowReader
+	progress func(done, total int64)
+	faults   []LineFault
+	badLines int
+}
+
+func (s *Store) openCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions) (*csvInput, error) {
+	if opt.Zone == nil {
+		opt.Zone = time.UTC
+	}
+	if opt.Map.Zone != "" {
+		zone, err := time.LoadLocation(opt.Map.Zone)
+		if err != nil {
+			return nil, opt.Map.Validate()
+		}
+		opt.Zone = zone
+	}
+	t, err := openTable(file, opt.Map)
+	if err != nil {
+		return nil, err
+	}
+	l, err := layoutOf(t.header, opt.Map)
+	if err != nil {
+		return nil, err
+	}
+	systems, err := s.Systems(ctx)
+	if err != nil {
+		return nil, err
+	}
+	methods, err := s.Methods(ctx)
+	if err != nil {
+		return nil, err
+	}
+	latest, err := s.Latest(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return &csvInput{table: t, rows: newRowReader(l, opt, s.clock(), systems, methods, latest), progress: opt.Progress}, nil
+}
+
+// chunk is a part of a file: so many readings at once are in memory.
+type chunk struct{ rows []csvReading }
+
+const chunkRows = 12_000
+
+// each reads the file and gives it in parts to use, while the next part is being
+// read. A part is used again once use returns.
+func (in *csvInput) each(ctx context.Context, use func(*chunk) error) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	full, free := make(chan *chunk), make(chan *chunk, 2)
+	for range cap(free) {
+		free <- &chunk{make([]csvReading, 0, chunkRows)}
+	}
+	ended := make(chan error, 1)
+	go func() {
+		defer close(full)
+		ended <- in.fill(ctx, free, full)
+	}()
+	for c := range full {
+		if err := use(c); err != nil {
+			cancel()
+			<-ended
+			return err
+		}
+		free <- c
+	}
+	return <-ended
+}
+
+// fill reads the file to its end into the free parts and passes them on.
+func (in *csvInput) fill(ctx context.Context, free <-chan *chunk, full chan<- *chunk) error {
+	for {
+		var c *chunk
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case c = <-free:
+		}
+		c.rows = c.rows[:0]
+		end, err := in.fillOne(c)
+		if err != nil {
+			return err
+		}
+		if in.progress != nil {
+			in.progress(in.table.text.read, in.table.text.size)
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case full <- c:
+		}
+		if end {
+			return nil
+		}
+	}
+}
+
+func (in *csvInput) fillOne(c *chunk) (end bool, err error) {
+	for len(c.rows) < chunkRows {
+		number, cells, unreadable, err := in.table.next()
+		if errors.Is(err, io.EOF) {
+			return true, nil
+		}
+		if err != nil {
+			return false, err
+		}
+		l := line{number: number, cells: cells}
+		if unreadable != nil {
+			l.faults = []LineFault{*unreadable}
+		} else {
+			c.rows = in.rows.readings(&l, c.rows)
+		}
+		if len(l.faults) > 0 {
+			in.badLines++
+			in.faults = append(in.faults, l.faults[:min(len(l.faults), MostFaults-len(in.faults))]...)
+		}
+	}
+	return false, nil
+}
+
+// sameness is what makes two readings one.
+type sameness struct {
+	pair    pair
+	takenAt int64
+	value   float64
+	bound   int
+	method  int64
+}
+
+func (r readingRow) sameness() sameness {
+	return sameness{r.pair(), r.TakenAt, r.Value, r.Bound, int64(referred[tanks.MethodID](r.MethodID))}
+}
+
+// inOrder returns the numbers of the rows in the order of the index, in which
+// they are faster to look up and to write.
+func inOrder(rows []csvReading, order []int) []int {
+	order = order[:0]
+	for i := range rows {
+		order = append(order, i)
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &rows[i], &rows[j]
+		return cmp.Or(cmp.Compare(a.SystemID, b.SystemID), cmp.Compare(a.AnalyteID, b.AnalyteID), cmp.Compare(a.TakenAt, b.TakenAt))
+	})
+	return order
+}
+
+// known finds readings that the ledger has already. A pair is only looked up
+// where the rows lie within the times that it has readings of.
+type known struct {
+	spans map[pair][2]int64
+	look  *sql.Stmt
+	order []int
+}
+
+// preparer is a database, or a transaction of it.
+type preparer interface {
+	querier
+	PrepareContext(ctx context.Context, query string) (*sql.Stmt, error)
+}
+
+func newKnown(ctx context.Context, db preparer) (*known, error) {
+	k := &known{spans: map[pair][2]int64{}}
+	rows, err := db.QueryContext(ctx, `SELECT system_id, analyte_id, first, last FROM (SELECT s.id AS system_id, a.id AS analyte_id,
+		(SELECT min(taken_at) FROM readings WHERE system_id = s.id AND analyte_id = a.id) AS first,
+		(SELECT max(taken_at) FROM readings WHERE system_id = s.id AND analyte_id = a.id) AS last
+		FROM systems s CROSS JOIN analytes a) WHERE first IS NOT NULL`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var p pair
+		var span [2]int64
+		if err := rows.Scan(&p.system, &p.analyte, &span[0], &span[1]); err != nil {
+			return nil, err
+		}
+		k.spans[p] = span
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	k.look, err = db.PrepareContext(ctx, "SELECT taken_at, value, bound, ifnull(method_id, 0) FROM readings WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0")
+	return k, err
+}
+
+func (k *known) close() { k.look.Close() }
+
+// mark tells which of the rows are in the ledger.
+func (k *known) mark(ctx context.Context, rows []csvReading) error {
+	k.order = inOrder(rows, k.order)
+	for begin := 0; begin < len(k.order); {
+		p, end := rows[k.order[begin]].pair(), begin
+		for end < len(k.order) && rows[k.order[end]].pair() == p {
+			end++
+		}
+		if err := k.markPair(ctx, p, rows, k.order[begin:end]); err != nil {
+			return err
+		}
+		begin = end
+	}
+	return nil
+}
+
+// markPair marks the rows of one pair, which are in order of time.
+func (k *known) markPair(ctx context.Context, p pair, rows []csvReading, order []int) error {
+	span, has := k.spans[p]
+	low, high := rows[order[0]].TakenAt, rows[order[len(order)-1]].TakenAt
+	if !has || high < span[0] || low > span[1] {
+		return nil
+	}
+	found, err := k.look.QueryContext(context.WithoutCancel(ctx), p.system, p.analyte, low, high)
+	if err != nil {
+		return err
+	}
+	defer found.Close()
+	there := map[sameness]bool{}
+	for found.Next() {
+		s := sameness{pair: p}
+		if err := found.Scan(&s.takenAt, &s.value, &s.bound, &s.method); err != nil {
+			return err
+		}
+		there[s] = true
+	}
+	for _, i := range order {
+		rows[i].duplicate = there[rows[i].sameness()]
+	}
+	return found.Err()
+}
+
+// add widens the times of a pair by a reading that was written.
+func (k *known) add(p pair, at int64) {
+	span, has := k.spans[p]
+	if !has {
+		span = [2]int64{at, at}
+	}
+	k.spans[p] = [2]int64{min(span[0], at), max(span[1], at)}
+}
+
+// importWriter writes the parts of a file, each in the order of the index.
+type importWriter struct {
+	ctx                 context.Context
+	insert              *readingInsert
+	known               *known
+	touched             map[pair]bool
+	first, last         int64 // numbers of the readings written
+	written, duplicates int
+}
+
+func newImportWriter(ctx context.Context, tx *gorm.DB, now time.Time) (*importWriter, error) {
+	known, err := newKnown(ctx, tx.Statement.ConnPool)
+	if err != nil {
+		return nil, err
+	}
+	insert, err := prepareReadingInsert(ctx, tx, now)
+	if err != nil {
+		known.close()
+		return nil, err
+	}
+	return &importWriter{ctx: ctx, insert: insert, known: known, touched: map[pair]bool{}}, nil
+}
+
+func (w *importWriter) close() {
+	w.insert.close()
+	w.known.close()
+}
+
+func (w *importWriter) write(c *chunk) error {
+	if err := w.known.mark(w.ctx, c.rows); err != nil {
+		return err
+	}
+	seen := map[sameness]bool{} // of one pair and instant
+	var at sameness
+	for _, i := range w.known.order {
+		r := &c.rows[i]
+		same := r.sameness()
+		if same.pair != at.pair || same.takenAt != at.takenAt {
+			at = same
+			clear(seen)
+		}
+		if r.duplicate || seen[same] {
+			w.duplicates++
+			continue
+		}
+		seen[same] = true
+		id, err := w.insert.one(&r.readingRow)
+		if err != nil {
+			return fmt.Errorf("line %d: %w", r.line, err)
+		}
+		if w.first == 0 {
+			w.first = id
+		}
+		w.last = id
+		w.written++
+		w.touched[same.pair] = true
+	}
+	for _, i := range w.known.order { // after the part: within it seen knows
+		w.known.add(c.rows[i].pair(), c.rows[i].TakenAt)
+	}
+	return nil
+}
+
+func (w *importWriter) change() Change {
+	change := of(KindReading)
+	for p := range w.touched {
+		if id := tanks.SystemID(p.system); !slices.Contains(change.Systems, id) {
+			change.Systems = append(change.Systems, id)
+		}
+	}
+	slices.Sort(change.Systems)
+	return change
+}
