@@ -183,28 +183,6 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 	return Done, nil
 }
 
-var importCommand = command{
-	name: "import", use: "--ledger FILE --from FOLDER", does: "a new ledger of what export wrote; it never writes over a file",
-	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.from, "from", "", "the `FOLDER` that export made") },
-	run:   importAll,
-}
-
-func importAll(ctx context.Context, o options, out *output) (int, error) {
-	if o.from == "" {
-		return Misused, fmt.Errorf("say where from: --from FOLDER")
-	}
-	if err := storage.ImportAll(ctx, o.from, o.ledger, nil); err != nil {
-		return Failed, err
-	}
-	g, err := storage.Look(ctx, o.ledger)
-	if err != nil {
-		return Failed, err
-	}
-	out.say("%s: %d systems and %d readings in %s", g.Room, g.Systems, g.Readings, o.ledger)
-	out.value = map[string]any{"room": g.Room, "systems": g.Systems, "readings": g.Readings}
-	return Done, nil
-}
-
 var checkCommand = command{
 	name: "check", use: "--ledger FILE", does: "reads the ledger's file from end to end and says what is wrong in it; it never writes",
 	run: check,

@@ -19,7 +19,7 @@ const (
 	Done    = 0 // it did what was asked
 	Failed  = 1 // it could not; standard error says why
 	Misused = 2 // the command line is not understood
-	Unsound = 3 // check: the ledger has faults
+	Unsound = 3 // check: the ledger has faults; import: lines of the file are wrong
 )
 
 // command is one command with its flags. Its run returns what to print: lines
@@ -33,7 +33,10 @@ type command struct {
 // options are the flags of all commands.
 type options struct {
 	ledger, to, from string
+	csv, columns     string // import of readings: the file, and the column map's name
+	zone, person     string
 	thin, json       bool
+	dry, skip        bool
 	clock            storage.Clock
 }
 
@@ -70,7 +73,7 @@ func Usage(w io.Writer) {
 		fmt.Fprintf(w, "  weirkeeper %-8s %s\n", c.name, c.use)
 		fmt.Fprintf(w, "      %s\n", c.does)
 	}
-	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 on an error,\n2 on wrong use, and check with 3 when the ledger has faults.")
+	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 on an error,\n2 on wrong use; check with 3 when the ledger has faults, import when lines of the file are wrong.")
 }
 
 // Run runs the command named by args[0] with its flags and returns the exit

@@ -10,6 +10,7 @@ import (
 
 	"weirkeeper/app/headless"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -163,5 +164,69 @@ func TestMisuse(t *testing.T) {
 		if !strings.Contains(usage.String(), name) {
 			t.Errorf("the help does not tell of %s", name)
 		}
+	}
+}
+
+func TestImportOfReadings(t *testing.T) {
+	store, f := storagetest.Room(t)
+	m := storage.ColumnMap{Name: "Rack sheet", Dates: storage.DayMonthYear, System: "F2", Columns: []storage.MapColumn{
+		{Heading: "Day", Role: storage.RoleTime}, {Heading: "Ca", Role: storage.RoleReading, Analyte: "calcium", Unit: chem.MgL},
+	}}
+	if err := store.SaveColumnMap(t.Context(), &m); err != nil {
+		t.Fatal(err)
+	}
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "sheet.csv")
+	write := func(text string) {
+		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;42o\n")
+	code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet")
+	if code != headless.Unsound || !strings.Contains(out, "line 3, Ca: ") || !strings.Contains(out, "nothing was written; would import 1 readings") {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	code, out, errs = run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--skip-bad", "--person", "AB", "--json")
+	var said struct {
+		Written             bool
+		Readings, Bad_Lines int
+		Faults              []struct {
+			Line   int
+			Column string
+		}
+	}
+	if err := json.Unmarshal([]byte(out), &said); err != nil || code != headless.Done || !said.Written || said.Readings != 1 || said.Bad_Lines != 1 || said.Faults[0].Line != 3 {
+		t.Errorf("%d, %v, %+v, %q", code, err, said, errs)
+	}
+	again, err := storage.Open(t.Context(), path, storagetest.Clock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer again.Close()
+	latest, err := again.Latest(t.Context())
+	// 09:00 in Paris, the room's zone, in February.
+	if err != nil || len(latest) != 1 || latest[0].System != f.Systems[1].ID || latest[0].Person != "AB" || latest[0].At.Format("2006-01-02 15:04") != "2026-02-03 08:00" {
+		t.Errorf("%+v, %v", latest, err)
+	}
+	// A dry run looks at a ledger that is open elsewhere.
+	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;421\n")
+	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--dry-run"); code != headless.Done || !strings.Contains(out, "would import 1 readings; 1 are in the ledger already") {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	for says, args := range map[string][]string{
+		`no column map is called "x"`: {"--csv", file, "--map", "x", "--dry-run"},
+		"no time zone":                {"--csv", file, "--zone", "Mars/Base", "--dry-run"},
+		"say where from":              {"--csv", file, "--from", "x"},
+	} {
+		if code, _, errs := run(t, append([]string{"import", "--ledger", path}, args...)...); code != headless.Misused || !strings.Contains(errs, says) {
+			t.Errorf("%v: %d, %q", args, code, errs)
+		}
+	}
+	if code, _, errs := run(t, "import", "--ledger", path, "--csv", file); code != headless.Failed || !strings.Contains(errs, "is open already") {
+		t.Errorf("into a ledger that is open: %d, %q", code, errs)
 	}
 }

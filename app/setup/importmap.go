@@ -351,7 +351,9 @@ func columnFaults(c storage.MapColumn) []widgets.Fault {
 
 // set changes what the map says of a column.
 func (v *mapView) set(c storage.MapColumn) {
-	columns := slices.DeleteFunc(slices.Clone(v.file.Columns), func(old storage.MapColumn) bool { return strings.EqualFold(strings.TrimSpace(old.Heading), strings.TrimSpace(c.Heading)) })
+	columns := slices.DeleteFunc(slices.Clone(v.file.Columns), func(old storage.MapColumn) bool {
+		return strings.EqualFold(strings.TrimSpace(old.Heading), strings.TrimSpace(c.Heading))
+	})
 	v.file.Columns = append(columns, c)
 	v.again()
 }
