@@ -65,10 +65,8 @@ func (s *Store) actInOrder(ctx context.Context, doing string, work func(tx *gorm
 		if id, err = s.begin(tx, doing, 0); err != nil {
 			return err
 		}
-		if change, err = work(tx); err != nil {
-			return err
-		}
-		return s.history.end(tx)
+		change, err = work(tx)
+		return err
 	})
 	if err == nil {
 		s.history.did(step{id, doing, change})
@@ -79,8 +77,9 @@ func (s *Store) actInOrder(ctx context.Context, doing string, work func(tx *gorm
 // begin writes an action down; what the transaction changes from now on is
 // remembered under its number.
 func (s *Store) begin(tx *gorm.DB, doing string, undoes int64) (int64, error) {
-	row := actionRow{DoneAt: stamp(s.clock()), Doing: doing, Undoes: reference(undoes)}
-	if err := tx.Create(&row).Error; err != nil {
+	written, err := tx.Statement.ConnPool.ExecContext(tx.Statement.Context, "INSERT INTO actions (done_at, doing, undoes) VALUES (?, ?, ?)",
+		stamp(s.clock()), doing, reference(undoes))
+	if err != nil {
 		return 0, err
 	}
 	if undoes == 0 {
@@ -88,7 +87,7 @@ func (s *Store) begin(tx *gorm.DB, doing string, undoes int64) (int64, error) {
 			return 0, err
 		}
 	}
-	return row.ID, s.history.begin(tx, row.ID)
+	return written.LastInsertId()
 }
 
 // transact runs work in one transaction that writes.

@@ -136,10 +136,8 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 			return Change{}, err
 		}
 		defer w.close()
-		if err := s.history.end(tx); err != nil { // one range, not a million rows
-			return Change{}, err
-		}
-		if err := in.each(ctx, w.write); err != nil {
+		// They are remembered as one range, not as a million rows.
+		if err := s.history.paused(tx, func() error { return in.each(ctx, w.write) }); err != nil {
 			return Change{}, err
 		}
 		out.Readings, out.Duplicates = w.written, w.duplicates

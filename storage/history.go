@@ -12,8 +12,8 @@ import (
 
 // history remembers how to take the last actions of a session back. Triggers
 // on every table of the ledger write the opposite of each change, as SQL, into a
-// temporary table of the connection that writes; it goes with the session, and
-// with a transaction that is rolled back. The technique is described in SQLite's
+// temporary table of the connection that writes, under the newest action; it goes
+// with the session, and with a transaction that is rolled back. The technique is described in SQLite's
 // documentation, "Automatic Undo/Redo Using SQLite".
 //
 // The zero history remembers nothing; [Store.KeepUndo] starts it.
@@ -58,7 +58,7 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 	err := s.write.WithContext(ctx).Connection(func(tx *gorm.DB) error {
 		for _, statement := range []string{
 			"PRAGMA temp_store = MEMORY",
-			"CREATE TEMP TABLE undo_state (action INTEGER NOT NULL)",
+			"CREATE TEMP TABLE undo_state (paused INTEGER NOT NULL)",
 			"INSERT INTO temp.undo_state VALUES (0)",
 			// A row that came, went or changed, with the statement that takes it
 			// back; a range of rows has the statement that puts it back, too.
@@ -100,9 +100,9 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 // undoTriggers returns the three triggers of a table.
 func undoTriggers(table string, columns []column) []string {
 	key, row := keyOf(columns)
-	const note = "INSERT INTO undo_steps (action, tab, first, back) VALUES ((SELECT action FROM undo_state), '%s', %s, %s)"
+	const note = "INSERT INTO undo_steps (action, tab, first, back) VALUES ((SELECT max(id) FROM main.actions), '%s', %s, %s)"
 	trigger := func(event, row, back string) string {
-		return fmt.Sprintf("CREATE TEMP TRIGGER undo_%s_%s AFTER %s ON main.%s WHEN (SELECT action FROM undo_state) > 0 BEGIN "+note+"; END",
+		return fmt.Sprintf("CREATE TEMP TRIGGER undo_%s_%s AFTER %s ON main.%s WHEN (SELECT NOT paused FROM undo_state) BEGIN "+note+"; END",
 			table, strings.ToLower(event), event, table, table, row, back)
 	}
 	var set, names, values []string
@@ -157,21 +157,19 @@ func literal(value, kind string) string {
 	return fmt.Sprintf("CASE WHEN instr(%[1]s, char(0)) THEN 'CAST(x''' || hex(%[1]s) || ''' AS TEXT)' ELSE quote(%[1]s) END", value)
 }
 
-// begin makes the transaction's changes be remembered under an action.
-func (h *history) begin(tx *gorm.DB, action int64) error {
-	h.action = action
-	return h.switchTo(tx, action)
-}
-
-func (h *history) switchTo(tx *gorm.DB, action int64) error {
+// paused runs work whose changes are not remembered one by one.
+func (h *history) paused(tx *gorm.DB, work func() error) error {
 	if !h.keeps() {
-		return nil
+		return work()
 	}
-	return tx.Exec("UPDATE temp.undo_state SET action = ?", action).Error
+	if err := tx.Exec("UPDATE temp.undo_state SET paused = 1").Error; err != nil {
+		return err
+	}
+	if err := work(); err != nil {
+		return err
+	}
+	return tx.Exec("UPDATE temp.undo_state SET paused = 0").Error
 }
-
-// end ends what begin began.
-func (h *history) end(tx *gorm.DB) error { return h.switchTo(tx, 0) }
 
 func (h *history) keeps() bool {
 	h.mutex.Lock()
@@ -186,7 +184,7 @@ func (h *history) rememberRange(tx *gorm.DB, table string, first, last int64, ba
 	if !h.keeps() {
 		return nil
 	}
-	return tx.Exec("INSERT INTO temp.undo_steps (action, tab, first, last, back, again) VALUES (?, ?, ?, ?, ?, ?)", h.action, table, first, last, back, again).Error
+	return tx.Exec("INSERT INTO temp.undo_steps (action, tab, first, last, back, again) VALUES ((SELECT max(id) FROM actions), ?, ?, ?, ?, ?)", table, first, last, back, again).Error
 }
 
 // did notes a committed action. What was taken back before it can be put back

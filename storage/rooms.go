@@ -70,7 +70,8 @@ func (s *Store) DropDraft(ctx context.Context, name string) error {
 
 // keep changes a draft, which is no action: it is done while somebody types.
 func (s *Store) keep(ctx context.Context, doing string, work func(tx *gorm.DB) error) error {
-	if err := s.transact(ctx, work); err != nil {
+	err := s.transact(ctx, func(tx *gorm.DB) error { return s.history.paused(tx, func() error { return work(tx) }) })
+	if err != nil {
 		return writeFailed(doing, err)
 	}
 	s.tell(of(KindDraft))

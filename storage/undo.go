@@ -72,10 +72,7 @@ func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word, reason,
 		if id, err = s.begin(tx, word+": "+last.doing, last.action); err != nil {
 			return err
 		}
-		if err = s.reverse(tx, id, last.action, reason, person); err != nil {
-			return err
-		}
-		return h.end(tx)
+		return s.reverse(tx, last.action, reason, person)
 	})
 	if err != nil {
 		return step{}, writeFailed(word+" "+last.doing, err)
@@ -106,7 +103,7 @@ type undoRow struct {
 }
 
 // reverse takes the changes of an action back, the last one first.
-func (s *Store) reverse(tx *gorm.DB, id, action int64, reason, person string) error {
+func (s *Store) reverse(tx *gorm.DB, action int64, reason, person string) error {
 	var steps []undoRow
 	if err := tx.Raw("SELECT seq, tab, first, last, back, again FROM temp.undo_steps WHERE action = ? ORDER BY seq DESC", action).Scan(&steps).Error; err != nil {
 		return err
@@ -123,7 +120,7 @@ func (s *Store) reverse(tx *gorm.DB, id, action int64, reason, person string) er
 		return err
 	}
 	for _, u := range steps {
-		if err := s.reverseOne(tx, id, u); err != nil {
+		if err := s.reverseOne(tx, u); err != nil {
 			return err
 		}
 	}
@@ -144,7 +141,7 @@ func (s *Store) reverse(tx *gorm.DB, id, action int64, reason, person string) er
 }
 
 // reverseOne carries out one remembered statement.
-func (s *Store) reverseOne(tx *gorm.DB, id int64, u undoRow) error {
+func (s *Store) reverseOne(tx *gorm.DB, u undoRow) error {
 	if u.Again == nil {
 		done := tx.Exec(u.Back)
 		if done.Error == nil && done.RowsAffected == 0 && u.Tab != draftsTable {
@@ -153,13 +150,7 @@ func (s *Store) reverseOne(tx *gorm.DB, id int64, u undoRow) error {
 		return done.Error
 	}
 	// A range is remembered as a range again, not row by row.
-	if err := s.history.end(tx); err != nil {
-		return err
-	}
-	if err := tx.Exec(u.Back).Error; err != nil {
-		return err
-	}
-	if err := s.history.begin(tx, id); err != nil {
+	if err := s.history.paused(tx, func() error { return tx.Exec(u.Back).Error }); err != nil {
 		return err
 	}
 	return s.history.rememberRange(tx, u.Tab, *u.First, *u.Last, *u.Again, u.Back)
