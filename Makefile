@@ -4,7 +4,10 @@ GO ?= go
 # Fyne reads the locale at start; a plain C locale makes it log an error.
 export LANG = en_GB.UTF-8
 
-.PHONY: run build test lint unit shots bench benchroom setup setup-test
+.PHONY: run build test lint unit soak shots bench benchroom setup setup-test
+
+# How many rounds the soak takes: each is 100 kills and 250 power cuts.
+ROUNDS ?= 1
 
 BENCHROOM ?= bench.ledger
 
@@ -28,6 +31,12 @@ lint:
 # The real-window test must run, not be skipped, wherever make sets things up.
 unit:
 	WEIRKEEPER_WINDOW_TEST=required $(GO) test ./...
+
+## soak: the tests of faults at length, and every parser fuzzed
+soak: setup-test
+	WEIRKEEPER_SOAK=$(ROUNDS) $(GO) test ./storage -run 'Kill|PowerCuts|FileSizeLimit' -timeout 0
+	$(GO) test ./storage -run '^$$' -fuzz FuzzPreviewCSV -fuzztime $(ROUNDS)m
+	$(GO) test ./chem -run '^$$' -fuzz FuzzParseFormula -fuzztime $(ROUNDS)m
 
 ## shots: every screen of the demo room as PNG, light and dark, in ./shots
 shots: setup

@@ -64,7 +64,11 @@ func TestKillLosesNothingSaved(t *testing.T) {
 	path := s.Path()
 	must(t, s.Close())
 	saved := map[int64]bool{}
-	for range 8 {
+	kills := 8
+	if n, err := strconv.Atoi(os.Getenv(soak)); err == nil {
+		kills = 100 * n
+	}
+	for range kills {
 		killedWhileSaving(t, path, saved)
 		db := plain(t, path)
 		var verdict string
@@ -125,3 +129,7 @@ func checkSaved(t *testing.T, path string, saved map[int64]bool) {
 		t.Errorf("%d of latest are wrong", wrong)
 	}
 }
+
+// soak names how long the tests of faults go on: in rounds of a hundred kills and
+// 250 power cuts. Without it they are short.
+const soak = "WEIRKEEPER_SOAK"

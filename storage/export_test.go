@@ -1,0 +1,11 @@
+package storage
+
+import "fmt"
+
+// FoldEvery makes the log be folded into the ledger's file every so many pages.
+func (s *Store) FoldEvery(pages int) error {
+	return s.write.Exec(fmt.Sprintf("PRAGMA wal_autocheckpoint = %d", pages)).Error
+}
+
+// Sync sets how durable the writing is, which only a test may weaken.
+func (s *Store) Sync(how string) error { return s.write.Exec("PRAGMA synchronous = " + how).Error }
