@@ -2,8 +2,12 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"maps"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -123,9 +127,50 @@ func (w *Window) offerBackup(path string, cause error) {
 		if err == nil && good.Path != "" {
 			n.Text += ". There is a good backup of " + good.Taken.Local().Format("2 January 2006, 15:04") + "; the broken file would be kept beside it."
 			n.Do, n.Then = "Restore it", func() { w.restore(good, path) }
+		} else if broken := new(storage.OpenError); errors.As(cause, &broken) && broken.Damaged() {
+			n.Text += ". There is no good backup; what can be read of it can be put into a new ledger beside it."
+			n.Do, n.Then = "Salvage it", func() { w.salvage(path) }
 		}
 		w.ShowWelcome(n)
 	})
+}
+
+// salvage puts what can be read of a damaged ledger into a new one beside it and
+// opens that.
+func (w *Window) salvage(path string) {
+	w.welcomeBusy("Reading what can be read of " + filepath.Base(path) + " ...")
+	now := w.clock()
+	to := strings.TrimSuffix(path, filepath.Ext(path)) + "-salvaged-" + now.Format("20060102-150405") + filepath.Ext(path)
+	var got storage.Salvaged
+	w.runner.Run(func(ctx context.Context) (err error) {
+		got, err = storage.Salvage(ctx, path, to, now, nil)
+		return err
+	}, func(err error) {
+		if err != nil {
+			w.ShowWelcome(session.Notice{Title: "Nothing could be salvaged", Text: err.Error() + ". The damaged file is as it was.", Bad: true})
+			return
+		}
+		w.openFile(to)
+		if w.session != nil {
+			w.session.Say(session.Notice{Title: fmt.Sprintf("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)})
+		}
+	})
+}
+
+// salvageText says what was lost and made up.
+func salvageText(got storage.Salvaged, path string) string {
+	var lost []string
+	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
+		lost = append(lost, fmt.Sprintf("%d of %s", got.Lost[table], strings.ReplaceAll(table, "_", " ")))
+	}
+	text := "Nothing is lost as far as can be told."
+	if len(lost) > 0 {
+		text = "Lost at the most: " + strings.Join(lost, ", ") + "."
+	}
+	if len(got.Invented) > 0 {
+		text += " Made up, since others refer to them: " + strings.Join(got.Invented, ", ") + "."
+	}
+	return text + " The damaged file is kept: " + filepath.Base(path) + "."
 }
 
 // keeps tells whether the open ledger is backed up by itself: not a demo, and not

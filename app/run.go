@@ -78,11 +78,6 @@ func (w *Window) openFile(path string) {
 		store, err = storage.Open(ctx, path, w.clock)
 		return err
 	}, func(err error) {
-		var broken *storage.OpenError
-		if errors.As(err, &broken) && broken.Lost() {
-			w.offerBackup(path, err)
-			return
-		}
 		w.opened(store, err, true)
 	})
 }
@@ -121,10 +116,16 @@ func (w *Window) openDemo(path string) {
 // opened shows the opened store, or the welcome page with what went wrong.
 func (w *Window) opened(store *storage.Store, err error, remember bool) {
 	if err == nil {
-		err = w.Open(context.Background(), store)
+		if err = w.Open(context.Background(), store); err != nil {
+			store.Close() // what it holds cannot be shown
+		}
 	}
 	var held *storage.HeldError
+	var broken *storage.OpenError
 	switch {
+	case errors.As(err, &broken) && broken.Lost():
+		w.offerBackup(broken.Path, err)
+		return
 	case errors.As(err, &held):
 		w.ShowWelcome(session.Notice{Title: "The ledger is open already", Text: err.Error(), Bad: true,
 			Do: "Open only to look", Then: func() { w.openToLook(held.Path) }})

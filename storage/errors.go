@@ -31,6 +31,10 @@ func (e *OpenError) Lost() bool {
 	return false
 }
 
+// Damaged tells that the ledger is there but broken, so that some of it may be
+// salvaged.
+func (e *OpenError) Damaged() bool { return e.Problem == problemDamaged }
+
 // Error says it in one line.
 func (e *OpenError) Error() string { return fmt.Sprintf("%s: %s; %s", e.Path, e.Problem, e.Remedy) }
 
@@ -56,6 +60,13 @@ func openFailed(path string, err error) error {
 		return &OpenError{path, "another program holds it", "close the other program first"}
 	}
 	return fmt.Errorf("opening %s: %w", path, err)
+}
+
+// damage tells that a file cannot be read because of what is in it, or because
+// the drive does not give it.
+func damage(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrIoErr || e.Code == sqlite3.ErrNotADB)
 }
 
 // writeFailed says what was being done and why it could not be.

@@ -20,12 +20,11 @@ import (
 type history struct {
 	// order is held while an action runs, so that the stacks have the order of
 	// the transactions.
-	order  sync.Mutex
-	action int64      // the one that runs, or ran last
-	mutex  sync.Mutex // of what follows
-	on     bool
-	done   []step // the newest last
-	back   []step // what was taken back of them, the newest last
+	order sync.Mutex
+	mutex sync.Mutex // of what follows
+	on    bool
+	done  []step // the newest last
+	back  []step // what was taken back of them, the newest last
 }
 
 // step is one action that can be taken back, or put back.

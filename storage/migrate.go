@@ -53,7 +53,10 @@ func (s *Store) migrate(ctx context.Context, fresh bool) error {
 	if err := s.upgrade(ctx, version, steps); err != nil {
 		return err
 	}
-	return s.fillAnalytes(ctx)
+	if err := s.fillAnalytes(ctx); err != nil {
+		return openFailed(s.path, err)
+	}
+	return nil
 }
 
 // upgrade runs the steps after version, each in a transaction of its own. A

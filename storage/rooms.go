@@ -22,7 +22,11 @@ func (roomRow) TableName() string { return "room" }
 // Room returns the ledger's room.
 func (s *Store) Room(ctx context.Context) (tanks.Room, error) {
 	var r roomRow
-	if err := s.read.WithContext(ctx).Take(&r, 1).Error; err != nil {
+	err := s.read.WithContext(ctx).Take(&r, 1).Error
+	if err != nil && damage(err) {
+		return tanks.Room{}, openFailed(s.path, err)
+	}
+	if err != nil {
 		return tanks.Room{}, fmt.Errorf("reading the room: %w", err)
 	}
 	return tanks.Room{Name: r.Name, Zone: r.Zone, Note: r.Note, Demo: r.Demo}, nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -180,6 +181,31 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 	}
 	out.say("%d files in %s", len(tables), o.to)
 	out.value = map[string]any{"folder": o.to, "tables": tables}
+	return Done, nil
+}
+
+var salvageCommand = command{
+	name: "salvage", use: "--ledger DAMAGED --to FILE", does: "a new ledger of what can be read of a damaged one, which is not touched; a good backup is better",
+	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.to, "to", "", "the new ledger's `FILE`") },
+	run:   salvage,
+}
+
+func salvage(ctx context.Context, o options, out *output) (int, error) {
+	if o.to == "" {
+		return Misused, fmt.Errorf("say where to: --to FILE")
+	}
+	got, err := storage.Salvage(ctx, o.ledger, o.to, o.clock(), nil)
+	if err != nil {
+		return Failed, err
+	}
+	out.say("%d systems and %d readings in %s", got.Kept["systems"], got.Kept["readings"], o.to)
+	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
+		out.say("lost of %s: %d at the most", table, got.Lost[table])
+	}
+	for _, what := range got.Invented {
+		out.say("made up, since others refer to them: %s", what)
+	}
+	out.value = map[string]any{"kept": got.Kept, "lost": got.Lost, "invented": slices.Concat([]string{}, got.Invented)}
 	return Done, nil
 }
 

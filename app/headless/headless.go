@@ -53,7 +53,7 @@ func (o *output) say(format string, args ...any) {
 var errNoLedger = errors.New("say which ledger: --ledger FILE")
 
 func commands() []command {
-	return []command{dueCommand, backupCommand, restoreCommand, checkCommand, exportCommand, importCommand}
+	return []command{dueCommand, backupCommand, restoreCommand, checkCommand, salvageCommand, exportCommand, importCommand}
 }
 
 // Knows tells whether a name is that of a command.

@@ -230,3 +230,27 @@ func TestImportOfReadings(t *testing.T) {
 		t.Errorf("into a ledger that is open: %d, %q", code, errs)
 	}
 }
+
+func TestSalvage(t *testing.T) {
+	path, _ := room(t)
+	backups := t.TempDir()
+	_, out, _ := run(t, "backup", "--ledger", path, "--to", backups, "--json")
+	var made struct{ Path string }
+	if err := json.Unmarshal([]byte(out), &made); err != nil {
+		t.Fatal(err)
+	}
+	to := filepath.Join(t.TempDir(), "salvaged.ledger")
+	code, out, errs := run(t, "salvage", "--ledger", made.Path, "--to", to)
+	if code != headless.Done || !strings.Contains(out, "2 systems and 1 readings in "+to) || strings.Contains(out, "lost") {
+		t.Errorf("%d, %q, %q", code, out, errs)
+	}
+	if code, out, _ := run(t, "check", "--ledger", to); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
+		t.Errorf("%d, %q", code, out)
+	}
+	if code, _, errs := run(t, "salvage", "--ledger", path, "--to", to+"2"); code != headless.Failed || !strings.Contains(errs, "is open already") {
+		t.Errorf("of an open ledger: %d, %q", code, errs)
+	}
+	if code, _, _ := run(t, "salvage", "--ledger", path); code != headless.Misused {
+		t.Errorf("to nowhere: %d", code)
+	}
+}
