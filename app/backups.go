@@ -23,6 +23,8 @@ const (
 	backupEvery = 24 * time.Hour
 	// backupLook is how often that is looked at.
 	backupLook = time.Hour
+	// proveEvery is how old the proof of a backup may get.
+	proveEvery = 30 * 24 * time.Hour
 )
 
 // keeping makes the window's backups; it is what the screens see of them.
@@ -44,7 +46,8 @@ func (w *Window) backupFolder(ledger string) string {
 // SetFolder implements session.Backups.
 func (k keeping) SetFolder(folder string) { k.w.app.Preferences().SetString(prefBackups, folder) }
 
-// Make implements session.Backups. Old backups are thinned out after it.
+// Make implements session.Backups. Old backups are thinned out after it, and the
+// one whose proof is the oldest is proved anew.
 func (k keeping) Make(done func(error)) {
 	s, folder, frame := k.w.session, k.Folder(), k.w.frame
 	k.w.runner.Run(func(ctx context.Context) error {
@@ -54,7 +57,15 @@ func (k keeping) Make(done func(error)) {
 		if err != nil {
 			return err
 		}
-		return thin(folder, s.Store.Path(), s.Zone)
+		if err := thin(folder, s.Store.Path(), s.Zone); err != nil {
+			return err
+		}
+		fyne.Do(func() { frame.backup.SetText("Backup: proving an old one ...") })
+		old, err := storage.Reverify(ctx, folder, s.Store.Path(), s.Clock(), proveEvery)
+		if err != nil && old.Path != "" {
+			return fmt.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
+		}
+		return err
 	}, func(err error) {
 		if err == nil {
 			k.w.unsaved = false

@@ -27,6 +27,8 @@ type Backup struct {
 	SHA256  string         `json:"sha256"`
 	Version int            `json:"version"` // of the schema
 	Rows    map[string]int `json:"rows"`    // by table
+	// Verified is when it was proved anew; zero: only when it was made.
+	Verified time.Time `json:"verified,omitzero"`
 }
 
 const (
@@ -90,15 +92,10 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 	if err := syncFile(part); err != nil {
 		return err
 	}
-	about, err := json.MarshalIndent(b, "", "  ")
-	if err != nil {
+	if err := b.describe(); err != nil {
 		return err
 	}
-	stem := strings.TrimSuffix(b.Path, backupSuffix)
-	if err := writeSynced(stem+aboutSuffix, append(about, '\n')); err != nil {
-		return err
-	}
-	if err := writeSynced(stem+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
+	if err := writeSynced(strings.TrimSuffix(b.Path, backupSuffix)+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
 		return err
 	}
 	if err := os.Rename(part, b.Path); err != nil {

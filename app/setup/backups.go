@@ -36,7 +36,7 @@ func newBackupsView(s *session.Session) *backupsView {
 	form := widgets.NewForm(widgets.Field{Name: "folder", Label: "Folder", Input: v.folder, Help: "Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved."})
 	buttons := container.NewHBox(widgets.NewPrimary("Back up now", v.backUp), widgets.NewSecondary("Use this folder", v.useFolder),
 		widgets.NewSecondary("Verify", v.verify), widgets.NewSecondary("Restore", v.restoreCurrent), widgets.NewSecondary("Export all as CSV", v.export))
-	note := widgets.NewWrapped("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made.")
+	note := widgets.NewWrapped("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month.")
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
 	return v
 }
