@@ -130,6 +130,10 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 		w.ShowWelcome(session.Notice{Title: "The ledger is open already", Text: err.Error(), Bad: true,
 			Do: "Open only to look", Then: func() { w.openToLook(held.Path) }})
 		return
+	case errors.As(err, &broken) && broken.Viewable():
+		w.ShowWelcome(session.Notice{Title: "The ledger cannot be written", Text: err.Error(), Bad: true,
+			Do: "Open only to look", Then: func() { w.openToLook(broken.Path) }})
+		return
 	case err != nil:
 		w.ShowWelcome(session.Notice{Title: "The ledger could not be opened", Text: err.Error(), Bad: true})
 		return

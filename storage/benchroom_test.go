@@ -121,3 +121,39 @@ func BenchmarkBenchRoomBackup(b *testing.B) {
 		b.ReportMetric(float64(backup.Size)/1e6, "MB")
 	}
 }
+
+// The due list of the bench room: its newest work beside the best plain SQL, one
+// look into the index for each chore of each system.
+func BenchmarkBenchRoomDue(b *testing.B) {
+	s := openBenchRoom(b)
+	db := plain(b, s.Path())
+	type work struct {
+		id, task, done  int64
+		system, analyte *int64
+		outcome         int
+		movedTo         int64
+		reason, person  string
+	}
+	var ours, theirs time.Duration
+	for b.Loop() {
+		start := time.Now()
+		all, err := s.LatestCompletions(b.Context())
+		must(b, err)
+		between := time.Now()
+		rows, err := db.Query(`SELECT c.id, c.task_id, c.system_id, c.analyte_id, c.done_at, c.outcome, c.moved_to, c.reason, c.person FROM tasks t CROSS JOIN systems s
+			JOIN completions c ON c.id = (SELECT id FROM completions x WHERE x.task_id = t.id AND x.system_id = s.id ORDER BY x.analyte_id DESC, x.done_at DESC, x.id DESC LIMIT 1)`)
+		must(b, err)
+		var found []work
+		for rows.Next() {
+			var w work
+			must(b, rows.Scan(&w.id, &w.task, &w.system, &w.analyte, &w.done, &w.outcome, &w.movedTo, &w.reason, &w.person))
+			found = append(found, w)
+		}
+		must(b, rows.Close())
+		if len(found) != len(all) || len(all) < 500 {
+			b.Fatalf("plain SQL finds %d, we %d", len(found), len(all))
+		}
+		ours, theirs = ours+between.Sub(start), theirs+time.Since(between)
+	}
+	b.ReportMetric(ours.Seconds()/theirs.Seconds(), "ratio")
+}

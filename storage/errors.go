@@ -21,6 +21,11 @@ const (
 	problemNoRoom   = "it has no room in it"
 )
 
+const problemGuarded = "it can be read but not written"
+
+// Viewable tells that the ledger can be opened only to look.
+func (e *OpenError) Viewable() bool { return e.Problem == problemGuarded }
+
 // Lost tells that the ledger itself is gone or broken, so that a backup would
 // help: not that it is newer than the program, or may not be read.
 func (e *OpenError) Lost() bool {
@@ -53,7 +58,7 @@ func openFailed(path string, err error) error {
 	case sqlite3.ErrCorrupt:
 		return &OpenError{path, problemDamaged, "keep it, and restore the last backup under another name"}
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
-		return &OpenError{path, "it can be read but not written", "check that you may write the file and its folder"}
+		return &OpenError{path, problemGuarded, "open it only to look, or check that you may write the file and its folder"}
 	case sqlite3.ErrCantOpen:
 		return &OpenError{path, "it cannot be opened", "check the name and that you may write the folder"}
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:

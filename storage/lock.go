@@ -71,6 +71,9 @@ func hold(ctx context.Context, path string, now time.Time) (*lock, error) {
 		if errors.As(err, &e) && (e.Code == sqlite3.ErrBusy || e.Code == sqlite3.ErrLocked) {
 			return nil, &HeldError{Path: path, Holder: holderOf(path)}
 		}
+		if errors.As(err, &e) && e.Code == sqlite3.ErrCantOpen && canRead(path) {
+			return nil, &OpenError{path, problemGuarded, "open it only to look, or check that you may write its folder"}
+		}
 		return nil, openFailed(path, err)
 	}
 	l := &lock{db: db, conn: conn, holder: path + holderSuffix}

@@ -124,19 +124,18 @@ func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
 	if err := looksLikeLedger(path); err != nil {
 		return nil, err
 	}
-	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
-	var err error
-	if s.read, err = connect(dsn(path, readerQuery), readers); err != nil {
-		return nil, openFailed(path, err)
-	}
 	steps, err := migrations()
 	if err != nil {
-		s.Close()
 		return nil, fmt.Errorf("reading the migrations: %w", err)
 	}
-	var version int
-	if err := s.read.WithContext(ctx).Raw("PRAGMA user_version").Row().Scan(&version); err != nil {
-		s.Close()
+	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
+	version, err := s.look(ctx, readerQuery)
+	if err != nil && !logged(path) {
+		// In a folder that cannot be written SQLite cannot make the files that go
+		// with a log. Without a log the file alone is whole, and stays so.
+		version, err = s.look(ctx, "mode=ro&immutable=1&_query_only=1&_cache_size=-32768")
+	}
+	if err != nil {
 		return nil, openFailed(path, err)
 	}
 	if version < len(steps) {
@@ -144,6 +143,33 @@ func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
 		return nil, &OpenError{path, "it was written by an older program", "open it for writing once, which brings it up to date"}
 	}
 	return s, nil
+}
+
+// look opens the connections of a store that only reads and returns the
+// schema's version.
+func (s *Store) look(ctx context.Context, query string) (version int, err error) {
+	if s.read, err = connect(dsn(s.path, query), readers); err != nil {
+		return 0, err
+	}
+	if err = s.read.WithContext(ctx).Raw("PRAGMA user_version").Row().Scan(&version); err != nil {
+		s.Close()
+	}
+	return version, err
+}
+
+// logged tells whether a log lies beside a ledger, which is not whole without it.
+func logged(path string) bool {
+	info, err := os.Stat(path + "-wal")
+	return err == nil && info.Size() > 0
+}
+
+func canRead(path string) bool {
+	file, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	file.Close()
+	return true
 }
 
 // ReadOnly tells whether the ledger is open only to look.

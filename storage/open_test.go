@@ -260,18 +260,3 @@ func TestCloseEmptiesTheLogWhileAnotherReads(t *testing.T) {
 		t.Errorf("log of %v, %v", wal, err)
 	}
 }
-
-func TestOpenReadOnlyFile(t *testing.T) {
-	if os.Geteuid() == 0 {
-		t.Skip("root may write everything")
-	}
-	path := closedLedger(t, "room")
-	if err := os.Chmod(path, 0o444); err != nil {
-		t.Fatal(err)
-	}
-	_, err := storage.Open(t.Context(), path, storagetest.Clock)
-	var refused *storage.OpenError
-	if !errors.As(err, &refused) || !strings.Contains(refused.Problem, "not written") {
-		t.Errorf("got %v", err)
-	}
-}

@@ -67,7 +67,7 @@ func putTask(tx *gorm.DB, t *tasks.Task) error {
 }
 
 type completionRow struct {
-	ID        int64 `gorm:"primaryKey"`
+	ID        int64
 	TaskID    *int64
 	SystemID  *int64
 	AnalyteID *int64
@@ -77,8 +77,6 @@ type completionRow struct {
 	Reason    string
 	Person    string
 }
-
-func (completionRow) TableName() string { return "completions" }
 
 // Complete records what became of one piece of due work.
 func (s *Store) Complete(ctx context.Context, c *tasks.Completion) error {
@@ -100,12 +98,14 @@ func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 		notice.Systems = nil
 	}
 	return s.act(ctx, "recording the work", notice, func(tx *gorm.DB) error {
+		insert, err := tx.Statement.ConnPool.PrepareContext(ctx, "INSERT INTO completions (task_id, system_id, analyte_id, done_at, outcome, moved_to, reason, person) VALUES (?, ?, ?, ?, ?, ?, ?, ?)")
+		if err != nil {
+			return err
+		}
+		defer insert.Close()
 		for _, c := range all {
-			row := completionRow{
-				TaskID: reference(c.Task), SystemID: reference(c.System), AnalyteID: reference(int64(c.Analyte)), DoneAt: stamp(c.At),
-				Outcome: int(c.Outcome), MovedTo: stamp(c.MovedTo), Reason: c.Reason, Person: c.Person,
-			}
-			if err := tx.Create(&row).Error; err != nil {
+			_, err := insert.ExecContext(ctx, reference(c.Task), reference(c.System), reference(int64(c.Analyte)), stamp(c.At), int(c.Outcome), stamp(c.MovedTo), c.Reason, c.Person)
+			if err != nil {
 				return err
 			}
 		}
@@ -113,23 +113,40 @@ func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 	})
 }
 
+// latestWork finds the newest completion of every piece of work, and the newest
+// that was done, each by its place in the index; to look at all completions would
+// take the longer the older the room is.
+const latestWork = `WITH work(task_id, system_id, analyte_id) AS (
+		SELECT t.id, s.id, NULL FROM tasks t CROSS JOIN systems s WHERE t.system_id IS NULL OR t.system_id = s.id
+		UNION ALL SELECT id, NULL, NULL FROM tasks
+		UNION ALL SELECT DISTINCT NULL, system_id, analyte_id FROM completions WHERE task_id IS NULL),
+	newest(id) AS (
+		SELECT (SELECT id FROM completions c WHERE c.task_id IS w.task_id AND c.system_id IS w.system_id AND c.analyte_id IS w.analyte_id ORDER BY done_at DESC, id DESC LIMIT 1) FROM work w
+		UNION SELECT (SELECT id FROM completions c WHERE c.task_id IS w.task_id AND c.system_id IS w.system_id AND c.analyte_id IS w.analyte_id AND outcome = 0 ORDER BY done_at DESC, id DESC LIMIT 1) FROM work w)
+	SELECT c.id, c.task_id, c.system_id, c.analyte_id, c.done_at, c.outcome, c.moved_to, c.reason, c.person FROM newest n JOIN completions c ON c.id = n.id ORDER BY c.done_at, c.id`
+
 // LatestCompletions returns the newest completion of every piece of work: of a
 // task in a system, or of a test of an analyte in a system; and beside it the
 // newest that was done where that is another one.
 func (s *Store) LatestCompletions(ctx context.Context) ([]tasks.Completion, error) {
-	var rows []completionRow
-	err := s.read.WithContext(ctx).Raw(`SELECT * FROM completions c WHERE NOT EXISTS (
-		SELECT 1 FROM completions n WHERE n.task_id IS c.task_id AND n.system_id IS c.system_id AND n.analyte_id IS c.analyte_id
-		AND (n.outcome = 0 OR c.outcome <> 0) AND (n.done_at, n.id) > (c.done_at, c.id)) ORDER BY done_at, id`).Scan(&rows).Error
+	rows, err := s.read.WithContext(ctx).Raw(latestWork).Rows()
 	if err != nil {
 		return nil, fmt.Errorf("reading the work done: %w", err)
 	}
-	out := make([]tasks.Completion, len(rows))
-	for i, r := range rows {
-		out[i] = tasks.Completion{
+	defer rows.Close()
+	var out []tasks.Completion
+	var r completionRow
+	for rows.Next() {
+		if err := rows.Scan(&r.ID, &r.TaskID, &r.SystemID, &r.AnalyteID, &r.DoneAt, &r.Outcome, &r.MovedTo, &r.Reason, &r.Person); err != nil {
+			return nil, fmt.Errorf("reading the work done: %w", err)
+		}
+		out = append(out, tasks.Completion{
 			ID: r.ID, Task: referred[tasks.ID](r.TaskID), System: referred[tanks.SystemID](r.SystemID), Analyte: int(referred[int64](r.AnalyteID)),
 			At: instant(r.DoneAt), Outcome: tasks.Outcome(r.Outcome), MovedTo: instant(r.MovedTo), Reason: r.Reason, Person: r.Person,
-		}
+		})
+	}
+	if err := rows.Err(); err != nil {
+		return nil, fmt.Errorf("reading the work done: %w", err)
 	}
 	return out, nil
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"weirkeeper/chem"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
@@ -57,4 +59,59 @@ func TestOfOneInstantTheLaterEntryCounts(t *testing.T) {
 	if got := value[[]tasks.Completion](t)(s.LatestCompletions(ctx)); len(got) != 1 || got[0].Person != "CD" {
 		t.Errorf("got %+v", got)
 	}
+}
+
+// plainWork is the rule itself: a completion counts when no newer one of its
+// piece of work makes it old, a done one only by a done one.
+const plainWork = `SELECT id FROM completions c WHERE NOT EXISTS (
+	SELECT 1 FROM completions n WHERE n.task_id IS c.task_id AND n.system_id IS c.system_id AND n.analyte_id IS c.analyte_id
+	AND (n.outcome = 0 OR c.outcome <> 0) AND (n.done_at, n.id) > (c.done_at, c.id)) ORDER BY done_at, id`
+
+func TestLatestCompletionsLaw(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		s, f := storagetest.Room(t)
+		defer s.Close()
+		ctx := t.Context()
+		var chores []tasks.ID
+		for _, chore := range []tasks.Task{{Title: "everywhere"}, {Title: "here", System: f.Systems[0].ID}, {Title: "rack", Profile: f.ProfileID}} {
+			chore.Every, chore.Start = 7, f.Now
+			must(t, s.SaveTask(ctx, &chore))
+			chores = append(chores, chore.ID)
+		}
+		var all []tasks.Completion
+		for range rapid.IntRange(0, 40).Draw(r, "n") {
+			c := tasks.Completion{
+				System: tanks.SystemID(rapid.IntRange(0, 2).Draw(r, "system")), At: f.Now.Add(-time.Duration(rapid.IntRange(0, 9).Draw(r, "ago")) * day),
+				Outcome: tasks.Outcome(rapid.IntRange(0, 1).Draw(r, "outcome")), Reason: "r",
+			}
+			if what := rapid.IntRange(0, len(chores)).Draw(r, "what"); what < len(chores) {
+				c.Task = chores[what]
+				if c.Task == chores[1] && c.System != 0 {
+					c.System = f.Systems[0].ID // a chore of one system is done there
+				}
+			} else {
+				c.Analyte, c.System = int(chem.Calcium), max(1, c.System)
+			}
+			all = append(all, c)
+		}
+		must(t, s.CompleteAll(ctx, all))
+		var got []int64
+		for _, c := range value[[]tasks.Completion](t)(s.LatestCompletions(ctx)) {
+			got = append(got, c.ID)
+		}
+		db := plain(t, s.Path())
+		defer db.Close()
+		rows, err := db.Query(plainWork)
+		must(t, err)
+		var want []int64
+		for rows.Next() {
+			var id int64
+			must(t, rows.Scan(&id))
+			want = append(want, id)
+		}
+		must(t, rows.Close())
+		if !slices.Equal(got, want) {
+			r.Fatalf("got %v, want %v", got, want)
+		}
+	})
 }

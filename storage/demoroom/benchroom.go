@@ -7,6 +7,7 @@ import (
 
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tasks"
 )
 
 // BenchSize is how large a bench room is.
@@ -83,5 +84,32 @@ func fillBench(ctx context.Context, store *storage.Store, now time.Time, seed ui
 			progress(n + 1)
 		}
 	}
-	return nil
+	return g.benchWork(ctx, store)
+}
+
+// benchWork records the chores of all years as done, each on its day.
+func (g *generator) benchWork(ctx context.Context, store *storage.Store) error {
+	all, err := store.Tasks(ctx)
+	if err != nil {
+		return err
+	}
+	const most = 50_000 // at once
+	var done []tasks.Completion
+	for _, t := range all {
+		for n, s := range g.systems {
+			if t.Profile != s.Profile {
+				continue
+			}
+			for back := n % max(1, t.Every); back < g.days; back += max(1, t.Every) {
+				done = append(done, tasks.Completion{Task: t.ID, System: s.ID, At: g.day(g.days-back, 17), Person: person(back)})
+			}
+			if len(done) > most {
+				if err := store.CompleteAll(ctx, kept(done, g.now)); err != nil {
+					return err
+				}
+				done = done[:0]
+			}
+		}
+	}
+	return store.CompleteAll(ctx, kept(done, g.now))
 }
