@@ -57,7 +57,7 @@ func (k keeping) Make(done func(error)) {
 		if err != nil {
 			return err
 		}
-		if err := thin(folder, s.Store.Path(), s.Zone); err != nil {
+		if err := thin(folder, s.Store.Path(), s.Now()); err != nil {
 			return err
 		}
 		fyne.Do(func() { frame.backup.SetText("Backup: proving an old one ...") })
@@ -76,12 +76,12 @@ func (k keeping) Make(done func(error)) {
 }
 
 // thin removes what the usual rule does not keep.
-func thin(folder, ledger string, zone *time.Location) error {
+func thin(folder, ledger string, now time.Time) error {
 	all, err := storage.Backups(folder, ledger)
 	if err != nil {
 		return err
 	}
-	for _, b := range storage.UsualKeep.Surplus(all, zone) {
+	for _, b := range storage.UsualKeep.Surplus(all, now) {
 		if err := b.Remove(); err != nil {
 			return err
 		}
@@ -233,12 +233,19 @@ func (w *Window) backUpIfDue() {
 	})
 }
 
+// newestBackup returns the newest backup. One that is dated ahead was made before
+// the clock was set back: it must not keep new ones from being made.
 func (w *Window) newestBackup() (storage.Backup, bool) {
 	all, err := storage.Backups(keeping{w}.Folder(), w.session.Store.Path())
-	if err != nil || len(all) == 0 {
+	if err != nil {
 		return storage.Backup{}, false
 	}
-	return all[0], true
+	for _, b := range all {
+		if !b.Taken.After(w.clock()) {
+			return b, true
+		}
+	}
+	return storage.Backup{}, false
 }
 
 // showBackup writes the newest backup into the bottom line.

@@ -268,7 +268,7 @@ func TestSurplus(t *testing.T) {
 	for d := 1; d <= 400; d++ {
 		all = append(all, storage.Backup{Taken: today.AddDate(0, 0, -d)})
 	}
-	surplus := storage.UsualKeep.Surplus(all, time.UTC)
+	surplus := storage.UsualKeep.Surplus(all, today)
 	kept := slices.DeleteFunc(slices.Clone(all), func(b storage.Backup) bool {
 		return slices.ContainsFunc(surplus, func(s storage.Backup) bool { return s.Taken.Equal(b.Taken) })
 	})
@@ -292,14 +292,15 @@ func TestSurplus(t *testing.T) {
 // The newest are always kept, and thinning what was thinned takes nothing more.
 func TestSurplusLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		at := time.Date(2026, 11, 25, 18, 0, 0, 0, time.UTC)
+		now := time.Date(2026, 11, 25, 18, 0, 0, 0, time.UTC)
+		at := now
 		var all []storage.Backup
 		for range rapid.IntRange(0, 120).Draw(t, "n") {
 			at = at.Add(-time.Duration(rapid.IntRange(1, 24*40).Draw(t, "hours")) * time.Hour)
 			all = append(all, storage.Backup{Taken: at})
 		}
 		keep := storage.Keep{Newest: rapid.IntRange(1, 12).Draw(t, "newest"), Days: rapid.IntRange(0, 20).Draw(t, "days"), Weeks: rapid.IntRange(0, 10).Draw(t, "weeks")}
-		surplus := keep.Surplus(all, time.UTC)
+		surplus := keep.Surplus(all, now)
 		gone := func(b storage.Backup) bool {
 			return slices.ContainsFunc(surplus, func(s storage.Backup) bool { return s.Taken.Equal(b.Taken) })
 		}
@@ -309,10 +310,26 @@ func TestSurplusLaws(t *testing.T) {
 			}
 		}
 		rest := slices.DeleteFunc(slices.Clone(all), gone)
-		if again := keep.Surplus(rest, time.UTC); len(again) != 0 {
+		if again := keep.Surplus(rest, now); len(again) != 0 {
 			t.Fatalf("thinned again %d go", len(again))
 		}
 	})
+}
+
+// Backups of before the clock was set back stay, and take no place from others.
+func TestSurplusWhenTheClockIsSetBack(t *testing.T) {
+	now := time.Date(2026, 11, 25, 18, 0, 0, 0, time.UTC)
+	var all []storage.Backup
+	for d := 20; d > 0; d-- {
+		all = append(all, storage.Backup{Taken: now.AddDate(1, 0, d)})
+	}
+	for h := range 12 {
+		all = append(all, storage.Backup{Taken: now.Add(-time.Duration(h) * time.Hour)})
+	}
+	surplus := storage.UsualKeep.Surplus(all, now)
+	if len(surplus) != 2 || surplus[0].Taken.After(now) || !surplus[1].Taken.Equal(all[31].Taken) {
+		t.Errorf("surplus are %+v", surplus)
+	}
 }
 
 func TestRemoveABackup(t *testing.T) {

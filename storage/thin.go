@@ -17,8 +17,10 @@ type Keep struct {
 var UsualKeep = Keep{Newest: 10, Days: 14, Weeks: 8}
 
 // Surplus returns the backups that the rule does not keep, in the order given,
-// which must be the newest first. Days, weeks and months are those of zone.
-func (k Keep) Surplus(backups []Backup, zone *time.Location) []Backup {
+// which must be the newest first. Days, weeks and months are those of the zone of
+// now. Backups that are dated after now were made before the clock was set back:
+// they stay, and count for nothing.
+func (k Keep) Surplus(backups []Backup, now time.Time) []Backup {
 	var surplus []Backup
 	days, weeks, months := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	first := func(seen map[string]bool, key string, most int) bool {
@@ -28,13 +30,18 @@ func (k Keep) Surplus(backups []Backup, zone *time.Location) []Backup {
 		seen[key] = true
 		return true
 	}
-	for i, b := range backups {
-		t := b.Taken.In(zone)
+	newest := 0
+	for _, b := range backups {
+		if b.Taken.After(now) {
+			continue
+		}
+		newest++
+		t := b.Taken.In(now.Location())
 		year, week := t.ISOWeek()
 		day := first(days, t.Format("2006-01-02"), k.Days)
 		ofWeek := first(weeks, fmt.Sprint(year, " ", week), k.Weeks)
 		month := first(months, t.Format("2006-01"), -1)
-		if i >= k.Newest && !day && !ofWeek && !month {
+		if newest > k.Newest && !day && !ofWeek && !month {
 			surplus = append(surplus, b)
 		}
 	}

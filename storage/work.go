@@ -120,10 +120,15 @@ const latestWork = `WITH work(task_id, system_id, analyte_id) AS (
 		SELECT t.id, s.id, NULL FROM tasks t CROSS JOIN systems s WHERE t.system_id IS NULL OR t.system_id = s.id
 		UNION ALL SELECT id, NULL, NULL FROM tasks
 		UNION ALL SELECT DISTINCT NULL, system_id, analyte_id FROM completions WHERE task_id IS NULL),
-	newest(id) AS (
-		SELECT (SELECT id FROM completions c WHERE c.task_id IS w.task_id AND c.system_id IS w.system_id AND c.analyte_id IS w.analyte_id ORDER BY done_at DESC, id DESC LIMIT 1) FROM work w
-		UNION SELECT (SELECT id FROM completions c WHERE c.task_id IS w.task_id AND c.system_id IS w.system_id AND c.analyte_id IS w.analyte_id AND outcome = 0 ORDER BY done_at DESC, id DESC LIMIT 1) FROM work w)
-	SELECT c.id, c.task_id, c.system_id, c.analyte_id, c.done_at, c.outcome, c.moved_to, c.reason, c.person FROM newest n JOIN completions c ON c.id = n.id ORDER BY c.done_at, c.id`
+	newest AS MATERIALIZED (
+		SELECT c.* FROM work w JOIN completions c ON c.id = (SELECT id FROM completions x
+			WHERE x.task_id IS w.task_id AND x.system_id IS w.system_id AND x.analyte_id IS w.analyte_id ORDER BY done_at DESC, id DESC LIMIT 1))
+	SELECT id, task_id, system_id, analyte_id, done_at, outcome, moved_to, reason, person FROM newest
+	UNION ALL
+	SELECT d.id, d.task_id, d.system_id, d.analyte_id, d.done_at, d.outcome, d.moved_to, d.reason, d.person FROM newest n JOIN completions d ON d.id = (SELECT id FROM completions x
+		WHERE x.task_id IS n.task_id AND x.system_id IS n.system_id AND x.analyte_id IS n.analyte_id AND x.outcome = 0 ORDER BY done_at DESC, id DESC LIMIT 1)
+		WHERE n.outcome <> 0
+	ORDER BY done_at, id`
 
 // LatestCompletions returns the newest completion of every piece of work: of a
 // task in a system, or of a test of an analyte in a system; and beside it the

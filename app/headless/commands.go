@@ -118,7 +118,7 @@ func backup(ctx context.Context, o options, out *output) (int, error) {
 		if err != nil {
 			return Failed, err
 		}
-		for _, old := range storage.UsualKeep.Surplus(all, zone) {
+		for _, old := range storage.UsualKeep.Surplus(all, o.clock().In(zone)) {
 			if err := old.Remove(); err != nil {
 				return Failed, err
 			}
