@@ -220,8 +220,8 @@ func (d *desktop) typeAlkalinity(ledger string, digits ...string) {
 }
 
 // The built program opens the demo room in a real window; keys alone lead to
-// the Test sheet, a value is typed and saved, and plain SQL finds it, also
-// after a kill that comes right behind.
+// the Test sheet, a value is typed, saved, undone and redone, and plain SQL finds
+// it, also after a kill that comes right behind.
 func TestRealWindowKeepsAValue(t *testing.T) {
 	needWindow(t)
 	if testing.Short() {
@@ -239,6 +239,10 @@ func TestRealWindowKeepsAValue(t *testing.T) {
 	d.wait("one reading more in the ledger", func() bool {
 		return query(ledger, "SELECT count(*) FROM readings") == before+1
 	})
+	d.keys("ctrl+z")
+	d.wait("the save to be undone", func() bool { return query(ledger, "SELECT count(*) FROM readings") == before })
+	d.keys("ctrl+y")
+	d.wait("the save to be redone", func() bool { return query(ledger, "SELECT count(*) FROM readings") == before+1 })
 	d.kill()
 	typed := query(ledger, "SELECT count(*) FROM readings WHERE typed = '8.3' AND id = (SELECT max(id) FROM readings)")
 	if typed != 1 {

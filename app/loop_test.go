@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/theme"
 
@@ -71,7 +70,7 @@ func (k *keeper) menu(key fyne.KeyName) {
 	k.t.Helper()
 	for _, m := range k.w.win.MainMenu().Items {
 		for _, item := range m.Items {
-			if s, ok := item.Shortcut.(*desktop.CustomShortcut); ok && s.KeyName == key {
+			if s, ok := item.Shortcut.(fyne.KeyboardShortcut); ok && s.Key() == key {
 				item.Action()
 				return
 			}

@@ -27,6 +27,13 @@ type command struct {
 }
 
 func (c command) shortcut() fyne.Shortcut {
+	// The window hands these two on under names of their own.
+	if c.key == fyne.KeyZ {
+		return &fyne.ShortcutUndo{}
+	}
+	if c.key == fyne.KeyY {
+		return &fyne.ShortcutRedo{}
+	}
 	modifier := fyne.KeyModifierShortcutDefault
 	if c.shift {
 		modifier |= fyne.KeyModifierShift
@@ -63,7 +70,7 @@ func (w *Window) commands() []commandMenu {
 	}}
 	edit := commandMenu{title: "Edit", commands: []command{
 		{label: "Undo the last action", key: fyne.KeyZ, do: w.undo, withLedger: true},
-		{label: "Redo what was undone", key: fyne.KeyZ, shift: true, do: w.redo, withLedger: true},
+		{label: "Redo what was undone", key: fyne.KeyY, do: w.redo, withLedger: true},
 	}}
 	places := commandMenu{title: "Go to"}
 	for n, p := range railPlaces {

@@ -104,6 +104,7 @@ func list(ctx context.Context, demo *storage.Store) ([]shot, error) {
 		{"setup-profiles", session.Route{Place: session.Setup, Section: "Profiles"}},
 		{"setup-methods", session.Route{Place: session.Setup, Section: "Methods"}},
 		{"setup-tasks", session.Route{Place: session.Setup, Section: "Tasks"}},
+		{"setup-people", session.Route{Place: session.Setup, Section: "People"}},
 		{"setup-import", session.Route{Place: session.Setup, Section: "Import"}},
 		{"setup-backups", session.Route{Place: session.Setup, Section: "Backups"}},
 		{"system-water", session.Route{Place: session.System, System: first.ID, Section: "Water"}},
