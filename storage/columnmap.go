@@ -151,7 +151,9 @@ func (m ColumnMap) columnFaults() tanks.Faults {
 			add(field+"analyte", fmt.Sprintf("What is measured in %q is not said", c.Heading), "choose the analyte")
 			continue
 		}
-		if info, _ := chem.Lookup(a); !info.Accepts(c.Unit) {
+		if c.Unit == "" {
+			add(field+"unit", fmt.Sprintf("The unit of %q is not said", c.Heading), "look it up where the file comes from, and choose it")
+		} else if info, _ := chem.Lookup(a); !info.Accepts(c.Unit) {
 			add(field+"unit", fmt.Sprintf("%s is not given in %q", a, c.Unit), "choose one of its units")
 		}
 	}

@@ -135,6 +135,11 @@ func canonicalWater(w water) map[chem.Analyte]float64 {
 
 // furnish saves profiles with their chores, methods, products and systems.
 func (g *generator) furnish(ctx context.Context, store *storage.Store) error {
+	for _, p := range staff {
+		if err := store.SavePerson(ctx, &p); err != nil {
+			return err
+		}
+	}
 	profiles := map[string]tanks.ProfileID{}
 	for _, p := range assets.Profiles() {
 		if err := store.SaveProfile(ctx, &p.Profile); err != nil {
