@@ -41,7 +41,7 @@ const (
 
 // Backup writes a copy of the ledger into a folder while it is in use, under a
 // name with the time, and verifies it before it counts: integrity, foreign
-// keys, the rows of every table and with them the last action, SHA-256. The photos
+// keys, the rows of every table (the account of actions among them), SHA-256. The photos
 // go into a folder beside it. Saves wait for the copy, not for the
 // verification. progress, which may be nil, is told the step at hand. When
 // anything is wrong no backup is left behind.
