@@ -54,11 +54,18 @@ func newFrame(s *session.Session, ledger string, undo, redo func()) *frame {
 	return f
 }
 
-// showUndo names what can be taken back and put back; what cannot is not shown.
+// longestUndo bounds the words on the button, which must not widen the window.
+const longestUndo = 32
+
+// showUndo names what can be taken back; what can be put back is what was just
+// taken back. What cannot be is not shown.
 func (f *frame) showUndo(undo, redo string) {
+	if words := []rune(undo); len(words) > longestUndo {
+		undo = string(words[:longestUndo-1]) + "…"
+	}
 	f.undo.SetText("Undo " + undo)
 	f.undo.Hidden = undo == ""
-	f.redo.SetText("Redo " + redo)
+	f.redo.SetText("Redo")
 	f.redo.Hidden = redo == ""
 	f.undo.Refresh()
 	f.redo.Refresh()

@@ -67,6 +67,12 @@ func openFailed(path string, err error) error {
 	return fmt.Errorf("opening %s: %w", path, err)
 }
 
+// refersNowhere tells that a row would refer to one that is not there.
+func refersNowhere(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && e.ExtendedCode == sqlite3.ErrConstraintForeignKey
+}
+
 // damage tells that a file cannot be read because of what is in it, or because
 // the drive does not give it.
 func damage(err error) bool {

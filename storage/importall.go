@@ -79,14 +79,8 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 		return err
 	}
 	defer tx.Rollback()
-	steps, err := migrations()
-	if err != nil {
+	if err := makeTables(ctx, tx, about.Version); err != nil {
 		return err
-	}
-	for _, step := range steps[:about.Version] {
-		if _, err := tx.ExecContext(ctx, step); err != nil {
-			return fmt.Errorf("making the tables: %w", err)
-		}
 	}
 	tables, err := tablesOf(ctx, tx)
 	if err != nil {
@@ -100,9 +94,6 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 			return err
 		}
 	}
-	if _, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")"); err != nil {
-		return fmt.Errorf("finding the newest readings: %w", err)
-	}
 	lost, err := textColumn(ctx, tx, lostReferences)
 	if err != nil {
 		return err
@@ -110,12 +101,41 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 	if len(lost) > 0 {
 		return errors.New(strings.Join(lost, "; "))
 	}
-	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", about.Version)} {
+	if err := seal(ctx, tx, about.Version); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// makeTables gives an empty database the schema of a version.
+func makeTables(ctx context.Context, tx *sql.Tx, version int) error {
+	steps, err := migrations()
+	if err != nil {
+		return err
+	}
+	if version < 1 || version > len(steps) {
+		return fmt.Errorf("there is no version %d of a ledger, only 1 to %d", version, len(steps))
+	}
+	for _, step := range steps[:version] {
+		if _, err := tx.ExecContext(ctx, step); err != nil {
+			return fmt.Errorf("making the tables: %w", err)
+		}
+	}
+	return nil
+}
+
+// seal makes a database whose tables are filled a ledger: what follows from the
+// tables, and the signs that programs know a ledger by.
+func seal(ctx context.Context, tx *sql.Tx, version int) error {
+	if _, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")"); err != nil {
+		return fmt.Errorf("finding the newest readings: %w", err)
+	}
+	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", version)} {
 		if _, err := tx.ExecContext(ctx, pragma); err != nil {
 			return err
 		}
 	}
-	return tx.Commit()
+	return nil
 }
 
 func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {

@@ -107,17 +107,8 @@ func (s *salvage) into(ctx context.Context, source, target string) (version int,
 		return 0, err
 	}
 	defer s.tx.Rollback()
-	steps, err := migrations()
-	if err != nil {
+	if err := makeTables(ctx, s.tx, version); err != nil {
 		return 0, err
-	}
-	if version < 1 || version > len(steps) {
-		return 0, errors.New("its version cannot be read: restore a backup")
-	}
-	for _, step := range steps[:version] {
-		if _, err := s.tx.ExecContext(ctx, step); err != nil {
-			return 0, err
-		}
 	}
 	tables, err := tablesOf(ctx, s.tx)
 	if err != nil {
@@ -132,13 +123,8 @@ func (s *salvage) into(ctx context.Context, source, target string) (version int,
 	if err := s.mend(ctx); err != nil {
 		return 0, err
 	}
-	if _, err := s.tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")"); err != nil {
-		return 0, fmt.Errorf("finding the newest readings: %w", err)
-	}
-	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", version)} {
-		if _, err := s.tx.ExecContext(ctx, pragma); err != nil {
-			return 0, err
-		}
+	if err := seal(ctx, s.tx, version); err != nil {
+		return 0, err
 	}
 	if s.Kept, err = rowsOf(ctx, s.tx); err != nil {
 		return 0, err

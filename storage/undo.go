@@ -74,6 +74,9 @@ func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word, reason,
 		}
 		return s.reverse(tx, last.action, reason, person)
 	})
+	if refersNowhere(err) {
+		return step{}, fmt.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", word, last.doing)
+	}
 	if err != nil {
 		return step{}, writeFailed(word+" "+last.doing, err)
 	}

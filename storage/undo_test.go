@@ -382,3 +382,28 @@ func TestUndoOfALedgerOpenToLook(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// The making of a system cannot be taken back while readings of an import, which
+// stay withdrawn, belong to it: that is said, and the ledger works on.
+func TestUndoOfASystemWithAnImport(t *testing.T) {
+	s, _ := storagetest.Room(t)
+	ctx := t.Context()
+	must(t, s.KeepUndo(ctx))
+	system := tanks.System{Code: "N1", Name: "New", Kind: tanks.Marine}
+	must(t, s.SaveSystem(ctx, &system))
+	must(t, imports(s, head+"2026-03-09 08:30,N1,Ca,420,mg/L,,,\n", storage.ColumnMap{}))
+	value[string](t)(s.Undo(ctx, ""))
+	if _, err := s.Undo(ctx, ""); err == nil || !strings.Contains(err.Error(), "entries that stay in the record belong to it") {
+		t.Errorf("got %v", err)
+	}
+	same(t, value[tanks.System](t)(s.System(ctx, system.ID)).Code, "N1")
+	if undo, redo := s.Undoable(); undo != "saving the system" || redo == "" {
+		t.Errorf("can be taken back: %q, put back: %q", undo, redo)
+	}
+	value[string](t)(s.Redo(ctx, ""))
+	must(t, s.SaveObservation(ctx, &tanks.Observation{System: system.ID, At: storagetest.Now, Text: "goes on"}))
+	r := value[storage.Report](t)(storage.Check(ctx, s.Path()))
+	if !r.Sound() {
+		t.Error(r.Faults)
+	}
+}
