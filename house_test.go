@@ -17,6 +17,7 @@ var floors = []struct {
 	prefix string
 	floor  int
 }{
+	{"words", -1},
 	{"chem", 0},
 	{"tanks", 1},
 	{"tasks", 2},

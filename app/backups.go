@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
@@ -12,9 +11,11 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
+	"weirkeeper/words"
 )
 
 const (
@@ -52,7 +53,7 @@ func (k keeping) Make(done func(error)) {
 	s, folder, frame := k.w.session, k.Folder(), k.w.frame
 	k.w.runner.Run(func(ctx context.Context) error {
 		_, err := s.Store.Backup(ctx, folder, func(step string) {
-			fyne.Do(func() { frame.backup.SetText("Backup: " + step + " ...") })
+			fyne.Do(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
 		})
 		if err != nil {
 			return err
@@ -60,10 +61,10 @@ func (k keeping) Make(done func(error)) {
 		if err := thin(folder, s.Store.Path(), s.Now()); err != nil {
 			return err
 		}
-		fyne.Do(func() { frame.backup.SetText("Backup: proving an old one ...") })
+		fyne.Do(func() { frame.backup.SetText(say.L("Backup: proving an old one ...")) })
 		old, err := storage.Reverify(ctx, folder, s.Store.Path(), s.Clock(), proveEvery)
 		if err != nil && old.Path != "" {
-			return fmt.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
+			return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
 		}
 		return err
 	}, func(err error) {
@@ -99,20 +100,20 @@ func (k keeping) Restore(b storage.Backup) {
 
 // restore puts a backup in the place of a closed ledger and opens it.
 func (w *Window) restore(b storage.Backup, path string) {
-	w.welcomeBusy("Restoring the backup of " + b.Taken.Local().Format("2 January 2006, 15:04") + " ...")
+	w.welcomeBusy(say.F("Restoring the backup of %s ...", words.Moment(b.Taken.Local())))
 	var kept string
 	w.runner.Run(func(ctx context.Context) (err error) {
 		kept, err = storage.Restore(ctx, b, path, w.clock())
 		return err
 	}, func(err error) {
 		if err != nil {
-			w.ShowWelcome(session.Notice{Title: "The backup could not be restored", Text: err.Error() + ". The ledger is as it was.", Bad: true,
-				Do: "Open the ledger", Then: func() { w.openFile(path) }})
+			w.ShowWelcome(session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)), Bad: true,
+				Do: say.L("Open the ledger"), Then: func() { w.openFile(path) }})
 			return
 		}
 		w.openFile(path)
 		if w.session != nil {
-			w.session.Say(session.Notice{Title: "Restored", Text: "The ledger as it was before is kept in " + kept + "."})
+			w.session.Say(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)})
 		}
 	})
 }
@@ -120,7 +121,7 @@ func (w *Window) restore(b storage.Backup, path string) {
 // offerBackup shows why the ledger at path cannot be opened and, when there is a
 // good backup of it, offers the newest.
 func (w *Window) offerBackup(path string, cause error) {
-	n := session.Notice{Title: "The ledger could not be opened", Text: cause.Error(), Bad: true}
+	n := session.Notice{Title: say.L("The ledger could not be opened"), Text: say.Of(cause), Bad: true}
 	var good storage.Backup
 	w.runner.Run(func(ctx context.Context) error {
 		all, err := storage.Backups(w.backupFolder(path), path)
@@ -136,11 +137,11 @@ func (w *Window) offerBackup(path string, cause error) {
 		return err
 	}, func(err error) {
 		if err == nil && good.Path != "" {
-			n.Text += ". There is a good backup of " + good.Taken.Local().Format("2 January 2006, 15:04") + "; the broken file would be kept beside it."
-			n.Do, n.Then = "Restore it", func() { w.restore(good, path) }
+			n.Text += say.F(". There is a good backup of %s; the broken file would be kept beside it.", words.Moment(good.Taken.Local()))
+			n.Do, n.Then = say.L("Restore it"), func() { w.restore(good, path) }
 		} else if broken := new(storage.OpenError); errors.As(cause, &broken) && broken.Damaged() {
-			n.Text += ". There is no good backup; what can be read of it can be put into a new ledger beside it."
-			n.Do, n.Then = "Salvage it", func() { w.salvage(path) }
+			n.Text += say.L(". There is no good backup; what can be read of it can be put into a new ledger beside it.")
+			n.Do, n.Then = say.L("Salvage it"), func() { w.salvage(path) }
 		}
 		w.ShowWelcome(n)
 	})
@@ -149,7 +150,7 @@ func (w *Window) offerBackup(path string, cause error) {
 // salvage puts what can be read of a damaged ledger into a new one beside it and
 // opens that.
 func (w *Window) salvage(path string) {
-	w.welcomeBusy("Reading what can be read of " + filepath.Base(path) + " ...")
+	w.welcomeBusy(say.F("Reading what can be read of %s ...", filepath.Base(path)))
 	now := w.clock()
 	to := strings.TrimSuffix(path, filepath.Ext(path)) + "-salvaged-" + now.Format("20060102-150405") + filepath.Ext(path)
 	var got storage.Salvaged
@@ -158,12 +159,12 @@ func (w *Window) salvage(path string) {
 		return err
 	}, func(err error) {
 		if err != nil {
-			w.ShowWelcome(session.Notice{Title: "Nothing could be salvaged", Text: err.Error() + ". The damaged file is as it was.", Bad: true})
+			w.ShowWelcome(session.Notice{Title: say.L("Nothing could be salvaged"), Text: say.F("%s. The damaged file is as it was.", say.Of(err)), Bad: true})
 			return
 		}
 		w.openFile(to)
 		if w.session != nil {
-			w.session.Say(session.Notice{Title: fmt.Sprintf("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)})
+			w.session.Say(session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)})
 		}
 	})
 }
@@ -172,16 +173,16 @@ func (w *Window) salvage(path string) {
 func salvageText(got storage.Salvaged, path string) string {
 	var lost []string
 	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
-		lost = append(lost, fmt.Sprintf("%d of %s", got.Lost[table], strings.ReplaceAll(table, "_", " ")))
+		lost = append(lost, say.F("%d of %s", got.Lost[table], strings.ReplaceAll(table, "_", " ")))
 	}
-	text := "Nothing is lost as far as can be told."
+	text := say.L("Nothing is lost as far as can be told.")
 	if len(lost) > 0 {
-		text = "Lost at the most: " + strings.Join(lost, ", ") + "."
+		text = say.F("Lost at the most: %s.", strings.Join(lost, ", "))
 	}
 	if len(got.Invented) > 0 {
-		text += " Made up, since others refer to them: " + strings.Join(got.Invented, ", ") + "."
+		text += say.F(" Made up, since others refer to them: %s.", strings.Join(got.Invented, ", "))
 	}
-	return text + " The damaged file is kept: " + filepath.Base(path) + "."
+	return say.F("%s The damaged file is kept: %s.", text, filepath.Base(path))
 }
 
 // keeps tells whether the open ledger is backed up by itself: not a demo, and not
@@ -228,7 +229,7 @@ func (w *Window) backUpIfDue() {
 	}
 	keeping{w}.Make(func(err error) {
 		if err != nil && w.session != nil {
-			w.session.Fail("The daily backup", err)
+			w.session.Fail(say.L("The daily backup"), err)
 		}
 	})
 }
@@ -253,9 +254,9 @@ func (w *Window) showBackup() {
 	if w.session == nil {
 		return
 	}
-	text := "no backup yet"
+	text := say.L("no backup yet")
 	if newest, ok := w.newestBackup(); ok {
-		text = "last backup " + newest.Taken.In(w.session.Zone).Format("2 Jan, 15:04")
+		text = say.F("last backup %s", w.session.Minute(newest.Taken))
 	}
 	if w.session.Room.Demo {
 		text = ""
@@ -275,6 +276,6 @@ func (w *Window) backUpBeforeClosing(closeIt func()) {
 			closeIt()
 			return
 		}
-		widgets.ShowQuestion(w.win, "The backup failed", fmt.Sprintf("%v. What you saved is in the ledger itself. Close without a backup?", err), "Close", closeIt)
+		widgets.ShowQuestion(w.win, say.L("The backup failed"), say.F("%v. What you saved is in the ledger itself. Close without a backup?", err), say.L("Close"), closeIt)
 	})
 }

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"errors"
 	"fmt"
 	"net"
 	"path/filepath"
@@ -9,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // displayTimeout bounds the try to reach a display.
@@ -33,7 +34,7 @@ func CheckDisplay(getenv func(string) string) error {
 	}
 	display := getenv("DISPLAY")
 	if display == "" {
-		return errors.New("there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a virtual display with: xvfb-run weirkeeper")
+		return words.New("there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a virtual display with: xvfb-run weirkeeper")
 	}
 	network, address, err := x11Address(display)
 	if err != nil {
@@ -42,7 +43,7 @@ func CheckDisplay(getenv func(string) string) error {
 	if reachable(network, address) || (network == "unix" && reachable(network, "@"+address)) {
 		return nil
 	}
-	return fmt.Errorf("the display %q does not answer; start the program from a desktop session, or set DISPLAY to a running one", display)
+	return words.Errorf("the display %q does not answer; start the program from a desktop session, or set DISPLAY to a running one", display)
 }
 
 // x11Address returns where the X server of a display such as ":0", "unix:0.1"
@@ -50,13 +51,13 @@ func CheckDisplay(getenv func(string) string) error {
 func x11Address(display string) (network, address string, err error) {
 	colon := strings.LastIndexByte(display, ':')
 	if colon < 0 {
-		return "", "", fmt.Errorf("DISPLAY is %q, which names no display such as :0", display)
+		return "", "", words.Errorf("DISPLAY is %q, which names no display such as :0", display)
 	}
 	host, number := display[:colon], display[colon+1:]
 	number, _, _ = strings.Cut(number, ".")
 	n, convErr := strconv.Atoi(number)
 	if convErr != nil || n < 0 {
-		return "", "", fmt.Errorf("DISPLAY is %q, which names no display such as :0", display)
+		return "", "", words.Errorf("DISPLAY is %q, which names no display such as :0", display)
 	}
 	if strings.HasPrefix(host, "/") {
 		return "unix", display, nil

@@ -1,6 +1,8 @@
 package app
 
 import (
+	"time"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -8,8 +10,10 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/words"
 )
 
 // frame is what stands around every screen: the line at the top with room,
@@ -38,11 +42,11 @@ func newFrame(s *session.Session, ledger string, undo, redo func()) *frame {
 		person:  widget.NewEntry(),
 		ledger:  widgets.NewLine(ledger, look.Secondary, false),
 		backup:  widgets.NewLine("", look.Secondary, false),
-		keys:    widgets.NewLine("Ctrl+1 to Ctrl+8 places, Ctrl+S save, Ctrl+L all keys", look.Secondary, false),
+		keys:    widgets.NewLine(say.L("Ctrl+1 to Ctrl+8 places, Ctrl+S save, Ctrl+L all keys"), look.Secondary, false),
 		notice:  container.NewVBox(),
 		page:    container.NewStack(),
 	}
-	f.person.SetPlaceHolder("initials")
+	f.person.SetPlaceHolder(say.L("initials"))
 	f.person.SetText(s.Person)
 	f.person.OnChanged = func(name string) {
 		s.Person = name
@@ -59,13 +63,14 @@ const longestUndo = 32
 
 // showUndo names what can be taken back; what can be put back is what was just
 // taken back. What cannot be is not shown.
-func (f *frame) showUndo(undo, redo string) {
+func (f *frame) showUndo(undoes, redoes words.Text) {
+	undo, redo := say.L(undoes), say.L(redoes)
 	if words := []rune(undo); len(words) > longestUndo {
 		undo = string(words[:longestUndo-1]) + "…"
 	}
-	f.undo.SetText("Undo " + undo)
+	f.undo.SetText(say.F("Undo %s", undo))
 	f.undo.Hidden = undo == ""
-	f.redo.SetText("Redo")
+	f.redo.SetText(say.L("Redo"))
 	f.redo.Hidden = redo == ""
 	f.undo.Refresh()
 	f.redo.Refresh()
@@ -76,16 +81,21 @@ func (f *frame) update() {
 	f.room.SetText(f.session.Room.Name)
 	demo := ""
 	if f.session.Room.Demo {
-		demo = "demonstration, invented data"
+		demo = say.L("demonstration, invented data")
 	}
 	f.demo.SetText(demo)
-	f.day.SetText(f.session.Now().Format("Monday 2 January 2006"))
+	f.day.SetText(longDay(f.session.Now()))
+}
+
+// longDay writes a day with its weekday.
+func longDay(t time.Time) string {
+	return say.F("%s %s", say.Weekday(t.Weekday(), false), say.LongDay(t))
 }
 
 // with returns the whole window's content around the rail.
 func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
-	who := container.NewHBox(widgets.NewLine("Working now", look.Secondary, false),
-		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight), f.person))
+	who := container.NewHBox(widgets.NewLine(say.L("Working now"), look.Secondary, false),
+		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight()), f.person))
 	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), f.undo, f.redo, who))
 	bottom := bar(container.NewHBox(f.ledger, f.backup, layout.NewSpacer(), f.keys))
 	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
@@ -107,7 +117,7 @@ func (f *frame) say(n session.Notice) {
 	if n.Do != "" {
 		buttons = append(buttons, widgets.Action{Text: n.Do, Do: func() { f.clear(); n.Then() }})
 	}
-	buttons = append(buttons, widgets.Action{Text: "Close", Do: f.clear})
+	buttons = append(buttons, widgets.Action{Text: say.L("Close"), Do: f.clear})
 	f.notice.Objects = []fyne.CanvasObject{widgets.NewNotice(n.Title, n.Text, n.Bad, buttons...)}
 	f.notice.Refresh()
 }

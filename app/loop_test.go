@@ -38,7 +38,7 @@ func newKeeper(t *testing.T, clock func() time.Time) *keeper {
 	t.Helper()
 	a := test.NewTempApp(t)
 	a.Settings().SetTheme(look.New(theme.VariantLight))
-	w := NewWindow(a, clock, session.Inline{})
+	w := NewWindow(a, clock, session.Inline{}, "")
 	t.Cleanup(func() {
 		if err := w.Close(); err != nil {
 			t.Errorf("closing: %v", err)

@@ -11,8 +11,10 @@ import (
 	"fyne.io/fyne/v2/layout"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/words"
 )
 
 // command is one thing that the menus and their keys do. Main-menu keys work
@@ -43,9 +45,9 @@ func (c command) shortcut() fyne.Shortcut {
 
 // keys names the command's keys as the keyboard shows them.
 func (c command) keys() string {
-	modifier := "Ctrl"
+	modifier := say.L("Ctrl")
 	if runtime.GOOS == "darwin" {
-		modifier = "Cmd"
+		modifier = say.L("Cmd")
 	}
 	if c.shift {
 		modifier += "+Shift"
@@ -60,28 +62,28 @@ type commandMenu struct {
 
 // commands are the menus from left to right.
 func (w *Window) commands() []commandMenu {
-	room := commandMenu{title: "Ledger", commands: []command{
-		{label: "New room ...", key: fyne.KeyN, do: w.askNewRoom},
-		{label: "Open a file ...", key: fyne.KeyO, do: w.askFile},
-		{label: "Demo room", key: fyne.KeyD, shift: true, do: w.leaveForDemo},
-		{label: "Save what this screen holds", key: fyne.KeyS, do: w.save, withLedger: true},
-		{label: "Import readings ...", key: fyne.KeyI, do: w.goImport, withLedger: true},
-		{label: "Close the ledger", key: fyne.KeyW, do: w.leave, withLedger: true},
+	room := commandMenu{title: say.L("Ledger"), commands: []command{
+		{label: say.L("New room ..."), key: fyne.KeyN, do: w.askNewRoom},
+		{label: say.L("Open a file ..."), key: fyne.KeyO, do: w.askFile},
+		{label: say.L("Demo room"), key: fyne.KeyD, shift: true, do: w.leaveForDemo},
+		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true},
+		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goImport, withLedger: true},
+		{label: say.L("Close the ledger"), key: fyne.KeyW, do: w.leave, withLedger: true},
 	}}
-	edit := commandMenu{title: "Edit", commands: []command{
-		{label: "Undo the last action", key: fyne.KeyZ, do: w.undo, withLedger: true},
-		{label: "Redo what was undone", key: fyne.KeyY, do: w.redo, withLedger: true},
+	edit := commandMenu{title: say.L("Edit"), commands: []command{
+		{label: say.L("Undo the last action"), key: fyne.KeyZ, do: w.undo, withLedger: true},
+		{label: say.L("Redo what was undone"), key: fyne.KeyY, do: w.redo, withLedger: true},
 	}}
-	places := commandMenu{title: "Go to"}
+	places := commandMenu{title: say.L("Go to")}
 	for n, p := range railPlaces {
 		places.commands = append(places.commands, command{
-			label: p.String(), key: fyne.KeyName(fmt.Sprint(n + 1)), withLedger: true,
+			label: say.Of(p), key: fyne.KeyName(fmt.Sprint(n + 1)), withLedger: true,
 			do: func() { w.show(session.Route{Place: p}) },
 		})
 	}
-	help := commandMenu{title: "Help", commands: []command{
-		{label: "Keys", key: fyne.KeyL, do: w.showKeys},
-		{label: "The rail", key: fyne.KeyR, do: w.focusRail, withLedger: true},
+	help := commandMenu{title: say.L("Help"), commands: []command{
+		{label: say.L("Keys"), key: fyne.KeyL, do: w.showKeys},
+		{label: say.L("The rail"), key: fyne.KeyR, do: w.focusRail, withLedger: true},
 	}}
 	return []commandMenu{room, edit, places, help}
 }
@@ -137,7 +139,7 @@ func (w *Window) focusRail() {
 }
 
 // screenKeys are the keys that screens and lists understand.
-var screenKeys = [][2]string{
+var screenKeys = [][2]words.Text{
 	{"Tab, Shift+Tab", "next and previous field"},
 	{"Space, Enter", "press the button that has the focus"},
 	{"Arrows, Page Up, Page Down", "move in a list or a grid"},
@@ -163,7 +165,7 @@ func (w *Window) showKeys() {
 		}
 	}
 	for _, k := range screenKeys {
-		add(k[0], k[1])
+		add(say.L(k[0]), say.L(k[1]))
 	}
-	widgets.ShowMessage(w.win, "Keys", grid)
+	widgets.ShowMessage(w.win, say.L("Keys"), grid)
 }

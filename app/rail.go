@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 )
 
@@ -51,7 +52,7 @@ func newRailItem(p session.Place, open func(session.Place), step func(session.Pl
 		back:   canvas.NewRectangle(color.Transparent),
 		ring:   canvas.NewRectangle(color.Transparent),
 		icon:   widget.NewIcon(placeIcon(p)),
-		label:  canvas.NewText(p.String(), color.Black),
+		label:  canvas.NewText(say.Of(p), color.Black),
 	}
 	i.ring.StrokeWidth = 2
 	i.ExtendBaseWidget(i)
@@ -62,7 +63,7 @@ func newRailItem(p session.Place, open func(session.Place), step func(session.Pl
 func (i *railItem) restyle() {
 	i.stripe.FillColor, i.back.FillColor, i.ring.StrokeColor = color.Transparent, color.Transparent, color.Transparent
 	i.label.Color = look.Color(look.Text)
-	i.label.TextSize = look.TextSize
+	i.label.TextSize = look.TextSize()
 	i.label.TextStyle.Bold = i.chosen
 	i.icon.SetResource(placeIcon(i.place)) // in the theme's colour of now
 	if i.hovered {

@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"time"
@@ -11,10 +10,12 @@ import (
 	"fyne.io/fyne/v2"
 	"github.com/adrg/xdg"
 
-	"weirkeeper/app/look"
+	"weirkeeper/app/prefs"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
+	"weirkeeper/words"
 )
 
 // Keys of what is remembered between runs. What matters is in the ledger.
@@ -42,10 +43,10 @@ func Run(ctx context.Context, a fyne.App, opts Options) error {
 	runner := &session.Background{}
 	var w *Window
 	var failed error
-	a.Settings().SetTheme(look.New())
 	a.Lifecycle().SetOnStarted(func() { w.start(ctx, opts) })
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
-	w = NewWindow(a, opts.Clock, runner)
+	w = NewWindow(a, opts.Clock, runner, prefs.Desktop())
+	w.useTheme()
 	w.win.ShowAndRun()
 	return failed
 }
@@ -73,7 +74,7 @@ func DataFolder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
 	var store *storage.Store
-	w.welcomeBusy("Opening " + filepath.Base(path) + " ...")
+	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(path)))
 	w.runner.Run(func(ctx context.Context) (err error) {
 		store, err = storage.Open(ctx, path, w.clock)
 		return err
@@ -85,7 +86,7 @@ func (w *Window) openFile(path string) {
 // openToLook opens a ledger beside the program that writes it.
 func (w *Window) openToLook(path string) {
 	var store *storage.Store
-	w.welcomeBusy("Opening " + filepath.Base(path) + " only to look ...")
+	w.welcomeBusy(say.F("Opening %s only to look ...", filepath.Base(path)))
 	w.runner.Run(func(ctx context.Context) (err error) {
 		store, err = storage.OpenToLook(ctx, path, w.clock)
 		return err
@@ -97,11 +98,11 @@ func (w *Window) openToLook(path string) {
 func (w *Window) openDemo(path string) {
 	var store *storage.Store
 	var scratch string
-	w.welcomeBusy("Filling the demo room with invented data ...")
+	w.welcomeBusy(say.L("Filling the demo room with invented data ..."))
 	w.runner.Run(func(ctx context.Context) (err error) {
 		if path == "" {
 			if scratch, err = os.MkdirTemp("", "weirkeeper-demo-"); err != nil {
-				return fmt.Errorf("making the demo room's folder: %w", err)
+				return words.Errorf("making the demo room's folder: %w", err)
 			}
 			path = filepath.Join(scratch, "demo"+ledgerSuffix)
 		}
@@ -127,15 +128,15 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 		w.offerBackup(broken.Path, err)
 		return
 	case errors.As(err, &held):
-		w.ShowWelcome(session.Notice{Title: "The ledger is open already", Text: err.Error(), Bad: true,
-			Do: "Open only to look", Then: func() { w.openToLook(held.Path) }})
+		w.ShowWelcome(session.Notice{Title: say.L("The ledger is open already"), Text: say.Of(err), Bad: true,
+			Do: say.L("Open only to look"), Then: func() { w.openToLook(held.Path) }})
 		return
 	case errors.As(err, &broken) && broken.Viewable():
-		w.ShowWelcome(session.Notice{Title: "The ledger cannot be written", Text: err.Error(), Bad: true,
-			Do: "Open only to look", Then: func() { w.openToLook(broken.Path) }})
+		w.ShowWelcome(session.Notice{Title: say.L("The ledger cannot be written"), Text: say.Of(err), Bad: true,
+			Do: say.L("Open only to look"), Then: func() { w.openToLook(broken.Path) }})
 		return
 	case err != nil:
-		w.ShowWelcome(session.Notice{Title: "The ledger could not be opened", Text: err.Error(), Bad: true})
+		w.ShowWelcome(session.Notice{Title: say.L("The ledger could not be opened"), Text: say.Of(err), Bad: true})
 		return
 	}
 	if remember {
@@ -148,7 +149,7 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 // createRoom makes a new ledger and shows it on Setup, where a room begins.
 func (w *Window) createRoom(path string, name, zone string) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return fmt.Errorf("making the folder of the ledger: %w", err)
+		return words.Errorf("making the folder of the ledger: %w", err)
 	}
 	store, err := storage.Create(context.Background(), path, newRoom(name, zone), w.clock)
 	if err != nil {

@@ -6,8 +6,10 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/storage"
+	"weirkeeper/words"
 )
 
 // editor is a field that can take back what was typed into it.
@@ -24,7 +26,7 @@ func (w *Window) undo() {
 		e.Undo()
 		return
 	}
-	w.turn("Taking back", w.session.Store.Undo, func(doing string) {
+	w.turn(say.L("Taking back"), w.session.Store.Undo, func(doing words.Text) {
 		if page, ok := w.pages[w.now].(Undoer); ok {
 			page.Undone(doing)
 		}
@@ -37,32 +39,32 @@ func (w *Window) redo() {
 		e.Redo()
 		return
 	}
-	w.turn("Putting back", w.session.Store.Redo, nil)
+	w.turn(say.L("Putting back"), w.session.Store.Redo, nil)
 }
 
-func (w *Window) turn(title string, turn func(context.Context, string) (string, error), then func(doing string)) {
+func (w *Window) turn(title string, turn func(context.Context, string) (words.Text, error), then func(doing words.Text)) {
 	if !w.commit() {
 		return
 	}
 	s := w.session
 	person := s.Person
-	var doing string
+	var doing words.Text
 	s.Runner.Queue(func(ctx context.Context) (err error) {
 		doing, err = turn(ctx, person)
 		return err
 	}, func(err error) {
 		switch {
 		case errors.Is(err, storage.ErrNothingToUndo):
-			s.Say(session.Notice{Title: "Nothing is left for this", Text: "What was done since the ledger was opened can be taken back and put back, the last action first."})
+			s.Say(session.Notice{Title: say.L("Nothing is left for this"), Text: say.L("What was done since the ledger was opened can be taken back and put back, the last action first.")})
 		case errors.Is(err, storage.ErrReadOnly):
 			s.Fail(title, err)
 		case err != nil:
-			s.Say(session.Notice{Title: title + ": not done", Text: err.Error() + "\nThe ledger is as it was.", Bad: true})
+			s.Say(session.Notice{Title: say.F("%s: not done", title), Text: say.F("%s\nThe ledger is as it was.", say.Of(err)), Bad: true})
 		default:
 			if then != nil {
 				then(doing)
 			}
-			s.Say(session.Notice{Title: title + ": " + doing, Text: "It is done. The ledger's account of what was done says so."})
+			s.Say(session.Notice{Title: say.F("%s: %s", title, doing), Text: say.L("It is done. The ledger's account of what was done says so.")})
 		}
 	})
 }

@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
@@ -24,10 +25,10 @@ const welcomeWidth = 560
 // with a notice when there is one to give. An open ledger is closed first.
 func (w *Window) ShowWelcome(n session.Notice) {
 	if err := w.closeSession(); err != nil {
-		n = session.Notice{Title: "The ledger was not closed cleanly", Text: err.Error(), Bad: true}
+		n = session.Notice{Title: say.L("The ledger was not closed cleanly"), Text: say.Of(err), Bad: true}
 	}
 	w.win.SetTitle("Weirkeeper")
-	box := container.NewVBox(widgets.NewHeading("Weirkeeper", "The record and the next step for every system of a fish room."))
+	box := container.NewVBox(widgets.NewHeading("Weirkeeper", say.L("The record and the next step for every system of a fish room.")))
 	if n.Title != "" {
 		var next []widgets.Action
 		if n.Do != "" {
@@ -35,11 +36,11 @@ func (w *Window) ShowWelcome(n session.Notice) {
 		}
 		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad, next...))
 	}
-	first := widgets.NewPrimary("New room", w.askNewRoom)
-	box.Add(offer("Start your own room. Its ledger is one file, kept in "+DataFolder()+" unless you choose another place.", first))
-	box.Add(offer("Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything.",
-		widgets.NewSecondary("Demo room", func() { w.openDemo("") })))
-	box.Add(offer("Open a ledger that you have already.", widgets.NewSecondary("Open a file", w.askFile)))
+	first := widgets.NewPrimary(say.L("New room"), w.askNewRoom)
+	box.Add(offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", DataFolder()), first))
+	box.Add(offer(say.L("Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything."),
+		widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") })))
+	box.Add(offer(say.L("Open a ledger that you have already."), widgets.NewSecondary(say.L("Open a file"), w.askFile)))
 	w.welcome(box)
 	w.win.Canvas().Focus(first)
 }
@@ -72,15 +73,15 @@ func (w *Window) askNewRoom() {
 		}
 	}
 	form := widgets.NewForm(
-		widgets.Field{Name: "name", Label: "Name of the room", Input: name},
-		widgets.Field{Name: "zone", Label: "Time zone", Input: zone, Help: "An IANA name such as Europe/Paris. Days and due times follow it."},
-		widgets.Field{Name: "file", Label: "Ledger file", Input: file, Help: "One file holds the whole room."},
+		widgets.Field{Name: "name", Label: say.L("Name of the room"), Input: name},
+		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: zone, Help: say.L("An IANA name such as Europe/Paris. Days and due times follow it.")},
+		widgets.Field{Name: "file", Label: say.L("Ledger file"), Input: file, Help: say.L("One file holds the whole room.")},
 	)
-	widgets.ShowForm(w.win, "New room", "Create", form, func() bool {
+	widgets.ShowForm(w.win, say.L("New room"), say.L("Create"), form, func() bool {
 		room := newRoom(name.Text, zone.Text)
 		faults := session.FormFaults(room.Validate())
 		if strings.TrimSpace(file.Text) == "" {
-			faults = append(faults, widgets.Fault{Field: "file", Problem: "The ledger has no file", Remedy: "say where to keep it"})
+			faults = append(faults, widgets.Fault{Field: "file", Problem: say.L("The ledger has no file"), Remedy: say.L("say where to keep it")})
 		}
 		if len(faults) > 0 {
 			form.ShowFaults(faults)
@@ -90,7 +91,7 @@ func (w *Window) askNewRoom() {
 			return true // the open page has said what stands in the way
 		}
 		if err := w.createRoom(file.Text, room.Name, room.Zone); err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "file", Problem: err.Error()}})
+			form.ShowFaults([]widgets.Fault{{Field: "file", Problem: say.Of(err)}})
 			return false
 		}
 		return true

@@ -5,16 +5,18 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"path/filepath"
 	"time"
 
 	"fyne.io/fyne/v2"
 
+	"weirkeeper/app/prefs"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Page is a screen. It builds its widgets once and reads its data anew with
@@ -33,7 +35,7 @@ type Committer interface{ Commit() error }
 
 // Undoer is a page that takes up what an undo brings back, given the words of
 // what was undone.
-type Undoer interface{ Undone(doing string) }
+type Undoer interface{ Undone(doing words.Text) }
 
 // Saver is a page that Ctrl+S saves.
 type Saver interface{ Save() }
@@ -52,6 +54,8 @@ type Window struct {
 	stop    func() // ends the listening to the store
 	pages   map[session.Place]Page
 	now     session.Place
+	route   session.Route // of the open page
+	prefs   prefs.Preferences
 	// wantFocus: the open page has not got the keyboard yet, since it has not
 	// shown what it loads.
 	wantFocus bool
@@ -65,9 +69,10 @@ type Window struct {
 }
 
 // NewWindow makes a window without a ledger, showing the welcome page. runner
-// is how work leaves the window's goroutine.
-func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner) *Window {
+// is how work leaves the window's goroutine, locale the desktop's.
+func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale prefs.Locale) *Window {
 	w := &Window{app: a, win: a.NewWindow("Weirkeeper"), clock: clock, runner: runner}
+	w.usePrefs(prefs.Load(a.Preferences(), locale))
 	w.win.SetMaster()
 	w.win.SetPadded(false)
 	w.win.Resize(w.rememberedSize())
@@ -88,7 +93,7 @@ func (w *Window) Session() *session.Session { return w.session }
 func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	room, err := store.Room(ctx)
 	if err != nil {
-		return fmt.Errorf("reading the room: %w", err)
+		return words.Errorf("reading the room: %w", err)
 	}
 	zone, err := room.Location()
 	if err != nil {
@@ -106,28 +111,38 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Window:         w.win,
 		Runner:         w.runner,
 		Person:         w.app.Preferences().String(prefPerson),
+		Prefs:          w.prefs,
+		SetPrefs:       w.SetPrefs,
 		Go:             w.show,
 		Undo:           w.undo,
 		Backups:        keeping{w},
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
-	w.pages = map[session.Place]Page{}
-	w.frame = newFrame(w.session, ledgerName(store), w.undo, w.redo)
-	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
-	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
+	w.build()
 	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
-	w.win.SetTitle(room.Name + " - Weirkeeper")
-	w.win.SetContent(w.frame.with(w.rail.object))
+	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 	w.open(session.Route{Place: session.Rounds})
 	w.keepBackups()
 	return nil
+}
+
+// build makes frame, rail and pages of the open session anew; pages are made when
+// they are opened.
+func (w *Window) build() {
+	w.pages = map[session.Place]Page{}
+	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo)
+	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
+	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
+	w.frame.showUndo(w.session.Store.Undoable())
+	w.showBackup()
+	w.win.SetContent(w.frame.with(w.rail.object))
 }
 
 // ledgerName is what the bottom line calls the ledger.
 func ledgerName(store *storage.Store) string {
 	name := filepath.Base(store.Path())
 	if store.ReadOnly() {
-		name += ", open only to look: nothing can be saved here"
+		name += say.L(", open only to look: nothing can be saved here")
 	}
 	return name
 }
@@ -147,7 +162,7 @@ func (w *Window) open(r session.Route) {
 		page = newPage(r.Place, w.session)
 		w.pages[r.Place] = page
 	}
-	w.now = r.Place
+	w.now, w.route = r.Place, r
 	w.frame.show(page)
 	w.rail.choose(r.Place)
 	w.wantFocus = true
@@ -175,7 +190,7 @@ func (w *Window) commit() bool {
 		return true
 	}
 	if err := c.Commit(); err != nil {
-		w.session.Fail("Leaving "+w.now.String(), err)
+		w.session.Fail(say.F("Leaving %s", w.now.String()), err)
 		return false
 	}
 	return true
@@ -203,17 +218,17 @@ func (w *Window) changed(c storage.Change) {
 // reloadRoom takes over a changed name or zone of the room.
 func (w *Window) reloadRoom() {
 	var room tanks.Room
-	w.session.Act("Reading the room", func(ctx context.Context) (err error) {
+	w.session.Act(say.L("Reading the room"), func(ctx context.Context) (err error) {
 		room, err = w.session.Store.Room(ctx)
 		return err
 	}, func() {
 		zone, err := room.Location()
 		if err != nil {
-			w.session.Fail("Reading the room", err)
+			w.session.Fail(say.L("Reading the room"), err)
 			return
 		}
 		w.session.Room, w.session.Zone = room, zone
-		w.win.SetTitle(room.Name + " - Weirkeeper")
+		w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 		w.frame.update()
 	})
 }
@@ -245,7 +260,7 @@ func (w *Window) closeSession() error {
 	store := w.session.Store
 	w.session, w.pages = nil, nil
 	if err := store.Close(); err != nil {
-		return fmt.Errorf("closing the ledger: %w", err)
+		return words.Errorf("closing the ledger: %w", err)
 	}
 	if w.scratch == "" {
 		return nil
@@ -253,7 +268,7 @@ func (w *Window) closeSession() error {
 	scratch := w.scratch
 	w.scratch = ""
 	if err := os.RemoveAll(scratch); err != nil {
-		return fmt.Errorf("removing the demo room's copy: %w", err)
+		return words.Errorf("removing the demo room's copy: %w", err)
 	}
 	return nil
 }

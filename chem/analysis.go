@@ -1,11 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // Analysis is what is known of one water: values in canonical units. Its
@@ -14,24 +14,27 @@ type Analysis map[Analyte]float64
 
 // MissingError says which analytes must be known for a computation.
 type MissingError struct {
-	For     string // what was to be computed: "the saturation of calcite"
+	For     words.Text // what was to be computed: "the saturation of calcite"
 	Missing []Analyte
 }
 
-// Error names what is missing.
-func (e *MissingError) Error() string {
-	names := make([]string, len(e.Missing))
+// Words implements words.Worded: what is missing.
+func (e *MissingError) Words() words.Text {
+	names := make([]words.Text, len(e.Missing))
 	for i, a := range e.Missing {
 		names[i] = a.InSentence()
 	}
-	return fmt.Sprintf("%s needs %s: measure it in the same water", e.For, strings.Join(names, ", "))
+	return words.T("%s needs %s: measure it in the same water", e.For, words.Join(names, ", "))
 }
+
+// Error says it in English.
+func (e *MissingError) Error() string { return e.Words().String() }
 
 // Put sets the analysis's value of a level.
 func (a Analysis) Put(l Level) { a[l.analyte] = l.canonical }
 
 // need returns a *MissingError when one of the analytes is not known.
-func (a Analysis) need(what string, analytes ...Analyte) error {
+func (a Analysis) need(what words.Text, analytes ...Analyte) error {
 	var missing []Analyte
 	for _, n := range analytes {
 		if v, ok := a[n]; !ok || math.IsNaN(v) {

@@ -208,7 +208,7 @@ func TestAnalysisOutOfRange(t *testing.T) {
 		{"air without CO2", func() error { _, err := reefWater().Response(AlkalinityDose{}, 0, seawater.NBSScale); return err }, "partial pressure of CO2"},
 	} {
 		var e RangeError
-		if err := c.call(); !errors.As(err, &e) || e.Quantity != c.quantity {
+		if err := c.call(); !errors.As(err, &e) || e.Quantity.String() != c.quantity {
 			t.Errorf("%s gave %v", c.name, err)
 		}
 	}

@@ -1,8 +1,9 @@
 package chem
 
 import (
-	"fmt"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // Analyte is one thing that is measured in water. The numbers are stored in
@@ -67,9 +68,9 @@ const (
 // Info is the catalogue's entry of one analyte.
 type Info struct {
 	Analyte Analyte
-	Key     string // stable ASCII key for files: "calcium"
-	Name    string // "Calcium"
-	Symbol  string // "Ca"
+	Key     string     // stable ASCII key for files: "calcium"
+	Name    words.Text // "Calcium"
+	Symbol  string     // "Ca"
 	Group   Group
 	Unit    Unit   // canonical unit, in which values are stored
 	Units   []Unit // every accepted unit, the canonical one among them; the first is the one shown unless chosen otherwise
@@ -86,20 +87,23 @@ type Info struct {
 	Conservative bool
 }
 
-// String returns the analyte's name.
-func (a Analyte) String() string {
+// Words implements words.Worded: the analyte's name.
+func (a Analyte) Words() words.Text {
 	if i, ok := catalogue[a]; ok {
 		return i.Name
 	}
-	return fmt.Sprintf("analyte %d", int(a))
+	return words.T("analyte %d", int(a))
 }
+
+// String returns the analyte's name in English.
+func (a Analyte) String() string { return a.Words().String() }
 
 // InSentence returns the analyte's name for the middle of a sentence: its
 // first letter small unless it belongs to a symbol such as pH.
-func (a Analyte) InSentence() string {
-	name := a.String()
+func (a Analyte) InSentence() words.Text {
+	name := a.Words()
 	if len(name) > 1 && name[1] >= 'A' && name[1] <= 'Z' {
 		return name
 	}
-	return strings.ToLower(name[:1]) + name[1:]
+	return words.Text(strings.ToLower(string(name[:1]))) + name[1:]
 }

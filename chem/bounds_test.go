@@ -38,7 +38,7 @@ func TestBounds(t *testing.T) {
 		hair := (c.high - c.low) * 1e-4
 		for _, outside := range []float64{c.low - hair, c.high + hair, math.NaN()} {
 			var e RangeError
-			if err := c.call(outside); !errors.As(err, &e) || e.Quantity != c.quantity || e.Low != c.low || e.High != c.high {
+			if err := c.call(outside); !errors.As(err, &e) || e.Quantity.String() != c.quantity || e.Low != c.low || e.High != c.high {
 				t.Errorf("%s %g gave %v, want %g to %g", c.quantity, outside, err, c.low, c.high)
 			}
 		}

@@ -1,12 +1,11 @@
 package chem
 
 import (
-	"errors"
-	"fmt"
 	"maps"
 	"math"
 
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // Carbonates is the carbon dioxide system of a water, for a litre at 25 °C.
@@ -186,7 +185,7 @@ func (a Analysis) CarbonatesInAir(pCO2 float64, scale seawater.PHScale) (Carbona
 
 // ErrCarbon is returned for a product whose label gives alkalinity without the
 // compounds that it comes from.
-var ErrCarbon = errors.New("whether its alkalinity is bicarbonate, carbonate or hydroxide is not known: give its compounds")
+var ErrCarbon = words.New("whether its alkalinity is bicarbonate, carbonate or hydroxide is not known: give its compounds")
 
 // AlkalinityDose is what a dose adds to each litre that bears on pH: of an acid
 // alkalinity is below zero.
@@ -257,10 +256,10 @@ func (a Analysis) Response(d AlkalinityDose, pCO2 float64, scale seawater.PHScal
 		dosed[Calcium] += d.Calcium
 	}
 	if r.AtOnce, err = dosed.CarbonatesOfDIC(r.Before.DIC+d.Carbon, scale); err != nil {
-		return Response{}, fmt.Errorf("right after the dose: %w", err)
+		return Response{}, words.Errorf("right after the dose: %w", err)
 	}
 	if r.Aired, err = dosed.CarbonatesInAir(pCO2, scale); err != nil {
-		return Response{}, fmt.Errorf("in balance with air: %w", err)
+		return Response{}, words.Errorf("in balance with air: %w", err)
 	}
 	return r, nil
 }

@@ -1,10 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // none marks a value that has no meaning, such as the nitrate of "the" sea.
@@ -20,15 +21,17 @@ const (
 
 // row is what the catalogue says of an analyte; its units come with it.
 type row struct {
-	analyte           Analyte
-	key, name, symbol string
-	group             Group
-	canonical         Unit
-	scales            []scale
-	low, high         float64
-	seawater          float64
-	source            string
-	conservative      bool
+	analyte      Analyte
+	key          string
+	name         words.Text
+	symbol       string
+	group        Group
+	canonical    Unit
+	scales       []scale
+	low, high    float64
+	seawater     float64
+	source       string
+	conservative bool
 }
 
 // rows is the catalogue in display order. The plausible ranges are our own
@@ -89,7 +92,7 @@ var traces = []row{
 	traceRow(Lanthanum, "lanthanum", "Lanthanum", "La", 2000, none),
 }
 
-func traceRow(a Analyte, key, name, symbol string, high, ocean float64) row {
+func traceRow(a Analyte, key string, name words.Text, symbol string, high, ocean float64) row {
 	source := fromMemory
 	if math.IsNaN(ocean) {
 		source = ""
@@ -152,12 +155,12 @@ var otherNames = map[string]Analyte{
 func ParseAnalyte(s string) (Analyte, error) {
 	want := strings.ToLower(strings.TrimSpace(s))
 	for _, r := range rows {
-		if want == r.key || want == strings.ToLower(r.symbol) || want == strings.ToLower(r.name) {
+		if want == r.key || want == strings.ToLower(r.symbol) || want == strings.ToLower(string(r.name)) {
 			return r.analyte, nil
 		}
 	}
 	if a, ok := otherNames[want]; ok {
 		return a, nil
 	}
-	return 0, fmt.Errorf("no analyte is called %q: use a name or symbol of the catalogue, such as calcium or Ca", s)
+	return 0, words.Errorf("no analyte is called %q: use a name or symbol of the catalogue, such as calcium or Ca", s)
 }

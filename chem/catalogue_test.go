@@ -29,7 +29,7 @@ func TestCatalogueIsWhole(t *testing.T) {
 		if strings.ToLower(i.Key) != i.Key || strings.ContainsAny(i.Key, " µ,") {
 			t.Errorf("%q is no key", i.Key)
 		}
-		for _, name := range []string{i.Key, strings.ToLower(i.Symbol), strings.ToLower(i.Name)} {
+		for _, name := range []string{i.Key, strings.ToLower(i.Symbol), strings.ToLower(i.Name.String())} {
 			if other, taken := seen[name]; taken && other != i.Analyte {
 				t.Errorf("%q names both %s and %s", name, other, i.Analyte)
 			}
@@ -62,7 +62,7 @@ func TestSeawaterValues(t *testing.T) {
 		Alkalinity: {2.358165978, 3e-6}, Hardness: {10.52207953 + 54.05000302, 3e-6},
 	} {
 		i, _ := Lookup(a)
-		near(t, i.Name, i.Seawater, c.value, c.tolerance)
+		near(t, i.Name.String(), i.Seawater, c.value, c.tolerance)
 	}
 }
 

@@ -4,12 +4,14 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // CompoundInfo is a compound that keepers dose.
 type CompoundInfo struct {
 	Key     string // formula with its hydrate, as in Ingredient.Compound
-	Name    string
+	Name    words.Text
 	Formula Formula
 	Ions    []Ion // what it falls into in water, in the order of the formula
 	// Gives are moles of an analyte's species set free by a mole.
@@ -29,7 +31,7 @@ type CompoundInfo struct {
 	HeatOfSolution float64
 	// Caution is how to handle it, in plain words; the product's own label and
 	// safety sheet go first. Empty: no more than ordinary care.
-	Caution string
+	Caution words.Text
 }
 
 const (
@@ -48,9 +50,11 @@ const (
 )
 
 type compoundRow struct {
-	key, name, ions string
-	heat            float64
-	caution         string
+	key     string
+	name    words.Text
+	ions    string
+	heat    float64
+	caution words.Text
 }
 
 var compoundRows = []compoundRow{

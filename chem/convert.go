@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // Water is what conversions between volume and mass need to know of the water.
@@ -25,7 +26,7 @@ func (w Water) density() (float64, error) {
 	}
 	d, err := seawater.Density(w.Salinity, w.Temperature)
 	if err != nil {
-		return 0, fmt.Errorf("density of the water: %w", err)
+		return 0, words.Errorf("density of the water: %w", err)
 	}
 	return d / 1000, nil
 }
@@ -37,13 +38,16 @@ type UnitError struct {
 	Accepts []Unit
 }
 
-// Error names the units that the analyte is given in.
-func (e *UnitError) Error() string {
+// Error says it in English.
+func (e *UnitError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded: the units that the analyte is given in.
+func (e *UnitError) Words() words.Text {
 	names := make([]string, len(e.Accepts))
 	for i, u := range e.Accepts {
 		names[i] = string(u)
 	}
-	return fmt.Sprintf("%s is not given in %q: use %s", e.Analyte, e.Unit, strings.Join(names, ", "))
+	return words.T("%s is not given in %q: use %s", e.Analyte, e.Unit, strings.Join(names, ", "))
 }
 
 func scaleOf(a Analyte, u Unit) (scale, error) {
@@ -60,7 +64,7 @@ func scaleOf(a Analyte, u Unit) (scale, error) {
 }
 
 func unknownAnalyte(a Analyte) error {
-	return fmt.Errorf("there is no analyte %d in the catalogue", int(a))
+	return words.Errorf("there is no analyte %d in the catalogue", int(a))
 }
 
 // Convert converts the value v of a from one of its units to another. Between
@@ -85,11 +89,11 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 	}
 	canonical, err := f.toCanonical(v, w)
 	if err != nil {
-		return 0, fmt.Errorf("converting %s from %s: %w", a, from, err)
+		return 0, words.Errorf("converting %s from %s: %w", a, from, err)
 	}
 	shown, err := t.fromCanonical(canonical, w)
 	if err != nil {
-		return 0, fmt.Errorf("converting %s to %s: %w", a, to, err)
+		return 0, words.Errorf("converting %s to %s: %w", a, to, err)
 	}
 	return shown, nil
 }
@@ -162,20 +166,25 @@ func Decimals(a Analyte, u Unit) int {
 	return s.decimals
 }
 
-// Format writes the canonical value v of a in u with its usual decimals, ASCII
-// digits, a point and a true minus sign, without the unit. What cannot be
-// shown in u, a NaN or a value outside an equation's range, is "?".
-func Format(a Analyte, v float64, u Unit) string {
+// Format writes the canonical value v of a in u with its usual decimals and a
+// true minus sign, without the unit. What cannot be shown in u, a NaN or a value
+// outside an equation's range, is "?".
+func Format(a Analyte, v float64, u Unit) words.Text {
 	in, err := Convert(a, v, catalogue[a].Unit, u, Water{})
 	if err != nil {
 		return "?"
 	}
-	text := fmt.Sprintf("%.*f", Decimals(a, u), in)
-	if digits, negative := strings.CutPrefix(text, "-"); negative {
-		if strings.Trim(digits, "0.") == "" {
-			return digits
+	return Decimal(in, Decimals(a, u))
+}
+
+// Decimal writes a number with so many decimals and a true minus sign, which a
+// zero has not.
+func Decimal(v float64, decimals int) words.Text {
+	if math.Signbit(v) {
+		if text := fmt.Sprintf("%.*f", decimals, -v); strings.Trim(text, "0.") == "" {
+			return words.T("%.*f", decimals, 0.0)
 		}
-		return "\u2212" + digits
+		return words.T("\u2212%.*f", decimals, -v)
 	}
-	return text
+	return words.T("%.*f", decimals, v)
 }

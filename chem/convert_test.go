@@ -6,9 +6,9 @@ import (
 	"strings"
 	"testing"
 
-	"weirkeeper/chem/seawater"
-
 	"pgregory.net/rapid"
+
+	"weirkeeper/chem/seawater"
 )
 
 func TestConvert(t *testing.T) {
@@ -142,7 +142,7 @@ func TestConvertRefuses(t *testing.T) {
 		{"absurd water from", Calcium, 400, MgKg, MgL, Water{Salinity: 90}, "salinity"},
 		{"absurd water to", Calcium, 400, MgL, MgKg, Water{Temperature: 90}, "temperature"},
 	} {
-		if got, err := Convert(c.analyte, c.v, c.from, c.to, c.water); !errors.As(err, &out) || out.Quantity != c.quantity || got != 0 {
+		if got, err := Convert(c.analyte, c.v, c.from, c.to, c.water); !errors.As(err, &out) || out.Quantity.String() != c.quantity || got != 0 {
 			t.Errorf("%s: %g, %v", c.name, got, err)
 		}
 	}
@@ -239,7 +239,7 @@ func TestFormat(t *testing.T) {
 		{Calcium, 400, DKH, "?"},
 		{99, 400, MgL, "?"},
 	} {
-		if got := Format(c.analyte, c.v, c.unit); got != c.want {
+		if got := Format(c.analyte, c.v, c.unit); got.String() != c.want {
 			t.Errorf("%s of %g in %s is %q, want %q", c.analyte, c.v, c.unit, got, c.want)
 		}
 	}

@@ -1,16 +1,13 @@
 package chem
 
-import (
-	"errors"
-	"fmt"
-)
+import "weirkeeper/words"
 
 // Why no amount of a product, or no share of new water, closes a gap.
 var (
-	ErrVolume    = errors.New("the volume of the water is not known: give litres above zero")
-	ErrNoEffect  = errors.New("the product does not change this: choose another")
-	ErrOtherWay  = errors.New("the product moves this the other way: choose another, or change water")
-	ErrFreshCant = errors.New("water of this composition cannot lead there: choose a goal between the two waters")
+	ErrVolume    = words.New("the volume of the water is not known: give litres above zero")
+	ErrNoEffect  = words.New("the product does not change this: choose another")
+	ErrOtherWay  = words.New("the product moves this the other way: choose another, or change water")
+	ErrFreshCant = words.New("water of this composition cannot lead there: choose a goal between the two waters")
 )
 
 // Amount returns how much of a product closes a gap: gap·litres/effect, in the
@@ -25,9 +22,9 @@ func Amount(effect, gap, litres float64) (float64, error) {
 	}
 	switch {
 	case effect == 0 || !finite(effect):
-		return 0, fmt.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrNoEffect)
+		return 0, words.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrNoEffect)
 	case gap*effect < 0:
-		return 0, fmt.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrOtherWay)
+		return 0, words.Errorf("a gap of %g with an effect of %g: %w", gap, effect, ErrOtherWay)
 	}
 	return gap * litres / effect, nil
 }
@@ -54,14 +51,14 @@ func checkLitres(what string, litres float64) error {
 	if litres > 0 && finite(litres) {
 		return nil
 	}
-	return fmt.Errorf("%s %g L: %w", what, litres, ErrVolume)
+	return words.Errorf("%s %g L: %w", what, litres, ErrVolume)
 }
 
 // largestNumber is beyond every amount and level that a room can have.
 const largestNumber = 1e18
 
 // checkNumber returns a [RangeError] for what is no number or absurdly large.
-func checkNumber(quantity string, v float64) error {
+func checkNumber(quantity words.Text, v float64) error {
 	if v >= -largestNumber && v <= largestNumber {
 		return nil
 	}

@@ -1,10 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"weirkeeper/words"
 )
 
 // Formula is a chemical formula counted out by element. The zero value is the
@@ -25,12 +26,16 @@ type atoms struct {
 type FormulaError struct {
 	Formula string
 	At      int // byte offset in Formula
-	Problem string
+	Problem words.Text
 }
 
-// Error says what is wrong and at which character, counted from 1.
-func (e *FormulaError) Error() string {
-	return fmt.Sprintf("the formula %q is not understood at character %d: %s", e.Formula, utf8.RuneCountInString(e.Formula[:e.At])+1, e.Problem)
+// Error says it in English.
+func (e *FormulaError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded: what is wrong and at which character, counted
+// from 1.
+func (e *FormulaError) Words() words.Text {
+	return words.T("the formula %q is not understood at character %d: %s", e.Formula, utf8.RuneCountInString(e.Formula[:e.At])+1, e.Problem)
 }
 
 const (
@@ -78,7 +83,7 @@ type formulaParser struct {
 	at   int
 }
 
-func (p *formulaParser) fail(problem string) error {
+func (p *formulaParser) fail(problem words.Text) error {
 	return &FormulaError{Formula: p.text, At: p.at, Problem: problem}
 }
 
@@ -168,7 +173,7 @@ func (p *formulaParser) bracket(end string, depth int) ([]atoms, error) {
 		return nil, err
 	}
 	if !p.take(end) {
-		return nil, p.fail("expected an element or the closing bracket " + end)
+		return nil, p.fail(words.T("expected an element or the closing bracket %s", end))
 	}
 	n, err := p.count()
 	if err != nil {
@@ -187,7 +192,7 @@ func (p *formulaParser) element() (string, error) {
 	}
 	symbol := p.text[p.at:end]
 	if _, ok := weights[symbol]; !ok {
-		return "", p.fail(fmt.Sprintf("%q is not in the table of elements", symbol))
+		return "", p.fail(words.T("%q is not in the table of elements", symbol))
 	}
 	p.at = end
 	return symbol, nil
@@ -203,7 +208,7 @@ func (p *formulaParser) count() (int, error) {
 		}
 		if n = n*10 + d; n > highestCount {
 			p.at = start
-			return 0, p.fail(fmt.Sprintf("a count above %d", highestCount))
+			return 0, p.fail(words.T("a count above %d", highestCount))
 		}
 		p.at += size
 	}

@@ -1,8 +1,9 @@
 package chem
 
 import (
-	"fmt"
 	"math"
+
+	"weirkeeper/words"
 )
 
 // KnownAddition is an experiment that measures a system's net volume: a known
@@ -23,13 +24,16 @@ type KnownAddition struct {
 
 // AdditionError says what is wrong with a known addition.
 type AdditionError struct {
-	Field   string // "mass" or "after"
-	Problem string // what is wrong, a sentence without full stop
-	Remedy  string // what to do
+	Field   string     // "mass" or "after"
+	Problem words.Text // what is wrong, a sentence without full stop
+	Remedy  words.Text // what to do
 }
 
-// Error says what is wrong and what to do in one line.
-func (e *AdditionError) Error() string { return e.Problem + ": " + e.Remedy }
+// Words implements words.Worded: what is wrong and what to do in one line.
+func (e *AdditionError) Words() words.Text { return words.T("%s: %s", e.Problem, e.Remedy) }
+
+// Error says it in English.
+func (e *AdditionError) Error() string { return e.Words().String() }
 
 // Volume returns the net volume V = m/(c₂ − c₁) in litres with its standard
 // uncertainty by first-order propagation (GUM, JCGM 100:2008, 5.1.2):
@@ -40,11 +44,11 @@ func (k KnownAddition) Volume() (litres, uncertainty float64, err error) {
 	rise, noise := k.After-k.Before, math.Hypot(k.BeforeScatter, k.AfterScatter)
 	switch {
 	case !finite(k.Mass) || k.Mass <= 0 || !finite(k.MassUncertainty) || k.MassUncertainty < 0:
-		return 0, 0, &AdditionError{"mass", fmt.Sprintf("An added mass of %g cannot be", k.Mass), "give a mass above zero"}
+		return 0, 0, &AdditionError{"mass", words.T("An added mass of %g cannot be", k.Mass), "give a mass above zero"}
 	case !finite(rise) || rise <= 0:
 		return 0, 0, &AdditionError{"after", "The concentration has not risen", "check both readings, and wait until it is mixed"}
 	case !finite(noise) || !finite(k.Slope) || rise < 5*noise:
-		return 0, 0, &AdditionError{"after", fmt.Sprintf("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise), "repeat the readings, or measure with something safe to add more of"}
+		return 0, 0, &AdditionError{"after", words.T("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise), "repeat the readings, or measure with something safe to add more of"}
 	}
 	litres = k.Mass / rise
 	share := math.Hypot(math.Hypot(k.MassUncertainty/k.Mass, noise/rise), k.Slope)

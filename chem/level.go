@@ -1,8 +1,9 @@
 package chem
 
 import (
-	"fmt"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // Level is a value of one analyte that knows its unit, so that mg/L of PO4 and
@@ -43,7 +44,7 @@ func ParseLevel(a Analyte, s string, w Water) (Level, error) {
 		return Level{}, err
 	}
 	if q.Limit != "" {
-		return Level{}, fmt.Errorf("%q is a limit, not a level: give a number without %s", s, q.Limit)
+		return Level{}, words.Errorf("%q is a limit, not a level: give a number without %s", s, q.Limit)
 	}
 	u, err := ParseUnit(a, text[end:])
 	if err != nil {
@@ -71,9 +72,9 @@ func (l Level) Sub(o Level) (Level, error) { return l.plus(o, -1) }
 func (l Level) plus(o Level, sign float64) (Level, error) {
 	switch {
 	case l.analyte != o.analyte:
-		return Level{}, fmt.Errorf("%s and %s cannot be added: convert one first", l.analyte.InSentence(), o.analyte.InSentence())
+		return Level{}, words.Errorf("%s and %s cannot be added: convert one first", l.analyte.InSentence(), o.analyte.InSentence())
 	case !additive(l.analyte):
-		return Level{}, fmt.Errorf("values of %s do not add up: mix the waters instead", l.analyte.InSentence())
+		return Level{}, words.Errorf("values of %s do not add up: mix the waters instead", l.analyte.InSentence())
 	}
 	return Level{l.analyte, l.canonical + sign*o.canonical}, nil
 }
@@ -84,7 +85,7 @@ func (l Level) String() string {
 	if !ok {
 		return "no level"
 	}
-	return Format(l.analyte, l.canonical, info.Unit) + " " + string(info.Unit)
+	return Format(l.analyte, l.canonical, info.Unit).String() + " " + string(info.Unit)
 }
 
 // plausible returns a [RangeError] for a canonical value that the catalogue

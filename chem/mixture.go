@@ -1,9 +1,10 @@
 package chem
 
 import (
-	"fmt"
 	"maps"
 	"slices"
+
+	"weirkeeper/words"
 )
 
 // LiquidByMass describes a liquid whose ingredients are given as shares of its
@@ -36,15 +37,15 @@ type Part struct {
 // [Product.Stock] tells. The error says which part is wrong.
 func Mix(parts ...Part) (Product, error) {
 	if len(parts) == 0 {
-		return Product{}, fmt.Errorf("a mixture of nothing: give its parts")
+		return Product{}, words.Errorf("a mixture of nothing: give its parts")
 	}
 	var total float64
 	for i, part := range parts {
 		switch {
 		case part.Product.Form != parts[0].Product.Form:
-			return Product{}, fmt.Errorf("part %d is measured in %s and the first in %s: mix solids with solids and liquids with liquids", i+1, part.Product.AmountUnit(), parts[0].Product.AmountUnit())
+			return Product{}, words.Errorf("part %d is measured in %s and the first in %s: mix solids with solids and liquids with liquids", i+1, part.Product.AmountUnit(), parts[0].Product.AmountUnit())
 		case !(part.Amount > 0) || !finite(part.Amount):
-			return Product{}, fmt.Errorf("part %d has the amount %g: give a number above zero", i+1, part.Amount)
+			return Product{}, words.Errorf("part %d has the amount %g: give a number above zero", i+1, part.Amount)
 		}
 		total += part.Amount
 	}
@@ -53,7 +54,7 @@ func Mix(parts ...Part) (Product, error) {
 	for i, part := range parts {
 		e, err := part.Product.Effects()
 		if err != nil {
-			return Product{}, fmt.Errorf("part %d: %w", i+1, err)
+			return Product{}, words.Errorf("part %d: %w", i+1, err)
 		}
 		share := part.Amount / total
 		for a, v := range e {

@@ -1,10 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // Quantity is a typed number with its sign of limit.
@@ -13,17 +14,26 @@ type Quantity struct {
 	Limit string // "", "<" (below, as of a detection limit) or ">" (above the range)
 }
 
+// NumberError says what is wrong with a typed number and what to do.
+type NumberError struct{ Problem, Remedy words.Text }
+
+// Words implements words.Worded.
+func (e *NumberError) Words() words.Text { return words.T("%s: %s", e.Problem, e.Remedy) }
+
+// Error says it in English.
+func (e *NumberError) Error() string { return e.Words().String() }
+
 // minusSign is U+2212, what word processors and this program write.
 const minusSign = '\u2212'
 
 // ParseNumber reads a decimal number as people type it: "8.3", "8,3", "<0.02",
 // "> 100", "1 020". A point and a comma both mean the decimal mark; spaces may
-// group thousands. Exponents and words are refused. The error names the
-// offending character or says what is missing.
+// group thousands. Exponents and words are refused. The error, a
+// *NumberError, names the offending character or says what is missing.
 func ParseNumber(s string) (Quantity, error) {
 	text := strings.TrimSpace(s)
 	if text == "" {
-		return Quantity{}, fmt.Errorf("nothing is typed: give a number such as 8.3 or <0.02")
+		return Quantity{}, &NumberError{"nothing is typed", "give a number such as 8.3 or <0.02"}
 	}
 	var q Quantity
 	if text[0] == '<' || text[0] == '>' {
@@ -35,10 +45,27 @@ func ParseNumber(s string) (Quantity, error) {
 	}
 	v, err := strconv.ParseFloat(plain, 64)
 	if err != nil || math.IsInf(v, 0) {
-		return Quantity{}, fmt.Errorf("%q is too large a number: check the digits", s)
+		return Quantity{}, &NumberError{words.T("%q is too large a number", s), "check the digits"}
 	}
 	q.Value = v
 	return q, nil
+}
+
+// ParseExact is ParseNumber for a number that is no bound.
+func ParseExact(s string) (float64, error) {
+	q, err := ParseNumber(s)
+	if err != nil {
+		return 0, err
+	}
+	if q.Limit != "" {
+		return 0, BoundError(s)
+	}
+	return q.Value, nil
+}
+
+// BoundError says that a typed number is a bound where none can be.
+func BoundError(s string) error {
+	return &NumberError{words.T("%q is a bound", s), "give the number alone"}
 }
 
 // plainDecimal turns what follows the sign of limit into a number as Go
@@ -56,7 +83,7 @@ func plainDecimal(whole, text string) (string, error) {
 			}
 		case r == '.' || r == ',':
 			if mark {
-				return "", fmt.Errorf("%q has a second decimal mark %q: type one point or comma, and no mark between thousands", whole, r)
+				return "", &NumberError{words.T("%q has a second decimal mark %q", whole, r), "type one point or comma, and no mark between thousands"}
 			}
 			b.WriteByte('.')
 			mark = true
@@ -69,11 +96,11 @@ func plainDecimal(whole, text string) (string, error) {
 			}
 			gap = 0
 		default:
-			return "", fmt.Errorf("%q has the character %q, which is no part of a number: type digits with a point or a comma", whole, r)
+			return "", &NumberError{words.T("%q has the character %q, which is no part of a number", whole, r), "type digits with a point or a comma"}
 		}
 	}
 	if digits == 0 {
-		return "", fmt.Errorf("%q has no digits: give a number such as 8.3", whole)
+		return "", &NumberError{words.T("%q has no digits", whole), "give a number such as 8.3"}
 	}
 	if gap >= 0 && gap != 3 {
 		return "", badSpace(whole)
@@ -88,5 +115,5 @@ func isSpace(r rune) bool {
 }
 
 func badSpace(whole string) error {
-	return fmt.Errorf("%q has a space in a place where it groups no thousands: type one number without spaces", whole)
+	return &NumberError{words.T("%q has a space in a place where it groups no thousands", whole), "type one number without spaces"}
 }

@@ -1,8 +1,9 @@
 package chem
 
 import (
-	"fmt"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // spellings are other ways to write a unit, as normal() leaves them. The first
@@ -42,7 +43,7 @@ func ParseUnit(a Analyte, s string) (Unit, error) {
 		}
 	}
 	if a == Salinity && (want == "sg" || want == "d") {
-		return "", fmt.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20, SG60F)
+		return "", words.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20, SG60F)
 	}
 	for _, u := range spellings[want] {
 		if info.Accepts(u) {

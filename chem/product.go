@@ -1,10 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
+
+	"weirkeeper/words"
 )
 
 // Form tells whether a product is weighed or measured by volume.
@@ -76,10 +77,10 @@ func weighSpecies() map[Analyte]float64 {
 // The error says what is missing or wrong in the description.
 func (p Product) Effects() (Effects, error) {
 	if p.Form != Solid && p.Form != Liquid {
-		return nil, fmt.Errorf("it is neither solid nor liquid: choose one")
+		return nil, words.Errorf("it is neither solid nor liquid: choose one")
 	}
 	if len(p.Ingredients) == 0 && len(p.Label) == 0 {
-		return nil, fmt.Errorf("nothing is said of its contents: give a compound or the label's strength")
+		return nil, words.Errorf("nothing is said of its contents: give a compound or the label's strength")
 	}
 	e := Effects{}
 	if err := p.addIngredients(e); err != nil {
@@ -96,7 +97,7 @@ func (p Product) addIngredients(e Effects) error {
 	for _, in := range p.Ingredients {
 		c, ok := Compound(in.Compound)
 		if !ok {
-			return fmt.Errorf("no compound of the table is written %q: choose one from the list", in.Compound)
+			return words.Errorf("no compound of the table is written %q: choose one from the list", in.Compound)
 		}
 		if err := p.checkAmount(c, in.Amount); err != nil {
 			return err
@@ -109,7 +110,7 @@ func (p Product) addIngredients(e Effects) error {
 		c.addTo(e, grams)
 	}
 	if p.Form == Solid && total > 1+1e-9 {
-		return fmt.Errorf("the shares of the ingredients add up to %.4g, more than the whole: give each as a share from 0 to 1", total)
+		return words.Errorf("the shares of the ingredients add up to %.4g, more than the whole: give each as a share from 0 to 1", total)
 	}
 	return nil
 }
@@ -135,13 +136,13 @@ func (p Product) setLabel(e Effects) error {
 		effect := s.Raises * s.Litres / s.Amount
 		switch {
 		case !additive(s.Analyte):
-			return fmt.Errorf("%s does not rise in proportion to a dose: describe the product by its compounds", s.Analyte)
+			return words.Errorf("%s does not rise in proportion to a dose: describe the product by its compounds", s.Analyte)
 		case seen[s.Analyte]:
-			return fmt.Errorf("the label's strength for %s is given twice: keep one", s.Analyte)
+			return words.Errorf("the label's strength for %s is given twice: keep one", s.Analyte)
 		case !(s.Amount > 0) || !(s.Litres > 0):
-			return fmt.Errorf("the label's strength for %s needs an amount and a volume above zero", s.Analyte)
+			return words.Errorf("the label's strength for %s needs an amount and a volume above zero", s.Analyte)
 		case effect == 0 || math.IsNaN(effect) || math.IsInf(effect, 0):
-			return fmt.Errorf("the label's strength for %s says no change: give how much it raises", s.Analyte)
+			return words.Errorf("the label's strength for %s says no change: give how much it raises", s.Analyte)
 		}
 		seen[s.Analyte] = true
 		e[s.Analyte] = effect
@@ -195,8 +196,8 @@ func milligrams(a Analyte) float64 {
 
 // Cautions returns how to handle the product's compounds, each caution once, in
 // the order of the ingredients.
-func (p Product) Cautions() []string {
-	var out []string
+func (p Product) Cautions() []words.Text {
+	var out []words.Text
 	for _, in := range p.Ingredients {
 		c, ok := Compound(in.Compound)
 		if ok && c.Caution != "" && !slices.Contains(out, c.Caution) {

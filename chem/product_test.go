@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"weirkeeper/words"
 )
 
 func solid(compound string, share float64) Product {
@@ -36,13 +38,13 @@ func TestCompounds(t *testing.T) {
 			t.Errorf("%s is in no table", c.Key)
 			continue
 		}
-		if c.Name != row["name"] || c.AlkPerMol != number(t, row["alk_eq_per_mol"]) {
+		if c.Name.String() != row["name"] || c.AlkPerMol != number(t, row["alk_eq_per_mol"]) {
 			t.Errorf("%s is %q with %g eq/mol, want %q with %s", c.Key, c.Name, c.AlkPerMol, row["name"], row["alk_eq_per_mol"])
 		}
 		if m := number(t, row["M_ciaaw"]); math.Abs(c.Formula.MolarMass()-m) > 1e-6 {
 			t.Errorf("%s has %g g/mol, want %g", c.Key, c.Formula.MolarMass(), m)
 		}
-		if c.Caution != "" && !strings.HasSuffix(c.Caution, "go first.") {
+		if c.Caution != "" && !strings.HasSuffix(c.Caution.String(), "go first.") {
 			t.Errorf("the caution of %s does not defer to the label", c.Key)
 		}
 	}
@@ -220,7 +222,7 @@ func TestBadProduct(t *testing.T) {
 func TestHandling(t *testing.T) {
 	p := Product{Form: Liquid, Ingredients: []Ingredient{{"CaCl2·2H2O", 900}, {"CaCl2", 1}, {"CuSO4·5H2O", 1}, {"NaCl", 10}, {"NaCN", 1}}}
 	cautions := p.Cautions()
-	if len(cautions) != 2 || !strings.Contains(cautions[0], "hot") || !strings.Contains(cautions[1], "invertebrates") {
+	if len(cautions) != 2 || !strings.Contains(cautions[0].String(), "hot") || !strings.Contains(cautions[1].String(), "invertebrates") {
 		t.Errorf("the cautions are %q", cautions)
 	}
 	if u := p.Undissolved(); len(u) != 1 || u[0].Key != "CaCl2·2H2O" {
@@ -233,7 +235,7 @@ func TestHandling(t *testing.T) {
 		t.Errorf("a solid has settled: %v", u)
 	}
 	acid := liquid("HCl", 100)
-	if u := acid.Undissolved(); u != nil || !slices.ContainsFunc(acid.Cautions(), func(s string) bool { return strings.Contains(s, "acid into water") }) {
+	if u := acid.Undissolved(); u != nil || !slices.ContainsFunc(acid.Cautions(), func(s words.Text) bool { return strings.Contains(s.String(), "acid into water") }) {
 		t.Errorf("acid: %v, %v", u, acid.Cautions())
 	}
 }

@@ -1,9 +1,8 @@
 package chem
 
 import (
-	"fmt"
-
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // SeaSalt is a salt mix as it lies in the bag. The zero value is dry reference
@@ -63,7 +62,7 @@ func (x SeaSalt) Batch(litres, s, tC, source float64) (Batch, error) {
 		return Batch{}, err
 	}
 	if source > s {
-		return Batch{}, fmt.Errorf("a batch of %g PSU from water of %g PSU: %w", s, source, ErrFreshCant)
+		return Batch{}, words.Errorf("a batch of %g PSU from water of %g PSU: %w", s, source, ErrFreshCant)
 	}
 	mass := made.density * litres
 	salt := mass * (made.salt - from.salt) / (1 - x.Moisture - from.salt)
@@ -85,7 +84,7 @@ func (x SeaSalt) SaltToRaise(litres, s, goal, tC float64) (float64, error) {
 		return 0, err
 	}
 	if goal < s {
-		return 0, fmt.Errorf("salt from %g to %g PSU: %w", s, goal, ErrOtherWay)
+		return 0, words.Errorf("salt from %g to %g PSU: %w", s, goal, ErrOtherWay)
 	}
 	return now.density * litres * (then.salt - now.salt) / (1 - x.Moisture - then.salt), nil
 }
@@ -139,11 +138,11 @@ func FreshToLower(litres, s, goal, tC float64) (float64, error) {
 	}
 	switch {
 	case goal > s:
-		return 0, fmt.Errorf("pure water from %g to %g PSU: %w", s, goal, ErrOtherWay)
+		return 0, words.Errorf("pure water from %g to %g PSU: %w", s, goal, ErrOtherWay)
 	case goal == s:
 		return 0, nil
 	case goal == 0:
-		return 0, fmt.Errorf("pure water from %g to 0 PSU: %w", s, ErrFreshCant)
+		return 0, words.Errorf("pure water from %g to 0 PSU: %w", s, ErrFreshCant)
 	}
 	pure, err := brineOf(0, tC)
 	return now.density * litres * (now.salt/then.salt - 1) / pure.density, err
@@ -166,9 +165,9 @@ func SaltTopOff(litres, s, goal, top, tC float64) (float64, error) {
 	case err != nil:
 		return 0, err
 	case goal < s:
-		return 0, fmt.Errorf("salt top-off from %g to %g PSU: %w", s, goal, ErrOtherWay)
+		return 0, words.Errorf("salt top-off from %g to %g PSU: %w", s, goal, ErrOtherWay)
 	case top == 0:
-		return 0, fmt.Errorf("top-off of 0 PSU: %w", ErrNoEffect)
+		return 0, words.Errorf("top-off of 0 PSU: %w", ErrNoEffect)
 	}
 	return litres * (then.density*then.salt - now.density*now.salt) / (in.density * in.salt), nil
 }

@@ -1,12 +1,11 @@
 package chem
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"strings"
 
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // RangeError says that a quantity lies outside the range in which it makes
@@ -14,7 +13,7 @@ import (
 type RangeError = seawater.RangeError
 
 // ErrSolubility is returned for a compound whose solubility is not tabulated.
-var ErrSolubility = errors.New("its solubility is not in the table: see the product's label or safety sheet")
+var ErrSolubility = words.New("its solubility is not in the table: see the product's label or safety sheet")
 
 // solubilityTable is how a salt dissolves in pure water.
 type solubilityTable struct {
@@ -92,7 +91,7 @@ func (c CompoundInfo) anhydrousShare() float64 {
 func (c CompoundInfo) SolubilityAt(tC float64) (float64, error) {
 	table, ok := solubilities[c.anhydrous()]
 	if !ok {
-		return 0, fmt.Errorf("%s: %w", c.Name, ErrSolubility)
+		return 0, words.Errorf("%s: %w", c.Name, ErrSolubility)
 	}
 	if !(tC >= coldestSolubility && tC <= hottestSolubility) {
 		return 0, RangeError{Quantity: "temperature", Value: tC, Low: coldestSolubility, High: hottestSolubility, Unit: "°C"}

@@ -1,8 +1,9 @@
 package chem
 
 import (
-	"fmt"
 	"math"
+
+	"weirkeeper/words"
 )
 
 // BoxProblem asks for amounts x, 0 ≤ x ≤ Cap, that bring A·x closest to Want:
@@ -68,29 +69,29 @@ func Solve(p BoxProblem) BoxSolution {
 func (p BoxProblem) check() error {
 	n, m := len(p.Cap), len(p.Want)
 	if len(p.A) != m || len(p.Weight) != m || (p.Cost != nil && len(p.Cost) != n) {
-		return fmt.Errorf("%d rows of effects and %d weights for %d aims, %d costs for %d products", len(p.A), len(p.Weight), m, len(p.Cost), n)
+		return words.Errorf("%d rows of effects and %d weights for %d aims, %d costs for %d products", len(p.A), len(p.Weight), m, len(p.Cost), n)
 	}
 	for i, effects := range p.A {
 		if len(effects) != n {
-			return fmt.Errorf("row %d has %d effects for %d products", i, len(effects), n)
+			return words.Errorf("row %d has %d effects for %d products", i, len(effects), n)
 		}
 		for j, a := range effects {
 			if !finite(a) {
-				return fmt.Errorf("the effect of product %d on aim %d is %g", j, i, a)
+				return words.Errorf("the effect of product %d on aim %d is %g", j, i, a)
 			}
 		}
 		if !finite(p.Want[i]) || !finite(p.Weight[i]) || p.Weight[i] < 0 {
-			return fmt.Errorf("aim %d is %g with weight %g", i, p.Want[i], p.Weight[i])
+			return words.Errorf("aim %d is %g with weight %g", i, p.Want[i], p.Weight[i])
 		}
 	}
 	for j, c := range p.Cap {
 		if !(c >= 0) {
-			return fmt.Errorf("the cap of product %d is %g", j, c)
+			return words.Errorf("the cap of product %d is %g", j, c)
 		}
 	}
 	for j, c := range p.Cost {
 		if !(c >= 0) || !finite(c) {
-			return fmt.Errorf("the cost of product %d is %g", j, c)
+			return words.Errorf("the cost of product %d is %g", j, c)
 		}
 	}
 	return nil

@@ -2,9 +2,10 @@ package chem
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
+
+	"weirkeeper/words"
 )
 
 // Weighed is a compound of a recipe and how much of it to weigh out.
@@ -25,8 +26,8 @@ func (w Weighed) Settles() bool { return w.Dissolves > 0 && w.GramsPerLitre > w.
 
 // Clash is a pair of ions that do not stay together in a vessel.
 type Clash struct {
-	First, Second string // formulae of the ions
-	Why           string // what happens, in plain words
+	First, Second string     // formulae of the ions
+	Why           words.Text // what happens, in plain words
 }
 
 // Recipe is how to make a stock solution.
@@ -42,7 +43,7 @@ type Recipe struct {
 	// once and no heat were lost, °C; below zero it cools.
 	Warming  float64
 	Clashes  []Clash
-	Cautions []string
+	Cautions []words.Text
 }
 
 // Stays tells whether the solution stays clear: nothing settles and no ions
@@ -66,7 +67,7 @@ func (p Product) Stock(litres, coldest float64) (Recipe, error) {
 	}
 	switch {
 	case p.Form != Liquid || len(p.Ingredients) == 0:
-		return Recipe{}, fmt.Errorf("only a liquid that is described by its compounds can be made: give grams per litre of each")
+		return Recipe{}, words.Errorf("only a liquid that is described by its compounds can be made: give grams per litre of each")
 	case !(coldest >= coldestSolubility && coldest <= hottestSolubility):
 		return Recipe{}, RangeError{Quantity: "temperature", Value: coldest, Low: coldestSolubility, High: hottestSolubility, Unit: "°C"}
 	}
@@ -150,7 +151,7 @@ type clashRule struct {
 	// limit is the geometric mean of the two concentrations in mmol/L above
 	// which it happens: roughly the solubility of the solid, from memory.
 	limit float64
-	why   string
+	why   words.Text
 }
 
 var (

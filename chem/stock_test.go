@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"weirkeeper/words"
 )
 
 func compound(t *testing.T, key string) CompoundInfo {
@@ -125,7 +127,7 @@ func TestStockOrder(t *testing.T) {
 	if want := []string{"MgCl2·6H2O", "NaCl", "KCl", "SrCl2·6H2O", "HCl"}; !slices.Equal(order, want) {
 		t.Errorf("the order is %v, want %v", order, want)
 	}
-	if !strings.Contains(strings.Join(r.Cautions, " "), "acid into water") {
+	if !strings.Contains(words.Join(r.Cautions, " ").String(), "acid into water") {
 		t.Errorf("cautions %q", r.Cautions)
 	}
 }

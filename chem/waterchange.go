@@ -1,10 +1,11 @@
 package chem
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
+
+	"weirkeeper/words"
 )
 
 // DilutedBy returns the concentration after a share f of the water, 0 to 1, is
@@ -59,7 +60,7 @@ func checkWaters(c, fresh float64) error {
 }
 
 // checkShare returns a [RangeError] in per cent unless a share is 0 to 1.
-func checkShare(quantity string, share float64) error {
+func checkShare(quantity words.Text, share float64) error {
 	if share >= 0 && share <= 1 {
 		return nil
 	}
@@ -80,7 +81,7 @@ func remaining(c, goal, fresh float64) (float64, error) {
 		return 1, nil
 	}
 	if goal < min(c, fresh) || goal > max(c, fresh) {
-		return 0, fmt.Errorf("a water change from %g to %g with water of %g: %w", c, goal, fresh, ErrFreshCant)
+		return 0, words.Errorf("a water change from %g to %g with water of %g: %w", c, goal, fresh, ErrFreshCant)
 	}
 	return (goal - fresh) / (c - fresh), nil
 }
@@ -104,7 +105,7 @@ func ShareForMany(c, goal, fresh float64, n int) (float64, error) {
 		return 0, err
 	}
 	if n < 1 {
-		return 0, fmt.Errorf("%d water changes reach no goal: plan one or more", n)
+		return 0, words.Errorf("%d water changes reach no goal: plan one or more", n)
 	}
 	return 1 - math.Pow(left, 1/float64(n)), nil
 }
@@ -127,7 +128,7 @@ func ChangesFor(c, goal, fresh, share float64) (int, error) {
 	case share == 1:
 		return 1, nil
 	case left == 0:
-		return 0, fmt.Errorf("changes of %g %% from %g with water of %g: %w", 100*share, c, fresh, ErrFreshCant)
+		return 0, words.Errorf("changes of %g %% from %g with water of %g: %w", 100*share, c, fresh, ErrFreshCant)
 	}
 	// A hair is taken off so that a goal met exactly takes no change more.
 	return int(math.Ceil(math.Log(left)/math.Log(1-share) - 1e-9)), nil
@@ -143,7 +144,7 @@ func TurnoverFor(c, goal, fresh float64) (float64, error) {
 		return 0, err
 	}
 	if left == 0 {
-		return 0, fmt.Errorf("a continuous change from %g with water of %g: %w", c, fresh, ErrFreshCant)
+		return 0, words.Errorf("a continuous change from %g with water of %g: %w", c, fresh, ErrFreshCant)
 	}
 	return -math.Log(left), nil
 }
@@ -165,7 +166,7 @@ func Blend(a, b Analysis, share float64) (Analysis, error) {
 		}
 		mixed, err := DilutedBy(v, share, w)
 		if err != nil {
-			return nil, fmt.Errorf("blending %s: %w", x.InSentence(), err)
+			return nil, words.Errorf("blending %s: %w", x.InSentence(), err)
 		}
 		out[x] = mixed
 	}

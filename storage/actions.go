@@ -2,10 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"gorm.io/gorm"
+
+	"weirkeeper/words"
 )
 
 // Action is one thing that somebody did: one transaction.
@@ -31,7 +32,7 @@ func (actionRow) TableName() string { return "actions" }
 func (s *Store) Actions(ctx context.Context, most int) ([]Action, error) {
 	var rows []actionRow
 	if err := s.read.WithContext(ctx).Order("id DESC").Limit(most).Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading what was done: %w", err)
+		return nil, words.Errorf("reading what was done: %w", err)
 	}
 	out := make([]Action, len(rows))
 	for i, r := range rows {
@@ -42,12 +43,12 @@ func (s *Store) Actions(ctx context.Context, most int) ([]Action, error) {
 
 // act runs one action as one transaction and tells the listeners after its
 // commit.
-func (s *Store) act(ctx context.Context, doing string, change Change, work func(tx *gorm.DB) error) error {
+func (s *Store) act(ctx context.Context, doing words.Text, change Change, work func(tx *gorm.DB) error) error {
 	return s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) { return change, work(tx) })
 }
 
 // actOn is act for an action that knows only when it is done what it changed.
-func (s *Store) actOn(ctx context.Context, doing string, work func(tx *gorm.DB) (Change, error)) error {
+func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *gorm.DB) (Change, error)) error {
 	s.history.order.Lock()
 	change, err := s.actInOrder(ctx, doing, work)
 	s.history.order.Unlock()
@@ -58,7 +59,7 @@ func (s *Store) actOn(ctx context.Context, doing string, work func(tx *gorm.DB) 
 	return nil
 }
 
-func (s *Store) actInOrder(ctx context.Context, doing string, work func(tx *gorm.DB) (Change, error)) (Change, error) {
+func (s *Store) actInOrder(ctx context.Context, doing words.Text, work func(tx *gorm.DB) (Change, error)) (Change, error) {
 	var change Change
 	var id int64
 	err := s.transact(ctx, func(tx *gorm.DB) (err error) {
@@ -76,9 +77,9 @@ func (s *Store) actInOrder(ctx context.Context, doing string, work func(tx *gorm
 
 // begin writes an action down; what the transaction changes from now on is
 // remembered under its number.
-func (s *Store) begin(tx *gorm.DB, doing string, undoes int64) (int64, error) {
+func (s *Store) begin(tx *gorm.DB, doing words.Text, undoes int64) (int64, error) {
 	written, err := tx.Statement.ConnPool.ExecContext(tx.Statement.Context, "INSERT INTO actions (done_at, doing, undoes) VALUES (?, ?, ?)",
-		stamp(s.clock()), doing, reference(undoes))
+		stamp(s.clock()), doing.String(), reference(undoes))
 	if err != nil {
 		return 0, err
 	}

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type additionRow struct {
@@ -55,7 +55,7 @@ func (s *Store) RecordAdditions(ctx context.Context, all []tanks.Addition) error
 	var systems []tanks.SystemID
 	for n, a := range all {
 		if err := a.Validate(s.clock()); err != nil {
-			return fmt.Errorf("addition %d: %w", n, err)
+			return words.Errorf("addition %d: %w", n, err)
 		}
 		if !slices.Contains(systems, a.System) {
 			systems = append(systems, a.System)
@@ -87,14 +87,14 @@ func add(tx *gorm.DB, a *tanks.Addition) error {
 	}
 	volume := sys.NetVolume()
 	if !volume.Known() {
-		return tanks.Fault{Field: "system", Problem: fmt.Sprintf("The net volume of %s is not known", sys.Code), Remedy: "give its dimensions or its volume in Setup first"}
+		return tanks.Fault{Field: "system", Problem: words.T("The net volume of %s is not known", sys.Code), Remedy: "give its dimensions or its volume in Setup first"}
 	}
 	effects, err := p.Contents.Effects()
 	if err != nil {
-		return fmt.Errorf("what %s contains: %w", p.Name, err)
+		return words.Errorf("what %s contains: %w", p.Name, err)
 	}
 	if a.Changes, err = changesOf(effects, a.Amount, volume.Litres); err != nil {
-		return fmt.Errorf("what %s does to %s: %w", p.Name, sys.Code, err)
+		return words.Errorf("what %s does to %s: %w", p.Name, sys.Code, err)
 	}
 	if err := insertAddition(tx, a); err != nil {
 		return err
@@ -140,13 +140,13 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 	db := s.read.WithContext(ctx)
 	var rows []additionRow
 	if err := db.Where("system_id = ? AND given_at BETWEEN ? AND ?", int64(id), low, high).Order("given_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the additions: %w", err)
+		return nil, words.Errorf("reading the additions: %w", err)
 	}
 	var deltas []deltaRow
 	err := db.Raw("SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND ? ORDER BY c.addition_id, c.analyte_id",
 		int64(id), low, high).Scan(&deltas).Error
 	if err != nil {
-		return nil, fmt.Errorf("reading what the additions changed: %w", err)
+		return nil, words.Errorf("reading what the additions changed: %w", err)
 	}
 	changes := map[int64][]tanks.Delta{}
 	for _, d := range deltas {

@@ -3,12 +3,12 @@ package storage
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"strings"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // withdrawal names a kind of entry that can be withdrawn, in words and by its
@@ -28,13 +28,13 @@ func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, pe
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
-	return s.actOn(ctx, "withdrawing the "+w.entity, func(tx *gorm.DB) (Change, error) {
+	return s.actOn(ctx, words.T("withdrawing the %s", w.entity), func(tx *gorm.DB) (Change, error) {
 		var before map[string]any
 		if err := tx.Table(w.table).Where("id = ? AND status = 0", id).Limit(1).Find(&before).Error; err != nil {
 			return Change{}, err
 		}
 		if len(before) == 0 {
-			return Change{}, fmt.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
+			return Change{}, words.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
 		}
 		owner, _ := before["system_id"].(int64)
 		if _, err := s.remember(tx, w.entity, id, owner, reason, person, before); err != nil {
@@ -69,7 +69,7 @@ func (amendmentRow) TableName() string { return "amendments" }
 func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason, person string, before any) (int64, error) {
 	text, err := json.Marshal(before)
 	if err != nil {
-		return 0, fmt.Errorf("keeping what stood there: %w", err)
+		return 0, words.Errorf("keeping what stood there: %w", err)
 	}
 	row := amendmentRow{Entity: entity, EntityID: id, SystemID: reference(systemID), MadeAt: stamp(s.clock()), Person: person, Reason: reason, Before: string(text)}
 	if err := tx.Create(&row).Error; err != nil {
@@ -83,7 +83,7 @@ func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason,
 func (s *Store) Amendments(ctx context.Context, id tanks.SystemID) ([]tanks.Amendment, error) {
 	var rows []amendmentRow
 	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("made_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the amendments: %w", err)
+		return nil, words.Errorf("reading the amendments: %w", err)
 	}
 	out := make([]tanks.Amendment, len(rows))
 	for i, r := range rows {

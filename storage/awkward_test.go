@@ -11,6 +11,7 @@ import (
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 // Every text that can be typed comes back as it was typed, from the ledger, from
@@ -67,7 +68,7 @@ func TestAwkwardTexts(t *testing.T) {
 			}
 		}
 		for range undone {
-			value[string](t)(s.Redo(ctx, text))
+			value[words.Text](t)(s.Redo(ctx, text))
 		}
 		if now := contents(t, db); undone != 17 || !slices.Equal(now, before) {
 			t.Errorf("%q after %d undone and put back:\n%s", text, undone, difference(now, before))

@@ -8,7 +8,6 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"maps"
@@ -17,6 +16,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Backup is a verified copy of a ledger with what it held.
@@ -50,23 +51,23 @@ func (s *Store) Backup(ctx context.Context, folder string, progress func(step st
 		progress = func(string) {}
 	}
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return Backup{}, fmt.Errorf("making the backup folder: %s; choose a folder that you may write to", plainCause(err))
+		return Backup{}, words.Errorf("making the backup folder: %s; choose a folder that you may write to", plainCause(err))
 	}
 	taken := s.clock().UTC()
 	base := stemOf(s.path) + taken.Format(backupStamp)
 	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: taken.Truncate(time.Second)}
 	if _, err := os.Stat(b.Path); err == nil {
-		return Backup{}, fmt.Errorf("there is a backup of this second already: %s", b.Path)
+		return Backup{}, words.Errorf("there is a backup of this second already: %s", b.Path)
 	}
 	part := b.Path + partSuffix
 	// A partial file of a backup that was killed is nobody's.
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return Backup{}, fmt.Errorf("clearing an unfinished backup: %w", err)
+		return Backup{}, words.Errorf("clearing an unfinished backup: %w", err)
 	}
 	err := s.backup(ctx, &b, part, progress)
 	if err != nil {
 		os.Remove(part)
-		return Backup{}, fmt.Errorf("backing up: %w", err)
+		return Backup{}, words.Errorf("backing up: %w", err)
 	}
 	return b, nil
 }
@@ -78,7 +79,7 @@ func (s *Store) backup(ctx context.Context, b *Backup, part string, progress fun
 	}
 	progress("verifying the copy")
 	if err := verifyCopy(ctx, part, b.Version, b.Rows); err != nil {
-		return fmt.Errorf("the copy is not good, check the drive: %w", err)
+		return words.Errorf("the copy is not good, check the drive: %w", err)
 	}
 	var err error
 	if b.SHA256, b.Size, err = sumOf(part); err != nil {
@@ -155,7 +156,7 @@ func (s *Store) copyInto(ctx context.Context, path string, b *Backup) error {
 			return err
 		}
 	}
-	return fmt.Errorf("the ledger changed during each of %d copies: try again when less is saved", attempts)
+	return words.Errorf("the ledger changed during each of %d copies: try again when less is saved", attempts)
 }
 
 // vacuumInto writes the copy. A connection that may not write the ledger may
@@ -191,7 +192,7 @@ func rowsOf(ctx context.Context, db querier) (map[string]int, error) {
 	for _, name := range names {
 		var n int
 		if err := db.QueryRowContext(ctx, `SELECT count(*) FROM "`+name+`"`).Scan(&n); err != nil {
-			return nil, fmt.Errorf("counting %s: %w", name, err)
+			return nil, words.Errorf("counting %s: %w", name, err)
 		}
 		rows[name] = n
 	}
@@ -260,7 +261,7 @@ func Backups(folder, ledger string) ([]Backup, error) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, fmt.Errorf("reading the backup folder: %w", err)
+		return nil, words.Errorf("reading the backup folder: %w", err)
 	}
 	var all []Backup
 	for _, e := range entries {
@@ -280,11 +281,11 @@ func Backups(folder, ledger string) ([]Backup, error) {
 func BackupAt(path string) (Backup, error) {
 	data, err := os.ReadFile(strings.TrimSuffix(path, backupSuffix) + aboutSuffix)
 	if err != nil {
-		return Backup{}, fmt.Errorf("what stands beside the backup cannot be read: %w", err)
+		return Backup{}, words.Errorf("what stands beside the backup cannot be read: %w", err)
 	}
 	b := Backup{}
 	if err := json.Unmarshal(data, &b); err != nil {
-		return Backup{}, fmt.Errorf("what stands beside the backup is not understood: %w", err)
+		return Backup{}, words.Errorf("what stands beside the backup is not understood: %w", err)
 	}
 	b.Path = path
 	return b, nil
@@ -295,10 +296,10 @@ func BackupAt(path string) (Backup, error) {
 func (b Backup) Verify(ctx context.Context) error {
 	sum, size, err := sumOf(b.Path)
 	if err != nil {
-		return fmt.Errorf("reading the backup: %w", err)
+		return words.Errorf("reading the backup: %w", err)
 	}
 	if sum != b.SHA256 || size != b.Size {
-		return fmt.Errorf("%s has changed since it was made: use another backup", b.Path)
+		return words.Errorf("%s has changed since it was made: use another backup", b.Path)
 	}
 	return verifyCopy(ctx, b.Path, b.Version, b.Rows)
 }

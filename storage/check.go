@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Report is what a check of a ledger's file found.
@@ -114,9 +116,9 @@ func verifyCopy(ctx context.Context, path string, version int, rows map[string]i
 	case err != nil:
 		return err
 	case !r.Sound():
-		return fmt.Errorf("%s: %s", path, strings.Join(r.Faults, "; "))
+		return words.Errorf("%s: %s", path, strings.Join(r.Faults, "; "))
 	case r.Version != version || !maps.Equal(r.Rows, rows):
-		return fmt.Errorf("%s does not hold what the ledger held: %v rows of version %d, not %v of version %d", path, r.Rows, r.Version, rows, version)
+		return words.Errorf("%s does not hold what the ledger held: %v rows of version %d, not %v of version %d", path, r.Rows, r.Version, rows, version)
 	}
 	return nil
 }

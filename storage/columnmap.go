@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Role is what a column of an imported file holds.
@@ -107,20 +108,20 @@ func (m ColumnMap) Of(role Role) []MapColumn {
 // "encoding", and "columns.N.analyte", ".unit" with N counted from 0.
 func (m ColumnMap) Validate() error {
 	var fs tanks.Faults
-	add := func(field, problem, remedy string) {
+	add := func(field string, problem, remedy words.Text) {
 		fs = append(fs, tanks.Fault{Field: field, Problem: problem, Remedy: remedy})
 	}
 	if !slices.Contains(DateOrders(), m.Dates) {
-		add("dates", fmt.Sprintf("No order of dates is called %q", m.Dates), "choose one from the list")
+		add("dates", words.T("No order of dates is called %q", m.Dates), "choose one from the list")
 	}
 	if _, err := time.LoadLocation(m.Zone); err != nil {
-		add("zone", fmt.Sprintf("No time zone is called %q", m.Zone), "use a name such as Europe/Paris or America/Chicago")
+		add("zone", words.T("No time zone is called %q", m.Zone), "use a name such as Europe/Paris or America/Chicago")
 	}
 	if !slices.Contains([]string{"", ",", ";", "\t"}, m.Separator) {
-		add("separator", fmt.Sprintf("Cells are not divided by %q", m.Separator), "use a comma, a semicolon or a tab")
+		add("separator", words.T("Cells are not divided by %q", m.Separator), "use a comma, a semicolon or a tab")
 	}
 	if !slices.Contains([]Encoding{AnyEncoding, UTF8, Latin1}, m.Encoding) {
-		add("encoding", fmt.Sprintf("No way of writing letters is called %q", m.Encoding), "choose one from the list")
+		add("encoding", words.T("No way of writing letters is called %q", m.Encoding), "choose one from the list")
 	}
 	if len(m.Columns) > 0 {
 		fs = append(fs, m.columnFaults()...)
@@ -130,31 +131,31 @@ func (m ColumnMap) Validate() error {
 
 func (m ColumnMap) columnFaults() tanks.Faults {
 	var fs tanks.Faults
-	add := func(field, problem, remedy string) {
+	add := func(field string, problem, remedy words.Text) {
 		fs = append(fs, tanks.Fault{Field: field, Problem: problem, Remedy: remedy})
 	}
 	seen := map[Role]string{}
 	for i, c := range m.Columns {
 		field := fmt.Sprintf("columns.%d.", i)
 		if first, twice := seen[c.Role]; twice && c.Role != RoleReading && c.Role != RoleNone {
-			add("columns", fmt.Sprintf("The columns %q and %q both mean the %s", first, c.Heading, c.Role), "keep one of them")
+			add("columns", words.T("The columns %q and %q both mean the %s", first, c.Heading, c.Role), "keep one of them")
 		}
 		seen[c.Role] = c.Heading
 		if !slices.Contains(Roles(), c.Role) {
-			add("columns", fmt.Sprintf("No column can be a %q", c.Role), "choose what it holds from the list")
+			add("columns", words.T("No column can be a %q", c.Role), "choose what it holds from the list")
 		}
 		if c.Role != RoleReading && c.Analyte == "" {
 			continue
 		}
 		a, err := chem.ParseAnalyte(c.Analyte)
 		if err != nil {
-			add(field+"analyte", fmt.Sprintf("What is measured in %q is not said", c.Heading), "choose the analyte")
+			add(field+"analyte", words.T("What is measured in %q is not said", c.Heading), "choose the analyte")
 			continue
 		}
 		if c.Unit == "" {
-			add(field+"unit", fmt.Sprintf("The unit of %q is not said", c.Heading), "look it up where the file comes from, and choose it")
+			add(field+"unit", words.T("The unit of %q is not said", c.Heading), "look it up where the file comes from, and choose it")
 		} else if info, _ := chem.Lookup(a); !info.Accepts(c.Unit) {
-			add(field+"unit", fmt.Sprintf("%s is not given in %q", a, c.Unit), "choose one of its units")
+			add(field+"unit", words.T("%s is not given in %q", a, c.Unit), "choose one of its units")
 		}
 	}
 	var missing []string
@@ -175,7 +176,7 @@ func (m ColumnMap) columnFaults() tanks.Faults {
 		need(RoleUnit, fixed)
 	}
 	if len(missing) > 0 {
-		add("columns", "No column is the "+strings.Join(missing, ", "), "say which columns hold them")
+		add("columns", words.T("No column is the %s", strings.Join(missing, ", ")), "say which columns hold them")
 	}
 	return fs
 }
@@ -192,12 +193,12 @@ func (mapRow) TableName() string { return "column_maps" }
 func (s *Store) ColumnMaps(ctx context.Context) ([]ColumnMap, error) {
 	var rows []mapRow
 	if err := s.read.WithContext(ctx).Order("name").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the column maps: %w", err)
+		return nil, words.Errorf("reading the column maps: %w", err)
 	}
 	out := make([]ColumnMap, len(rows))
 	for i, r := range rows {
 		if err := json.Unmarshal([]byte(r.Map), &out[i]); err != nil {
-			return nil, fmt.Errorf("reading the column map %q: %w", r.Name, err)
+			return nil, words.Errorf("reading the column map %q: %w", r.Name, err)
 		}
 		out[i].ID, out[i].Name = r.ID, r.Name
 	}
@@ -215,7 +216,7 @@ func (s *Store) SaveColumnMap(ctx context.Context, m *ColumnMap) error {
 	}
 	data, err := json.Marshal(m)
 	if err != nil {
-		return fmt.Errorf("saving the column map: %w", err)
+		return words.Errorf("saving the column map: %w", err)
 	}
 	var id int64
 	err = s.act(ctx, "saving the column map", of(KindColumnMap), func(tx *gorm.DB) error {

@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type correctionRow struct {
@@ -25,7 +25,7 @@ func (correctionRow) TableName() string { return "corrections" }
 func (s *Store) Corrections(ctx context.Context) ([]tanks.Correction, error) {
 	var rows []correctionRow
 	if err := s.read.WithContext(ctx).Order("from_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the corrections: %w", err)
+		return nil, words.Errorf("reading the corrections: %w", err)
 	}
 	out := make([]tanks.Correction, len(rows))
 	for i, r := range rows {
@@ -86,7 +86,7 @@ func (standardRow) TableName() string { return "standard_checks" }
 func (s *Store) StandardChecks(ctx context.Context, id tanks.MethodID) ([]tanks.StandardCheck, error) {
 	var rows []standardRow
 	if err := s.read.WithContext(ctx).Where("method_id = ?", int64(id)).Order("checked_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the checks on standards: %w", err)
+		return nil, words.Errorf("reading the checks on standards: %w", err)
 	}
 	out := make([]tanks.StandardCheck, len(rows))
 	for i, r := range rows {

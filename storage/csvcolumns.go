@@ -1,11 +1,11 @@
 package storage
 
 import (
-	"fmt"
 	"strings"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // headings are the words that mean a role when no map says what a column holds,
@@ -139,14 +139,14 @@ func columnAt(header []string, heading string) (int, error) {
 			continue
 		}
 		if found >= 0 {
-			return 0, tanks.Fault{Field: "header", Problem: fmt.Sprintf("Two columns are headed %q", heading), Remedy: "give one of them another heading"}
+			return 0, tanks.Fault{Field: "header", Problem: words.T("Two columns are headed %q", heading), Remedy: "give one of them another heading"}
 		}
 		found = i
 	}
 	if found < 0 {
 		return 0, tanks.Fault{
-			Field: "header", Problem: fmt.Sprintf("The file has no column %q", heading),
-			Remedy: "choose the map that was made for such files, or say anew what the columns hold; it has " + few(header),
+			Field: "header", Problem: words.T("The file has no column %q", heading),
+			Remedy: words.T("choose the map that was made for such files, or say anew what the columns hold; it has %s", few(header)),
 		}
 	}
 	return found, nil
@@ -163,7 +163,7 @@ func plainLayout(header []string, m ColumnMap) (layout, error) {
 		}
 		if first, twice := l.at[role]; twice {
 			return layout{}, tanks.Fault{
-				Field: "header", Problem: fmt.Sprintf("The columns %q and %q both mean the %s", header[first], name, role),
+				Field: "header", Problem: words.T("The columns %q and %q both mean the %s", header[first], name, role),
 				Remedy: "keep one of them, give the other another heading, or say what the columns hold",
 			}
 		}
@@ -179,8 +179,8 @@ func plainLayout(header []string, m ColumnMap) (layout, error) {
 	}
 	if len(missing) > 0 {
 		return layout{}, tanks.Fault{
-			Field: "header", Problem: "The first line names no column " + strings.Join(missing, ", "),
-			Remedy: "say what the columns hold, or head them " + strings.Join(names, ", ") + ", method (and person, note if wanted)",
+			Field: "header", Problem: words.T("The first line names no column %s", strings.Join(missing, ", ")),
+			Remedy: words.T("say what the columns hold, or head them %s, method (and person, note if wanted)", strings.Join(names, ", ")),
 		}
 	}
 	return l, nil

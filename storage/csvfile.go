@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -15,14 +14,15 @@ import (
 	"golang.org/x/text/encoding/unicode"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // LineFault is one thing wrong with one line of an imported file.
 type LineFault struct {
 	Line    int    // as a text editor counts them, from 1
 	Column  string // a role, or the heading of a column of readings; empty: the whole line
-	Problem string
-	Remedy  string
+	Problem words.Text
+	Remedy  words.Text
 }
 
 var errNoText = tanks.Fault{Field: "file", Problem: "The file is no text", Remedy: "save the table as CSV, UTF-8, and choose that file"}
@@ -50,10 +50,10 @@ func (c counting) Read(p []byte) (int, error) {
 func openText(file io.ReadSeeker, as Encoding) (*text, error) {
 	found, size, err := encodingOf(file)
 	if err != nil {
-		return nil, fmt.Errorf("reading the file: %w", err)
+		return nil, words.Errorf("reading the file: %w", err)
 	}
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
-		return nil, fmt.Errorf("reading the file: %w", err)
+		return nil, words.Errorf("reading the file: %w", err)
 	}
 	t := &text{size: size}
 	plain := io.Reader(bufio.NewReaderSize(counting{file, &t.read}, 1<<16))
@@ -160,7 +160,7 @@ func openTable(file io.ReadSeeker, m ColumnMap) (*table, error) {
 	t.csv.ReuseRecord = true
 	first, err := firstLine(in)
 	if err != nil {
-		return nil, fmt.Errorf("reading the file: %w", err)
+		return nil, words.Errorf("reading the file: %w", err)
 	}
 	t.csv.Comma = separator(first)
 	if m.Separator != "" {
@@ -172,10 +172,10 @@ func openTable(file io.ReadSeeker, m ColumnMap) (*table, error) {
 	}
 	var bad *csv.ParseError
 	if errors.As(err, &bad) {
-		return nil, tanks.Fault{Field: "header", Problem: fmt.Sprintf("The first line cannot be read: %v", err), Remedy: "correct its quotation marks"}
+		return nil, tanks.Fault{Field: "header", Problem: words.T("The first line cannot be read: %v", err), Remedy: "correct its quotation marks"}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("reading the file: %w", err)
+		return nil, words.Errorf("reading the file: %w", err)
 	}
 	t.header = slices.Clone(header)
 	return t, nil
@@ -209,7 +209,7 @@ func (t *table) next() (line int, cells []string, fault *LineFault, err error) {
 			}, nil
 		}
 		if err != nil {
-			return 0, nil, nil, fmt.Errorf("reading the file: %w", err)
+			return 0, nil, nil, words.Errorf("reading the file: %w", err)
 		}
 		if empty(cells) {
 			continue
@@ -217,7 +217,7 @@ func (t *table) next() (line int, cells []string, fault *LineFault, err error) {
 		line, _ := t.csv.FieldPos(0)
 		if len(cells) > len(t.header) && !empty(cells[len(t.header):]) {
 			return line, nil, &LineFault{
-				Line: line, Problem: fmt.Sprintf("The line has %d cells, the header %d", len(cells), len(t.header)),
+				Line: line, Problem: words.T("The line has %d cells, the header %d", len(cells), len(t.header)),
 				Remedy: "put numbers with a decimal comma and texts with commas in quotation marks, or separate the cells by semicolons",
 			}, nil
 		}

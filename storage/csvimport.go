@@ -14,6 +14,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // CSVOptions say what a file of readings leaves open.
@@ -79,7 +80,7 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 	}
 	known, err := newKnown(ctx, db)
 	if err != nil {
-		return Preview{}, fmt.Errorf("looking for values that are in the ledger already: %w", err)
+		return Preview{}, words.Errorf("looking for values that are in the ledger already: %w", err)
 	}
 	defer known.close()
 	p := Preview{Header: in.table.header}
@@ -124,9 +125,9 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 	if err != nil {
 		return Imported{}, err
 	}
-	doing := "importing readings"
+	doing := words.Text("importing readings")
 	if opt.Name != "" {
-		doing += " from " + opt.Name
+		doing = words.T("importing readings from %s", opt.Name)
 	}
 	var out Imported
 	err = s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
@@ -455,7 +456,7 @@ func (w *importWriter) write(c *chunk) error {
 		seen[same] = true
 		id, err := w.insert.one(&r.readingRow)
 		if err != nil {
-			return fmt.Errorf("line %d: %w", r.line, err)
+			return words.Errorf("line %d: %w", r.line, err)
 		}
 		if w.first == 0 {
 			w.first = id

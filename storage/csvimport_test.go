@@ -16,6 +16,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // wide is a spreadsheet with a column for each test, as people keep them: day
@@ -319,8 +320,8 @@ func TestLargeNote(t *testing.T) {
 	note := strings.Repeat("0123456789abcde\n", 10<<20/16)
 	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+"\"\n", storage.ColumnMap{}))
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: note}))
-	value[string](t)(s.Undo(ctx, ""))
-	value[string](t)(s.Redo(ctx, ""))
+	value[words.Text](t)(s.Undo(ctx, ""))
+	value[words.Text](t)(s.Redo(ctx, ""))
 	all := value[[]tanks.Reading](t)(s.ReadingsOf(ctx, f.Systems[0].ID, time.Time{}, time.Time{}))
 	notes := value[[]tanks.Observation](t)(s.Observations(ctx, f.Systems[0].ID, time.Time{}, time.Time{}))
 	if len(all) != 1 || all[0].Note != strings.TrimSpace(note) || len(notes) != 1 || notes[0].Text != note {

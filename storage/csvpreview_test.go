@@ -140,7 +140,7 @@ func TestPreviewNamesEachBadLine(t *testing.T) {
 				t.Fatalf("got %+v", p)
 			}
 			got := p.Faults[0]
-			if got.Line != 3 || got.Column != c.column || !strings.Contains(got.Problem, c.problem) || !strings.Contains(got.Remedy, c.remedy) {
+			if got.Line != 3 || got.Column != c.column || !strings.Contains(got.Problem.String(), c.problem) || !strings.Contains(got.Remedy.String(), c.remedy) {
 				t.Errorf("got %+v", got)
 			}
 		})
@@ -172,7 +172,7 @@ func TestPreviewRefusesWholeFile(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := s.PreviewCSV(t.Context(), strings.NewReader(c.text), storage.CSVOptions{})
 			fault, ok := tanks.FaultsOf(err).Field(c.field)
-			if !ok || !strings.Contains(fault.Problem, c.problem) || fault.Remedy == "" {
+			if !ok || !strings.Contains(fault.Problem.String(), c.problem) || fault.Remedy == "" {
 				t.Errorf("got %v", err)
 			}
 		})

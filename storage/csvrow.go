@@ -2,12 +2,12 @@ package storage
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // rowReader turns lines of a file into readings of this room.
@@ -72,7 +72,7 @@ type line struct {
 	faults []LineFault
 }
 
-func (l *line) fault(column, problem, remedy string) {
+func (l *line) fault(column string, problem, remedy words.Text) {
 	l.faults = append(l.faults, LineFault{Line: l.number, Column: column, Problem: problem, Remedy: remedy})
 }
 
@@ -169,11 +169,11 @@ func (rr *rowReader) time(l *line) time.Time {
 	t, err := rr.times.read(text)
 	switch {
 	case errors.Is(err, errSkippedHour):
-		l.fault(string(RoleTime), fmt.Sprintf("The clocks in %s went forward over %s", rr.times.zone, text), "correct the time, or write its offset from UTC behind it")
+		l.fault(string(RoleTime), words.T("The clocks in %s went forward over %s", rr.times.zone, text), "correct the time, or write its offset from UTC behind it")
 	case err != nil:
-		l.fault(string(RoleTime), fmt.Sprintf("%q is no time that is understood", text), "say in which order day, month and year stand, or write it year first, as 2026-03-10 08:00")
+		l.fault(string(RoleTime), words.T("%q is no time that is understood", text), "say in which order day, month and year stand, or write it year first, as 2026-03-10 08:00")
 	case t.UnixMilli() <= 0:
-		l.fault(string(RoleTime), fmt.Sprintf("%s lies before 1970", text), "check the year")
+		l.fault(string(RoleTime), words.T("%s lies before 1970", text), "check the year")
 	}
 	return t.UTC().Truncate(time.Millisecond)
 }
@@ -192,7 +192,7 @@ func (rr *rowReader) system(l *line) tanks.SystemID {
 		return id
 	}
 	if id, ok = rr.systems[strings.ToLower(text)]; !ok {
-		l.fault(string(RoleSystem), fmt.Sprintf("No system has the code %q", text), "use one of "+few(rr.codes)+", or add the system in Setup first")
+		l.fault(string(RoleSystem), words.T("No system has the code %q", text), words.T("use one of %s, or add the system in Setup first", few(rr.codes)))
 		return 0
 	}
 	rr.systemsSeen[strings.Clone(text)] = id
@@ -213,7 +213,7 @@ func (rr *rowReader) analyteOf(l *line) (chem.Analyte, bool) {
 	}
 	a, err := chem.ParseAnalyte(text)
 	if err != nil {
-		l.fault(string(RoleAnalyte), fmt.Sprintf("No analyte is called %q", text), "use a name or symbol such as calcium or Ca")
+		l.fault(string(RoleAnalyte), words.T("No analyte is called %q", text), "use a name or symbol such as calcium or Ca")
 		return 0, false
 	}
 	rr.analytesSeen[strings.Clone(text)] = a
@@ -241,11 +241,11 @@ func (rr *rowReader) methodOf(l *line, column string, a chem.Analyte, text strin
 		names = append(names, m.Name)
 	}
 	if found == 0 {
-		remedy := "leave it empty, or add the method in Setup first"
+		remedy := words.Text("leave it empty, or add the method in Setup first")
 		if len(names) > 0 {
-			remedy = "use " + few(names) + ", or leave it empty"
+			remedy = words.T("use %s, or leave it empty", few(names))
 		}
-		l.fault(column, fmt.Sprintf("No method for %s is called %q", a, text), remedy)
+		l.fault(column, words.T("No method for %s is called %q", a, text), remedy)
 		return 0
 	}
 	rr.methodsSeen[methodText{a, strings.Clone(text)}] = found
@@ -270,11 +270,11 @@ func (rr *rowReader) unitOf(l *line, a chem.Analyte) chem.Unit {
 	for i, one := range info.Units {
 		accepted[i] = string(one)
 	}
-	problem := fmt.Sprintf("%s is not given in %q", info.Name, text)
+	problem := words.T("%s is not given in %q", info.Name, text)
 	if text == "" {
 		problem = "The unit is missing"
 	}
-	l.fault(string(RoleUnit), problem, "use "+strings.Join(accepted, ", "))
+	l.fault(string(RoleUnit), problem, words.T("use %s", strings.Join(accepted, ", ")))
 	return ""
 }
 
@@ -287,8 +287,10 @@ func number(l *line, column, text string) chem.Quantity {
 		l.fault(column, "The value is missing", "give a number, or take the line out")
 		return q
 	}
-	problem, remedy, _ := strings.Cut(err.Error(), ": ")
-	l.fault(column, problem, remedy)
+	var wrong *chem.NumberError
+	if errors.As(err, &wrong) {
+		l.fault(column, wrong.Problem, wrong.Remedy)
+	}
 	return q
 }
 
@@ -303,13 +305,13 @@ func (rr *rowReader) canonical(l *line, column string, r *tanks.Reading, q chem.
 		r.Value, err = chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
 	}
 	if err != nil {
-		l.fault(column, fmt.Sprintf("%s of %s %s cannot be", info.Name, r.Typed, r.Unit), "check the decimal point and the unit")
+		l.fault(column, words.T("%s of %s %s cannot be", info.Name, r.Typed, r.Unit), "check the decimal point and the unit")
 		return
 	}
 	if spread != "" {
 		u := number(l, string(RoleUncertainty), spread)
 		if r.Uncertainty, err = chem.ConvertDelta(r.Analyte, q.Value, u.Value, r.Unit, info.Unit, water); err != nil {
-			l.fault(string(RoleUncertainty), fmt.Sprintf("An uncertainty of %s %s cannot be", spread, r.Unit), "check the decimal point")
+			l.fault(string(RoleUncertainty), words.T("An uncertainty of %s %s cannot be", spread, r.Unit), "check the decimal point")
 		}
 	}
 	for _, f := range tanks.FaultsOf(r.Validate(rr.now)) {

@@ -1,15 +1,16 @@
 package storage
 
 import (
-	"errors"
 	"strconv"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 var (
-	errNoTime      = errors.New("no time")
-	errSkippedHour = errors.New("skipped by the clocks")
+	errNoTime      = words.New("no time")
+	errSkippedHour = words.New("skipped by the clocks")
 )
 
 // Spellings of times, the T replaced by a space. ISO 8601 goes with every order

@@ -82,7 +82,7 @@ func TestAdditionNeedsAVolume(t *testing.T) {
 	a := tanks.Addition{System: system.ID, Product: f.Products["calcium"].ID, At: f.Now, Amount: 5}
 	err := s.SaveAddition(t.Context(), &a)
 	fault, ok := tanks.FaultsOf(err).Field("system")
-	if !ok || !strings.Contains(fault.Problem, "V0") || a.ID != 0 {
+	if !ok || !strings.Contains(fault.Problem.String(), "V0") || a.ID != 0 {
 		t.Errorf("got %v", err)
 	}
 	if got := stockOf(t, s, a.Product); got != 2000 {

@@ -8,6 +8,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // fault returns the first field that an error has a fault of.
@@ -229,7 +230,7 @@ func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 		t.Errorf("%d undone: %s", undone, difference(got, before))
 	}
 	for range undone {
-		value[string](t)(s.Redo(ctx, ""))
+		value[words.Text](t)(s.Redo(ctx, ""))
 	}
 	if got := contents(t, db); difference(got, after) != "" {
 		t.Errorf("put back: %s", difference(got, after))

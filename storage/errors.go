@@ -2,26 +2,30 @@ package storage
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"syscall"
 
 	sqlite3 "github.com/mattn/go-sqlite3"
+
+	"weirkeeper/words"
 )
 
 // OpenError tells why a file cannot be opened as a ledger and what to do.
-type OpenError struct{ Path, Problem, Remedy string }
+type OpenError struct {
+	Path            string
+	Problem, Remedy words.Text
+}
 
 // What is wrong with a file that a backup can stand in for.
 const (
-	problemDamaged  = "it is damaged"
-	problemNoLedger = "it is no ledger"
-	problemEmpty    = "the file is empty"
-	problemMissing  = "there is no such file"
-	problemNoRoom   = "it has no room in it"
+	problemDamaged  words.Text = "it is damaged"
+	problemNoLedger words.Text = "it is no ledger"
+	problemEmpty    words.Text = "the file is empty"
+	problemMissing  words.Text = "there is no such file"
+	problemNoRoom   words.Text = "it has no room in it"
 )
 
-const problemGuarded = "it can be read but not written"
+const problemGuarded words.Text = "it can be read but not written"
 
 // Viewable tells that the ledger can be opened only to look.
 func (e *OpenError) Viewable() bool { return e.Problem == problemGuarded }
@@ -40,17 +44,20 @@ func (e *OpenError) Lost() bool {
 // salvaged.
 func (e *OpenError) Damaged() bool { return e.Problem == problemDamaged }
 
-// Error says it in one line.
-func (e *OpenError) Error() string { return fmt.Sprintf("%s: %s; %s", e.Path, e.Problem, e.Remedy) }
+// Error says it in English.
+func (e *OpenError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded.
+func (e *OpenError) Words() words.Text { return words.T("%s: %s; %s", e.Path, e.Problem, e.Remedy) }
 
 // ErrNotFound tells that what was asked for is not in the ledger.
-var ErrNotFound = errors.New("not in the ledger")
+var ErrNotFound = words.New("not in the ledger")
 
 // openFailed turns SQLite's codes into plain words.
 func openFailed(path string, err error) error {
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
-		return fmt.Errorf("opening %s: %w", path, err)
+		return words.Errorf("opening %s: %w", path, err)
 	}
 	switch e.Code {
 	case sqlite3.ErrNotADB:
@@ -64,7 +71,7 @@ func openFailed(path string, err error) error {
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return &OpenError{path, "another program holds it", "close the other program first"}
 	}
-	return fmt.Errorf("opening %s: %w", path, err)
+	return words.Errorf("opening %s: %w", path, err)
 }
 
 // refersNowhere tells that a row would refer to one that is not there.
@@ -81,24 +88,24 @@ func damage(err error) bool {
 }
 
 // writeFailed says what was being done and why it could not be.
-func writeFailed(doing string, err error) error {
+func writeFailed(doing words.Text, err error) error {
 	var e sqlite3.Error
 	if errors.As(err, &e) {
 		switch e.Code {
 		case sqlite3.ErrFull:
-			return fmt.Errorf("%s: not saved, the disk is full; make room and save again: %w", doing, err)
+			return words.Errorf("%s: not saved, the disk is full; make room and save again: %w", doing, err)
 		case sqlite3.ErrReadonly, sqlite3.ErrPerm:
-			return fmt.Errorf("%s: not saved, the ledger's file or folder cannot be written; check its permissions: %w", doing, err)
+			return words.Errorf("%s: not saved, the ledger's file or folder cannot be written; check its permissions: %w", doing, err)
 		case sqlite3.ErrIoErr:
-			return fmt.Errorf("%s: not saved, the disk gave an error; check the drive: %w", doing, err)
+			return words.Errorf("%s: not saved, the disk gave an error; check the drive: %w", doing, err)
 		case sqlite3.ErrBusy, sqlite3.ErrLocked:
-			return fmt.Errorf("%s: not saved, another program is writing the ledger; try again: %w", doing, err)
+			return words.Errorf("%s: not saved, another program is writing the ledger; try again: %w", doing, err)
 		}
 	}
-	return fmt.Errorf("%s: %w", doing, err)
+	return words.Errorf("%s: %w", doing, err)
 }
 
-func plainCause(err error) string {
+func plainCause(err error) words.Text {
 	switch {
 	case errors.Is(err, fs.ErrPermission):
 		return "no permission"
@@ -107,5 +114,5 @@ func plainCause(err error) string {
 	case errors.Is(err, syscall.ENOSPC):
 		return "the disk is full"
 	}
-	return err.Error()
+	return words.Of(err)
 }

@@ -45,7 +45,7 @@ func TestErrorsSayWhatToDo(t *testing.T) {
 		t.Errorf("got %v", got)
 	}
 	for cause, want := range map[error]string{fs.ErrPermission: "no permission", fs.ErrNotExist: "folder does not exist", syscall.ENOSPC: "disk is full", syscall.EIO: syscall.EIO.Error()} {
-		if got := plainCause(cause); !strings.Contains(got, want) {
+		if got := plainCause(cause); !strings.Contains(got.String(), want) {
 			t.Errorf("%v: %s", cause, got)
 		}
 	}

@@ -14,6 +14,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // exported describes an export beside its files.
@@ -55,30 +57,30 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 	}
 	tx, err := pool.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
-		return fmt.Errorf("exporting: %w", err)
+		return words.Errorf("exporting: %w", err)
 	}
 	defer tx.Rollback()
 	about := exported{Taken: s.clock().UTC().Truncate(time.Second), Rows: map[string]int{}}
 	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&about.Version); err != nil {
-		return fmt.Errorf("exporting: %w", err)
+		return words.Errorf("exporting: %w", err)
 	}
 	tables, err := tablesOf(ctx, tx)
 	if err != nil {
-		return fmt.Errorf("exporting: %w", err)
+		return words.Errorf("exporting: %w", err)
 	}
 	for _, table := range tables {
 		if progress != nil {
 			progress(table)
 		}
 		if about.Rows[table], err = exportTable(ctx, tx, table, filepath.Join(folder, table+".csv")); err != nil {
-			return fmt.Errorf("exporting %s: %w", table, err)
+			return words.Errorf("exporting %s: %w", table, err)
 		}
 	}
 	if err := writeSynced(filepath.Join(folder, exportReadMe), []byte(readMe(ctx, tx))); err != nil {
-		return fmt.Errorf("exporting: %w", err)
+		return words.Errorf("exporting: %w", err)
 	}
 	if err := copyPhotos(photoFolder(s.path), filepath.Join(folder, exportedPhotos)); err != nil {
-		return fmt.Errorf("exporting: %w", err)
+		return words.Errorf("exporting: %w", err)
 	}
 	data, err := json.MarshalIndent(about, "", "  ")
 	if err != nil {
@@ -89,14 +91,14 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 
 func emptyFolder(folder string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("making the folder: %s; choose a folder that you may write to", plainCause(err))
+		return words.Errorf("making the folder: %s; choose a folder that you may write to", plainCause(err))
 	}
 	entries, err := os.ReadDir(folder)
 	if err != nil {
-		return fmt.Errorf("reading the folder: %w", err)
+		return words.Errorf("reading the folder: %w", err)
 	}
 	if len(entries) > 0 {
-		return fmt.Errorf("%s is not empty: choose a new folder, so that nothing is written over", folder)
+		return words.Errorf("%s is not empty: choose a new folder, so that nothing is written over", folder)
 	}
 	return nil
 }

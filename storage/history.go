@@ -8,6 +8,8 @@ import (
 	"sync"
 
 	"gorm.io/gorm"
+
+	"weirkeeper/words"
 )
 
 // history remembers how to take the last actions of a session back. Triggers
@@ -30,7 +32,7 @@ type history struct {
 // step is one action that can be taken back, or put back.
 type step struct {
 	action int64
-	doing  string
+	doing  words.Text
 	change Change
 }
 
@@ -83,14 +85,14 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 			}
 			for _, trigger := range undoTriggers(table, columns) {
 				if err := tx.Exec(trigger).Error; err != nil {
-					return fmt.Errorf("%s: %w", table, err)
+					return words.Errorf("%s: %w", table, err)
 				}
 			}
 		}
 		return nil
 	})
 	if err != nil {
-		return fmt.Errorf("preparing to take actions back: %w", err)
+		return words.Errorf("preparing to take actions back: %w", err)
 	}
 	s.history.on = true
 	return nil

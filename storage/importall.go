@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"weirkeeper/words"
 )
 
 // ImportAll makes a new ledger at path of what [Store.ExportAll] wrote into a
@@ -42,7 +44,7 @@ func ImportAll(ctx context.Context, folder, path string, progress func(table str
 		for _, end := range append([]string{"-journal"}, ledgerFiles...) {
 			os.Remove(path + end)
 		}
-		return fmt.Errorf("importing %s: %w", folder, err)
+		return words.Errorf("importing %s: %w", folder, err)
 	}
 	return nil
 }
@@ -51,17 +53,17 @@ func readAbout(folder string) (exported, error) {
 	var about exported
 	data, err := os.ReadFile(filepath.Join(folder, exportedFile))
 	if err != nil {
-		return about, fmt.Errorf("%s holds no export: %s; choose the folder that an export made", folder, plainCause(err))
+		return about, words.Errorf("%s holds no export: %s; choose the folder that an export made", folder, plainCause(err))
 	}
 	if err := json.Unmarshal(data, &about); err != nil {
-		return about, fmt.Errorf("%s in %s is not understood: %w", exportedFile, folder, err)
+		return about, words.Errorf("%s in %s is not understood: %w", exportedFile, folder, err)
 	}
 	steps, err := migrations()
 	if err != nil {
 		return about, err
 	}
 	if about.Version < 1 || about.Version > len(steps) {
-		return about, fmt.Errorf("the export in %s is of version %d, this program knows 1 to %d: use the newer program", folder, about.Version, len(steps))
+		return about, words.Errorf("the export in %s is of version %d, this program knows 1 to %d: use the newer program", folder, about.Version, len(steps))
 	}
 	return about, nil
 }
@@ -99,7 +101,7 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 		return err
 	}
 	if len(lost) > 0 {
-		return errors.New(strings.Join(lost, "; "))
+		return words.New(words.Text(strings.Join(lost, "; ")))
 	}
 	if err := seal(ctx, tx, about.Version); err != nil {
 		return err
@@ -114,11 +116,11 @@ func makeTables(ctx context.Context, tx *sql.Tx, version int) error {
 		return err
 	}
 	if version < 1 || version > len(steps) {
-		return fmt.Errorf("there is no version %d of a ledger, only 1 to %d", version, len(steps))
+		return words.Errorf("there is no version %d of a ledger, only 1 to %d", version, len(steps))
 	}
 	for _, step := range steps[:version] {
 		if _, err := tx.ExecContext(ctx, step); err != nil {
-			return fmt.Errorf("making the tables: %w", err)
+			return words.Errorf("making the tables: %w", err)
 		}
 	}
 	return nil
@@ -128,7 +130,7 @@ func makeTables(ctx context.Context, tx *sql.Tx, version int) error {
 // tables, and the signs that programs know a ledger by.
 func seal(ctx context.Context, tx *sql.Tx, version int) error {
 	if _, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")"); err != nil {
-		return fmt.Errorf("finding the newest readings: %w", err)
+		return words.Errorf("finding the newest readings: %w", err)
 	}
 	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", version)} {
 		if _, err := tx.ExecContext(ctx, pragma); err != nil {
@@ -146,18 +148,18 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 	}
 	file, err := os.Open(path)
 	if err != nil {
-		return fmt.Errorf("%s: %s", name, plainCause(err))
+		return words.Errorf("%s: %s", name, plainCause(err))
 	}
 	defer file.Close()
 	r := csv.NewReader(file)
 	r.ReuseRecord = true
 	head, err := r.Read()
 	if err != nil {
-		return fmt.Errorf("%s has no line of column names: %w", name, err)
+		return words.Errorf("%s has no line of column names: %w", name, err)
 	}
 	for i, c := range columns {
 		if i >= len(head) || head[i] != c.name || len(head) != len(columns) {
-			return fmt.Errorf("%s has the columns %s: they must be %s", name, strings.Join(head, ", "), strings.ReplaceAll(quoted(columns), `"`, ""))
+			return words.Errorf("%s has the columns %s: they must be %s", name, strings.Join(head, ", "), strings.ReplaceAll(quoted(columns), `"`, ""))
 		}
 	}
 	insert, err := tx.PrepareContext(ctx, fmt.Sprintf(`INSERT INTO "%s" (%s) VALUES (%s)`, table, quoted(columns), strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
@@ -172,17 +174,17 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 			return nil
 		}
 		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
+			return words.Errorf("%s: %w", name, err)
 		}
 		for i, c := range columns {
 			if values[i], err = c.read(line[i]); err != nil {
 				at, _ := r.FieldPos(i)
-				return fmt.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.name, line[i], strings.ToLower(c.kind))
+				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.name, line[i], strings.ToLower(c.kind))
 			}
 		}
 		if _, err := insert.ExecContext(ctx, values...); err != nil {
 			at, _ := r.FieldPos(0)
-			return fmt.Errorf("%s, line %d: %w", name, at, err)
+			return words.Errorf("%s, line %d: %w", name, at, err)
 		}
 	}
 }

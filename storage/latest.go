@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // pair is one analyte of one system.
@@ -54,7 +54,7 @@ const latestDiffers = "WITH truth AS (" + latestTruth + `),
 // and returns how many differ.
 func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
 	if err = s.read.WithContext(ctx).Raw(latestDiffers).Row().Scan(&wrong); err != nil {
-		return 0, fmt.Errorf("checking the newest values: %w", err)
+		return 0, words.Errorf("checking the newest values: %w", err)
 	}
 	return wrong, nil
 }

@@ -5,12 +5,13 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"os"
 	"os/user"
 	"time"
 
 	sqlite3 "github.com/mattn/go-sqlite3"
+
+	"weirkeeper/words"
 )
 
 // Holder is who has a ledger open for writing.
@@ -27,18 +28,21 @@ type HeldError struct {
 	Holder Holder // zero when it is not known
 }
 
-// Error says who holds the ledger and what to do.
-func (e *HeldError) Error() string {
-	who := "another program"
+// Error says it in English.
+func (e *HeldError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded: who holds the ledger and what to do.
+func (e *HeldError) Words() words.Text {
+	who := words.Text("another program")
 	if e.Holder.PID != 0 {
-		who = fmt.Sprintf("%s on %s (process %d, since %s)", e.Holder.User, e.Holder.Host, e.Holder.PID, e.Holder.Since.Local().Format("2 Jan 15:04"))
+		who = words.T("%s on %s (process %d, since %s)", e.Holder.User, e.Holder.Host, e.Holder.PID, words.Moment(e.Holder.Since.Local()))
 	}
-	return fmt.Sprintf("%s is open already, by %s: close it there, or open it here only to look", e.Path, who)
+	return words.T("%s is open already, by %s: close it there, or open it here only to look", e.Path, who)
 }
 
 // ErrReadOnly is returned by every action on a ledger that was opened only to
 // look.
-var ErrReadOnly = errors.New("the ledger is open only to look: close it where it is open for writing, and open it again")
+var ErrReadOnly = words.New("the ledger is open only to look: close it where it is open for writing, and open it again")
 
 const (
 	lockSuffix   = "-lock"   // stays, empty: to remove it would let two programs lock two files

@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type lotRow struct {
@@ -22,7 +22,7 @@ func (lotRow) TableName() string { return "lots" }
 func (s *Store) Lots(ctx context.Context) ([]tanks.Lot, error) {
 	var rows []lotRow
 	if err := s.read.WithContext(ctx).Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the livestock: %w", err)
+		return nil, words.Errorf("reading the livestock: %w", err)
 	}
 	out := make([]tanks.Lot, len(rows))
 	for i, r := range rows {
@@ -64,7 +64,7 @@ func lotMayBecome(tx *gorm.DB, row lotRow) error {
 		return err
 	}
 	if now.ID == 0 {
-		return fmt.Errorf("lot %d: %w", row.ID, ErrNotFound)
+		return words.Errorf("lot %d: %w", row.ID, ErrNotFound)
 	}
 	if now.SystemID != row.SystemID {
 		return tanks.Fault{Field: "system", Problem: "The lot lives in another system", Remedy: "record that it moved"}
@@ -106,7 +106,7 @@ func (r lotEventRow) event() tanks.LotEvent {
 func (s *Store) LotEvents(ctx context.Context) ([]tanks.LotEvent, error) {
 	var rows []lotEventRow
 	if err := s.read.WithContext(ctx).Order("happened_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading what happened to the livestock: %w", err)
+		return nil, words.Errorf("reading what happened to the livestock: %w", err)
 	}
 	out := make([]tanks.LotEvent, len(rows))
 	for i, r := range rows {
@@ -129,7 +129,7 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 			return Change{}, err
 		}
 		if lot.ID == 0 {
-			return Change{}, fmt.Errorf("lot %d: %w", e.Lot, ErrNotFound)
+			return Change{}, words.Errorf("lot %d: %w", e.Lot, ErrNotFound)
 		}
 		saved.System = tanks.SystemID(lot.SystemID)
 		row := lotEventRow{
@@ -166,7 +166,7 @@ func enough(tx *gorm.DB, lot tanks.LotID) error {
 	for _, r := range rows {
 		events = append(events, r.event())
 		if n := tanks.CountOf(lot, events); n < 0 {
-			return tanks.Fault{Field: "count", Problem: fmt.Sprintf("That is %d more than there were", -n), Remedy: "correct the count, or record a count of the lot first"}
+			return tanks.Fault{Field: "count", Problem: words.T("That is %d more than there were", -n), Remedy: "correct the count, or record a count of the lot first"}
 		}
 	}
 	return nil

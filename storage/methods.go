@@ -2,12 +2,12 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type methodRow struct {
@@ -27,7 +27,7 @@ func (methodRow) TableName() string { return "methods" }
 func (s *Store) Methods(ctx context.Context) ([]tanks.Method, error) {
 	var rows []methodRow
 	if err := s.read.WithContext(ctx).Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the methods: %w", err)
+		return nil, words.Errorf("reading the methods: %w", err)
 	}
 	out := make([]tanks.Method, len(rows))
 	for i, r := range rows {

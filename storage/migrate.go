@@ -10,6 +10,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 //go:embed migrations/*.sql
@@ -38,7 +39,7 @@ func migrations() ([]string, error) {
 func (s *Store) migrate(ctx context.Context, fresh bool) error {
 	steps, err := migrations()
 	if err != nil {
-		return fmt.Errorf("reading the migrations: %w", err)
+		return words.Errorf("reading the migrations: %w", err)
 	}
 	version, err := s.version(ctx)
 	if err != nil {
@@ -64,12 +65,12 @@ func (s *Store) migrate(ctx context.Context, fresh bool) error {
 func (s *Store) upgrade(ctx context.Context, version int, steps []string) error {
 	if version > 0 && version < len(steps) {
 		if err := s.keepBefore(ctx, len(steps)); err != nil {
-			return fmt.Errorf("keeping a copy before the ledger is brought to version %d, nothing was changed: %w", len(steps), err)
+			return words.Errorf("keeping a copy before the ledger is brought to version %d, nothing was changed: %w", len(steps), err)
 		}
 	}
 	for n := version; n < len(steps); n++ {
 		if err := s.step(ctx, n+1, steps[n]); err != nil {
-			return fmt.Errorf("bringing the ledger to version %d: %w", n+1, err)
+			return words.Errorf("bringing the ledger to version %d: %w", n+1, err)
 		}
 	}
 	return nil
@@ -118,7 +119,7 @@ func (s *Store) step(ctx context.Context, to int, script string) error {
 			return err
 		}
 		if broken > 0 {
-			return fmt.Errorf("%d rows would point nowhere", broken)
+			return words.Errorf("%d rows would point nowhere", broken)
 		}
 		if err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d", applicationID)).Error; err != nil {
 			return err
@@ -134,7 +135,7 @@ func (s *Store) fillAnalytes(ctx context.Context) error {
 		for _, info := range chem.Catalogue() {
 			err := tx.Exec("INSERT INTO analytes (id, key) VALUES (?, ?) ON CONFLICT (id) DO UPDATE SET key = excluded.key WHERE key <> excluded.key", int(info.Analyte), info.Key).Error
 			if err != nil {
-				return fmt.Errorf("writing the catalogue: %w", err)
+				return words.Errorf("writing the catalogue: %w", err)
 			}
 		}
 		return nil

@@ -2,12 +2,12 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type observationRow struct {
@@ -40,7 +40,7 @@ func (s *Store) Observations(ctx context.Context, id tanks.SystemID, from, to ti
 	low, high := bounds(from, to)
 	var rows []observationRow
 	if err := s.read.WithContext(ctx).Where("system_id = ? AND seen_at BETWEEN ? AND ?", int64(id), low, high).Order("seen_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the notes: %w", err)
+		return nil, words.Errorf("reading the notes: %w", err)
 	}
 	out := make([]tanks.Observation, len(rows))
 	for i, r := range rows {

@@ -8,7 +8,6 @@ import (
 	"database/sql"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"io"
 	"net/url"
 	"os"
@@ -22,6 +21,7 @@ import (
 	"gorm.io/gorm/logger"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Clock tells the time now.
@@ -57,7 +57,7 @@ func init() {
 			"PRAGMA trusted_schema = 0", "PRAGMA cell_size_check = 1",
 		} {
 			if _, err := c.Exec(pragma, nil); err != nil {
-				return fmt.Errorf("%s: %w", pragma, err)
+				return words.Errorf("%s: %w", pragma, err)
 			}
 		}
 		return nil
@@ -126,7 +126,7 @@ func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
 	}
 	steps, err := migrations()
 	if err != nil {
-		return nil, fmt.Errorf("reading the migrations: %w", err)
+		return nil, words.Errorf("reading the migrations: %w", err)
 	}
 	s := &Store{path: path, clock: clock, listen: map[int]func(Change){}}
 	version, err := s.look(ctx, readerQuery)
@@ -204,7 +204,7 @@ func looksLikeLedger(path string) error {
 	}
 	steps, err := migrations()
 	if err != nil {
-		return fmt.Errorf("reading the migrations: %w", err)
+		return words.Errorf("reading the migrations: %w", err)
 	}
 	return knownVersion(path, int(binary.BigEndian.Uint32(head[60:])), len(steps))
 }
@@ -214,7 +214,7 @@ func knownVersion(path string, version, newest int) error {
 	if version <= newest {
 		return nil
 	}
-	return &OpenError{path, fmt.Sprintf("it was written by a newer program (version %d, this one knows %d)", version, newest), "open it with the newer program; nothing was changed"}
+	return &OpenError{path, words.T("it was written by a newer program (version %d, this one knows %d)", version, newest), "open it with the newer program; nothing was changed"}
 }
 
 func open(ctx context.Context, path, query string, clock Clock, fresh bool) (*Store, error) {
@@ -265,7 +265,7 @@ func (s *Store) prepare(ctx context.Context, fresh bool) error {
 func (s *Store) assertSafe(ctx context.Context) error {
 	_, number, _ := sqlite3.Version()
 	if number < oldestSQLite {
-		return fmt.Errorf("SQLite %d is too old to keep a ledger: %d is needed", number, oldestSQLite)
+		return words.Errorf("SQLite %d is too old to keep a ledger: %d is needed", number, oldestSQLite)
 	}
 	for _, want := range []struct{ pragma, value string }{
 		{"journal_mode", "wal"}, {"synchronous", "2"}, {"foreign_keys", "1"},
@@ -275,7 +275,7 @@ func (s *Store) assertSafe(ctx context.Context) error {
 			return openFailed(s.path, err)
 		}
 		if got != want.value {
-			return fmt.Errorf("the ledger's %s is %q, not %q: its folder may not allow safe writing", want.pragma, got, want.value)
+			return words.Errorf("the ledger's %s is %q, not %q: its folder may not allow safe writing", want.pragma, got, want.value)
 		}
 	}
 	return nil
@@ -304,7 +304,7 @@ func (s *Store) Close() error {
 	keep(s.lock.release())
 	s.lock = nil
 	if first != nil {
-		return fmt.Errorf("closing the ledger: %w", first)
+		return words.Errorf("closing the ledger: %w", first)
 	}
 	return nil
 }

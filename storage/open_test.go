@@ -107,7 +107,7 @@ func TestBadFilesAreRefusedAndUntouched(t *testing.T) {
 			if s != nil || !errors.As(err, &refused) {
 				t.Fatalf("opened: %v, %v", s != nil, err)
 			}
-			if !strings.Contains(refused.Problem, c.problem) || refused.Remedy == "" || refused.Path != path || !strings.Contains(refused.Error(), refused.Problem) {
+			if !strings.Contains(refused.Problem.String(), c.problem) || refused.Remedy == "" || refused.Path != path || !strings.Contains(refused.Error(), refused.Problem.String()) {
 				t.Errorf("got %+v", refused)
 			}
 			// A backup stands in for what is broken, not for what is another's.
@@ -158,7 +158,7 @@ func TestCreateNeverOverwrites(t *testing.T) {
 	write(t, path, []byte("keep me"))
 	_, err := storage.Create(t.Context(), path, someRoom, storagetest.Clock)
 	var refused *storage.OpenError
-	if !errors.As(err, &refused) || !strings.Contains(refused.Problem, "already") {
+	if !errors.As(err, &refused) || !strings.Contains(refused.Problem.String(), "already") {
 		t.Errorf("got %v", err)
 	}
 	if got := read(t, path); string(got) != "keep me" {

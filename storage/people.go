@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type personRow struct {
@@ -21,7 +21,7 @@ func (personRow) TableName() string { return "people" }
 func (s *Store) People(ctx context.Context) ([]tanks.Person, error) {
 	var rows []personRow
 	if err := s.read.WithContext(ctx).Order("initials").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the people: %w", err)
+		return nil, words.Errorf("reading the people: %w", err)
 	}
 	out := make([]tanks.Person, len(rows))
 	for i, r := range rows {
@@ -43,7 +43,7 @@ func (s *Store) SavePerson(ctx context.Context, p *tanks.Person) error {
 			return err
 		}
 		if other > 0 {
-			return tanks.Fault{Field: "initials", Problem: fmt.Sprintf("Somebody else has the initials %s", p.Initials), Remedy: "add a letter"}
+			return tanks.Fault{Field: "initials", Problem: words.T("Somebody else has the initials %s", p.Initials), Remedy: "add a letter"}
 		}
 		return put(tx, &row, row.ID)
 	})

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"net/http"
@@ -16,6 +15,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type photoRow struct {
@@ -42,11 +42,17 @@ func (r photoRow) photo() tanks.Photo {
 }
 
 // PhotoError tells that a photo's file is not there or not what it was.
-type PhotoError struct{ File, Problem string }
+type PhotoError struct {
+	File    string
+	Problem words.Text
+}
 
-// Error says it in one line.
-func (e *PhotoError) Error() string {
-	return fmt.Sprintf("the photo %s %s: look for it in a backup", e.File, e.Problem)
+// Error says it in English.
+func (e *PhotoError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded.
+func (e *PhotoError) Words() words.Text {
+	return words.T("the photo %s %s: look for it in a backup", e.File, e.Problem)
 }
 
 // photoKinds are the pictures that are taken, with the ending of their names.
@@ -90,10 +96,10 @@ func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader)
 func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 	data, err := io.ReadAll(io.LimitReader(picture, largestPhoto+1))
 	if err != nil {
-		return fmt.Errorf("reading the picture: %w", err)
+		return words.Errorf("reading the picture: %w", err)
 	}
 	if len(data) > largestPhoto {
-		return tanks.Fault{Field: "file", Problem: fmt.Sprintf("The picture is larger than %d MB", largestPhoto>>20), Remedy: "save it smaller"}
+		return tanks.Fault{Field: "file", Problem: words.T("The picture is larger than %d MB", largestPhoto>>20), Remedy: "save it smaller"}
 	}
 	ending, ok := photoKinds[http.DetectContentType(data)]
 	if !ok {
@@ -104,7 +110,7 @@ func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 	p.File = p.At.UTC().Format("20060102") + "-" + p.SHA256[:16] + ending
 	folder := photoFolder(s.path)
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("making the folder of photos: %s; check that you may write beside the ledger", plainCause(err))
+		return words.Errorf("making the folder of photos: %s; check that you may write beside the ledger", plainCause(err))
 	}
 	if sum, _, err := sumOf(filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
 		return nil
@@ -116,7 +122,7 @@ func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 	}
 	if err != nil {
 		os.Remove(part)
-		return fmt.Errorf("saving the picture: not saved, %s", plainCause(err))
+		return words.Errorf("saving the picture: not saved, %s", plainCause(err))
 	}
 	return syncFile(folder)
 }
@@ -125,7 +131,7 @@ func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 func (s *Store) Photos(ctx context.Context, id tanks.SystemID) ([]tanks.Photo, error) {
 	var rows []photoRow
 	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("taken_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the photos: %w", err)
+		return nil, words.Errorf("reading the photos: %w", err)
 	}
 	out := make([]tanks.Photo, len(rows))
 	for i, r := range rows {
@@ -142,7 +148,7 @@ func (s *Store) OpenPhoto(p tanks.Photo) (io.ReadCloser, error) {
 		return nil, &PhotoError{p.File, "is missing"}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("opening the folder of photos: %w", err)
+		return nil, words.Errorf("opening the folder of photos: %w", err)
 	}
 	defer root.Close()
 	file, err := root.Open(p.File)
@@ -150,7 +156,7 @@ func (s *Store) OpenPhoto(p tanks.Photo) (io.ReadCloser, error) {
 		return nil, &PhotoError{p.File, "is missing"}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("opening the photo: %w", err)
+		return nil, words.Errorf("opening the photo: %w", err)
 	}
 	return file, nil
 }
@@ -198,14 +204,14 @@ func copyPhotos(from, to string) error {
 		return nil
 	}
 	if err != nil {
-		return fmt.Errorf("reading the folder of photos: %w", err)
+		return words.Errorf("reading the folder of photos: %w", err)
 	}
 	for _, e := range entries {
 		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), partSuffix) {
 			continue
 		}
 		if err := copyPhoto(filepath.Join(from, e.Name()), to, e.Name()); err != nil {
-			return fmt.Errorf("copying the photo %s: %w", e.Name(), err)
+			return words.Errorf("copying the photo %s: %w", e.Name(), err)
 		}
 	}
 	return nil
@@ -219,7 +225,7 @@ func sameFile(a, b string) error {
 	}
 	other, _, err := sumOf(b)
 	if err == nil && one != other {
-		err = fmt.Errorf("%s is no true copy of %s: check the drive", b, a)
+		err = words.Errorf("%s is no true copy of %s: check the drive", b, a)
 	}
 	return err
 }

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type planRow struct {
@@ -112,15 +112,15 @@ func (s *Store) Plans(ctx context.Context) ([]tanks.DosingPlan, error) {
 	db := s.read.WithContext(ctx)
 	var plans []planRow
 	if err := db.Order("made_at DESC, id DESC").Find(&plans).Error; err != nil {
-		return nil, fmt.Errorf("reading the plans: %w", err)
+		return nil, words.Errorf("reading the plans: %w", err)
 	}
 	var lines []lineRow
 	if err := db.Order("id").Find(&lines).Error; err != nil {
-		return nil, fmt.Errorf("reading the plans' lines: %w", err)
+		return nil, words.Errorf("reading the plans' lines: %w", err)
 	}
 	var doses []doseRow
 	if err := db.Order("due_at, id").Find(&doses).Error; err != nil {
-		return nil, fmt.Errorf("reading the doses: %w", err)
+		return nil, words.Errorf("reading the doses: %w", err)
 	}
 	byLine := map[int64][]tanks.Dose{}
 	for _, d := range doses {
@@ -159,7 +159,7 @@ func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.R
 		WHERE (d.done_at = 0 AND d.dropped = 0 AND d.due_at <= ?) OR d.done_at >= ?
 		ORDER BY s.walk, s.code, d.due_at, d.id`, high, max(low, 1)).Scan(&rows).Error
 	if err != nil {
-		return nil, fmt.Errorf("reading the run sheet: %w", err)
+		return nil, words.Errorf("reading the run sheet: %w", err)
 	}
 	out := make([]tanks.RunItem, len(rows))
 	for i, r := range rows {
@@ -218,7 +218,7 @@ func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
 		return dose, line, err
 	}
 	if dose.ID == 0 {
-		return dose, line, fmt.Errorf("dose %d: %w", id, ErrNotFound)
+		return dose, line, words.Errorf("dose %d: %w", id, ErrNotFound)
 	}
 	if !dose.dose().Waiting() {
 		return dose, line, tanks.Fault{Field: "dose", Problem: "The dose is given or dropped already", Remedy: "look at the run sheet again"}

@@ -2,13 +2,13 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type productRow struct {
@@ -48,15 +48,15 @@ func (s *Store) Products(ctx context.Context) ([]tanks.Product, error) {
 func products(db *gorm.DB) ([]tanks.Product, error) {
 	var rows []productRow
 	if err := db.Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the shelf: %w", err)
+		return nil, words.Errorf("reading the shelf: %w", err)
 	}
 	var ingredients []ingredientRow
 	if err := db.Order("id").Find(&ingredients).Error; err != nil {
-		return nil, fmt.Errorf("reading the ingredients: %w", err)
+		return nil, words.Errorf("reading the ingredients: %w", err)
 	}
 	var strengths []strengthRow
 	if err := db.Order("id").Find(&strengths).Error; err != nil {
-		return nil, fmt.Errorf("reading the labels: %w", err)
+		return nil, words.Errorf("reading the labels: %w", err)
 	}
 	out := make([]tanks.Product, len(rows))
 	at := map[int64]int{}
@@ -88,7 +88,7 @@ func product(db *gorm.DB, id tanks.ProductID) (tanks.Product, error) {
 			return p, nil
 		}
 	}
-	return tanks.Product{}, fmt.Errorf("product %d: %w", id, ErrNotFound)
+	return tanks.Product{}, words.Errorf("product %d: %w", id, ErrNotFound)
 }
 
 // SaveProduct writes a product with its contents; a new one (ID 0) gets its

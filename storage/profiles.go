@@ -2,12 +2,12 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type profileRow struct {
@@ -45,11 +45,11 @@ func (s *Store) Profiles(ctx context.Context) ([]tanks.Profile, error) {
 	db := s.read.WithContext(ctx)
 	var rows []profileRow
 	if err := db.Order("name, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the profiles: %w", err)
+		return nil, words.Errorf("reading the profiles: %w", err)
 	}
 	var bands []bandRow
 	if err := db.Where("profile_id IS NOT NULL").Order("profile_id, place").Find(&bands).Error; err != nil {
-		return nil, fmt.Errorf("reading the bands: %w", err)
+		return nil, words.Errorf("reading the bands: %w", err)
 	}
 	byID := map[int64][]tanks.Band{}
 	for _, b := range bands {
@@ -106,7 +106,7 @@ func insertBands(tx *gorm.DB, bands []tanks.Band, profile, system *int64) error 
 func (s *Store) OwnBands(ctx context.Context, id tanks.SystemID) ([]tanks.Band, error) {
 	var rows []bandRow
 	if err := s.read.WithContext(ctx).Where("system_id = ?", int64(id)).Order("place").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the system's own bands: %w", err)
+		return nil, words.Errorf("reading the system's own bands: %w", err)
 	}
 	out := make([]tanks.Band, len(rows))
 	for i, r := range rows {
@@ -138,7 +138,7 @@ func (s *Store) AllBands(ctx context.Context) (map[tanks.SystemID][]tanks.Band, 
 	}
 	var rows []bandRow
 	if err := s.read.WithContext(ctx).Order("place").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the bands: %w", err)
+		return nil, words.Errorf("reading the bands: %w", err)
 	}
 	profile, own := map[tanks.ProfileID][]tanks.Band{}, map[tanks.SystemID][]tanks.Band{}
 	for _, r := range rows {

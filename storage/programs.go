@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type containerRow struct {
@@ -25,7 +25,7 @@ func (containerRow) TableName() string { return "containers" }
 func (s *Store) Containers(ctx context.Context) ([]tanks.Container, error) {
 	var rows []containerRow
 	if err := s.read.WithContext(ctx).Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the containers: %w", err)
+		return nil, words.Errorf("reading the containers: %w", err)
 	}
 	out := make([]tanks.Container, len(rows))
 	for i, r := range rows {
@@ -67,7 +67,7 @@ func (programRow) TableName() string { return "programs" }
 func (s *Store) Programs(ctx context.Context) ([]tanks.Program, error) {
 	var rows []programRow
 	if err := s.read.WithContext(ctx).Order("from_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the programs: %w", err)
+		return nil, words.Errorf("reading the programs: %w", err)
 	}
 	out := make([]tanks.Program, len(rows))
 	for i, r := range rows {

@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type pumpRow struct {
@@ -32,11 +32,11 @@ func (s *Store) Pumps(ctx context.Context) ([]tanks.Pump, error) {
 	db := s.read.WithContext(ctx)
 	var rows []pumpRow
 	if err := db.Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the pumps: %w", err)
+		return nil, words.Errorf("reading the pumps: %w", err)
 	}
 	var heads []headRow
 	if err := db.Order("pump_id, number").Find(&heads).Error; err != nil {
-		return nil, fmt.Errorf("reading the pumps' heads: %w", err)
+		return nil, words.Errorf("reading the pumps' heads: %w", err)
 	}
 	of := map[int64][]tanks.Head{}
 	for _, h := range heads {
@@ -127,11 +127,11 @@ func (s *Store) Calibrations(ctx context.Context) ([]tanks.Calibration, error) {
 	db := s.read.WithContext(ctx)
 	var rows []calibrationRow
 	if err := db.Order("made_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the calibrations: %w", err)
+		return nil, words.Errorf("reading the calibrations: %w", err)
 	}
 	var runs []calibrationRunRow
 	if err := db.Order("id").Find(&runs).Error; err != nil {
-		return nil, fmt.Errorf("reading the calibrations' runs: %w", err)
+		return nil, words.Errorf("reading the calibrations' runs: %w", err)
 	}
 	of := map[int64][]tanks.Run{}
 	for _, r := range runs {

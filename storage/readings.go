@@ -11,6 +11,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type readingRow struct {
@@ -58,7 +59,7 @@ func rowOfReading(r tanks.Reading) readingRow {
 func (s *Store) readings(ctx context.Context, doing, source string, args ...any) ([]tanks.Reading, error) {
 	rows, err := s.read.WithContext(ctx).Raw("SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source, args...).Rows()
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", doing, err)
+		return nil, words.Errorf("%s: %w", doing, err)
 	}
 	defer rows.Close()
 	var out []tanks.Reading
@@ -67,12 +68,12 @@ func (s *Store) readings(ctx context.Context, doing, source string, args ...any)
 		err := rows.Scan(&r.ID, &r.SystemID, &r.AnalyteID, &r.TakenAt, &r.Value, &r.Bound, &r.Status, &r.Typed, &r.Unit, &r.MethodID, &r.SampleID,
 			&r.Person, &r.Note, &r.EnteredAt, &r.Uncertainty)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", doing, err)
+			return nil, words.Errorf("%s: %w", doing, err)
 		}
 		out = append(out, r.reading())
 	}
 	if err := rows.Err(); err != nil {
-		return nil, fmt.Errorf("%s: %w", doing, err)
+		return nil, words.Errorf("%s: %w", doing, err)
 	}
 	return out, nil
 }
@@ -84,7 +85,7 @@ func (s *Store) SaveReadings(ctx context.Context, readings []tanks.Reading) ([]t
 }
 
 // SavingSheet is what the action of SaveSheet is called.
-const SavingSheet = "saving the test sheet"
+const SavingSheet words.Text = "saving the test sheet"
 
 // SaveSheet writes readings and drops the draft they were typed on, in one
 // transaction.
@@ -92,7 +93,7 @@ func (s *Store) SaveSheet(ctx context.Context, readings []tanks.Reading, draft s
 	return s.saveReadings(ctx, SavingSheet, readings, draft)
 }
 
-func (s *Store) saveReadings(ctx context.Context, doing string, readings []tanks.Reading, draft string) ([]tanks.ReadingID, error) {
+func (s *Store) saveReadings(ctx context.Context, doing words.Text, readings []tanks.Reading, draft string) ([]tanks.ReadingID, error) {
 	now := s.clock()
 	if err := checkReadings(readings, now); err != nil {
 		return nil, err
@@ -237,7 +238,7 @@ func (s *Store) WithdrawReadings(ctx context.Context, ids []tanks.ReadingID, rea
 	return s.changeReadings(ctx, "withdrawing the readings", ids, reason, person, func(row *readingRow) { row.Status = int(tanks.Withdrawn) })
 }
 
-func (s *Store) changeReadings(ctx context.Context, doing string, ids []tanks.ReadingID, reason, person string, change func(*readingRow)) error {
+func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tanks.ReadingID, reason, person string, change func(*readingRow)) error {
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
@@ -250,7 +251,7 @@ func (s *Store) changeReadings(ctx context.Context, doing string, ids []tanks.Re
 				return Change{}, err
 			}
 			if row.ID == 0 {
-				return Change{}, fmt.Errorf("reading %d: %w", id, ErrNotFound)
+				return Change{}, words.Errorf("reading %d: %w", id, ErrNotFound)
 			}
 			if _, err := s.remember(tx, "reading", row.ID, row.SystemID, reason, person, row.reading()); err != nil {
 				return Change{}, err

@@ -3,12 +3,13 @@ package storage
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Restore puts a backup in the place of the ledger at path, which no program may
@@ -28,21 +29,21 @@ func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept st
 	part := path + partSuffix
 	if err := copyFile(part, b.Path); err != nil {
 		os.Remove(part)
-		return "", fmt.Errorf("copying the backup: %w", err)
+		return "", words.Errorf("copying the backup: %w", err)
 	}
 	if err := verifyCopy(ctx, part, b.Version, b.Rows); err != nil {
 		os.Remove(part)
-		return "", fmt.Errorf("the copy of the backup is not good: %w", err)
+		return "", words.Errorf("the copy of the backup is not good: %w", err)
 	}
 	if kept, err = setAside(path, now); err != nil {
 		os.Remove(part)
-		return "", fmt.Errorf("setting the present ledger aside: %w", err)
+		return "", words.Errorf("setting the present ledger aside: %w", err)
 	}
 	if err := os.Rename(part, path); err != nil {
-		return kept, fmt.Errorf("putting the backup in place (the former files are in %s): %w", kept, err)
+		return kept, words.Errorf("putting the backup in place (the former files are in %s): %w", kept, err)
 	}
 	if err := copyPhotos(photosBeside(b.Path), photoFolder(path)); err != nil {
-		return kept, fmt.Errorf("the ledger is restored, but not all of its photos: %w", err)
+		return kept, words.Errorf("the ledger is restored, but not all of its photos: %w", err)
 	}
 	return kept, syncFile(filepath.Dir(path))
 }

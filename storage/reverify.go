@@ -3,9 +3,10 @@ package storage
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Proved returns when a backup was last proved to be good.
@@ -48,7 +49,7 @@ func (b Backup) describe() error {
 		return err
 	}
 	if err := writeSynced(strings.TrimSuffix(b.Path, backupSuffix)+aboutSuffix, append(about, '\n')); err != nil {
-		return fmt.Errorf("describing the backup: %w", err)
+		return words.Errorf("describing the backup: %w", err)
 	}
 	return nil
 }

@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type roomRow struct {
@@ -27,7 +27,7 @@ func (s *Store) Room(ctx context.Context) (tanks.Room, error) {
 		return tanks.Room{}, openFailed(s.path, err)
 	}
 	if err != nil {
-		return tanks.Room{}, fmt.Errorf("reading the room: %w", err)
+		return tanks.Room{}, words.Errorf("reading the room: %w", err)
 	}
 	return tanks.Room{Name: r.Name, Zone: r.Zone, Note: r.Note, Demo: r.Demo}, nil
 }
@@ -59,7 +59,7 @@ func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
 func (s *Store) Draft(ctx context.Context, name string) ([]byte, error) {
 	var data [][]byte
 	if err := s.read.WithContext(ctx).Table("drafts").Where("name = ?", name).Pluck("data", &data).Error; err != nil {
-		return nil, fmt.Errorf("reading what was typed: %w", err)
+		return nil, words.Errorf("reading what was typed: %w", err)
 	}
 	if len(data) == 0 {
 		return nil, nil
@@ -73,7 +73,7 @@ func (s *Store) DropDraft(ctx context.Context, name string) error {
 }
 
 // keep changes a draft, which is no action: it is done while somebody types.
-func (s *Store) keep(ctx context.Context, doing string, work func(tx *gorm.DB) error) error {
+func (s *Store) keep(ctx context.Context, doing words.Text, work func(tx *gorm.DB) error) error {
 	err := s.transact(ctx, func(tx *gorm.DB) error { return s.history.paused(tx, func() error { return work(tx) }) })
 	if err != nil {
 		return writeFailed(doing, err)

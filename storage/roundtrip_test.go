@@ -204,7 +204,7 @@ func TestCodeUsedTwice(t *testing.T) {
 	again := tanks.System{Code: "f1", Name: "Other", Kind: tanks.Freshwater}
 	err := s.SaveSystem(t.Context(), &again)
 	fault, ok := tanks.FaultsOf(err).Field("code")
-	if !ok || fault.Problem != `The code F1 is used by "Frag rack, north"` || fault.Remedy == "" || again.ID != 0 {
+	if !ok || fault.Problem.String() != `The code F1 is used by "Frag rack, north"` || fault.Remedy == "" || again.ID != 0 {
 		t.Errorf("got %v, id %d", err, again.ID)
 	}
 	second := f.Systems[1]

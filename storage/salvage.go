@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Salvaged is what could be read of a damaged ledger.
@@ -46,30 +47,30 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	defer held.release()
 	folder, err := os.MkdirTemp(filepath.Dir(to), ".salvage-")
 	if err != nil {
-		return Salvaged{}, fmt.Errorf("making room for a copy: %s; choose a folder that you may write to", plainCause(err))
+		return Salvaged{}, words.Errorf("making room for a copy: %s; choose a folder that you may write to", plainCause(err))
 	}
 	defer os.RemoveAll(folder)
 	// SQLite may write to what it opens: the log is folded in, at the least.
 	source := filepath.Join(folder, "damaged")
 	for _, end := range []string{"", "-wal"} {
 		if err := copyFile(source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return Salvaged{}, fmt.Errorf("copying the damaged ledger: %w", err)
+			return Salvaged{}, words.Errorf("copying the damaged ledger: %w", err)
 		}
 	}
 	target := filepath.Join(folder, "salvaged")
 	s := salvage{progress: progress, Salvaged: Salvaged{Kept: map[string]int{}, Lost: map[string]int{}}}
 	version, err := s.into(ctx, source, target)
 	if err != nil {
-		return Salvaged{}, fmt.Errorf("salvaging %s: %w", from, err)
+		return Salvaged{}, words.Errorf("salvaging %s: %w", from, err)
 	}
 	if err := verifyCopy(ctx, target, version, s.Kept, derived...); err != nil {
-		return Salvaged{}, fmt.Errorf("what was salvaged is not good: %w", err)
+		return Salvaged{}, words.Errorf("what was salvaged is not good: %w", err)
 	}
 	if _, err := os.Lstat(to); err == nil {
 		return Salvaged{}, &OpenError{to, "there is a file of this name already", "choose another name"}
 	}
 	if err := os.Rename(target, to); err != nil {
-		return Salvaged{}, fmt.Errorf("putting the salvaged ledger in place: %w", err)
+		return Salvaged{}, words.Errorf("putting the salvaged ledger in place: %w", err)
 	}
 	if err := syncFile(filepath.Dir(to)); err != nil {
 		return Salvaged{}, err
@@ -117,7 +118,7 @@ func (s *salvage) into(ctx context.Context, source, target string) (version int,
 	for _, table := range tables {
 		s.progress(table)
 		if err := s.table(ctx, table); err != nil {
-			return 0, fmt.Errorf("%s: %w", table, err)
+			return 0, words.Errorf("%s: %w", table, err)
 		}
 	}
 	if err := s.mend(ctx); err != nil {
@@ -284,7 +285,7 @@ func (s *salvage) mend(ctx context.Context) error {
 		}
 		for _, l := range lost {
 			if err := s.mendOne(ctx, l); err != nil {
-				return fmt.Errorf("%s refers to no %s: %w", l.table, l.parent, err)
+				return words.Errorf("%s refers to no %s: %w", l.table, l.parent, err)
 			}
 		}
 	}

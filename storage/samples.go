@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type sampleRow struct {
@@ -27,7 +27,7 @@ func (sampleRow) TableName() string { return "samples" }
 func (s *Store) Samples(ctx context.Context) ([]tanks.Sample, error) {
 	var rows []sampleRow
 	if err := s.read.WithContext(ctx).Order("drawn_at DESC, id DESC").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the lab samples: %w", err)
+		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
 	out := make([]tanks.Sample, len(rows))
 	for i, r := range rows {

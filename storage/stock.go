@@ -2,12 +2,12 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type movementRow struct {
@@ -30,7 +30,7 @@ func (movementRow) TableName() string { return "stock_movements" }
 func (s *Store) Movements(ctx context.Context, id tanks.ProductID) ([]tanks.Movement, error) {
 	var rows []movementRow
 	if err := s.read.WithContext(ctx).Where("product_id = ?", int64(id)).Order("moved_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the movements of stock: %w", err)
+		return nil, words.Errorf("reading the movements of stock: %w", err)
 	}
 	out := make([]tanks.Movement, len(rows))
 	for i, r := range rows {
@@ -59,7 +59,7 @@ func (s *Store) MoveStock(ctx context.Context, m *tanks.Movement) error {
 			saved.Change = m.Left - stock
 		}
 		if stock+saved.Change < 0 {
-			return tanks.Fault{Field: "change", Problem: fmt.Sprintf("Only %.4g are left", stock), Remedy: "count the stock first, or give less"}
+			return tanks.Fault{Field: "change", Problem: words.T("Only %.4g are left", stock), Remedy: "count the stock first, or give less"}
 		}
 		return moveStock(tx, &saved)
 	})
@@ -75,7 +75,7 @@ func stockOf(tx *gorm.DB, id tanks.ProductID) (float64, error) {
 		return 0, err
 	}
 	if row.ID == 0 {
-		return 0, fmt.Errorf("product %d: %w", id, ErrNotFound)
+		return 0, words.Errorf("product %d: %w", id, ErrNotFound)
 	}
 	return row.Stock, nil
 }

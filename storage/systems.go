@@ -2,11 +2,11 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type systemRow struct {
@@ -60,11 +60,11 @@ func (s *Store) Systems(ctx context.Context) ([]tanks.System, error) {
 func systems(db *gorm.DB) ([]tanks.System, error) {
 	var rows []systemRow
 	if err := db.Order("walk, code").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the systems: %w", err)
+		return nil, words.Errorf("reading the systems: %w", err)
 	}
 	var vessels []tankRow
 	if err := db.Order("id").Find(&vessels).Error; err != nil {
-		return nil, fmt.Errorf("reading the tanks: %w", err)
+		return nil, words.Errorf("reading the tanks: %w", err)
 	}
 	byID := map[int64][]tanks.Tank{}
 	for _, t := range vessels {
@@ -93,7 +93,7 @@ func system(db *gorm.DB, id tanks.SystemID) (tanks.System, error) {
 			return one, nil
 		}
 	}
-	return tanks.System{}, fmt.Errorf("system %d: %w", id, ErrNotFound)
+	return tanks.System{}, words.Errorf("system %d: %w", id, ErrNotFound)
 }
 
 // SaveSystem writes a system with its tanks; a new one (ID 0) gets its IDs. A
@@ -134,7 +134,7 @@ func freeCode(tx *gorm.DB, in tanks.System) error {
 	if len(taken) == 0 {
 		return nil
 	}
-	return tanks.Fault{Field: "code", Problem: fmt.Sprintf("The code %s is used by %q", taken[0].Code, taken[0].Name), Remedy: "choose another one"}
+	return tanks.Fault{Field: "code", Problem: words.T("The code %s is used by %q", taken[0].Code, taken[0].Name), Remedy: "choose another one"}
 }
 
 // saveTanks replaces the system's tanks; kept ones keep their IDs.

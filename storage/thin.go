@@ -5,6 +5,8 @@ import (
 	"os"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Keep says which backups are kept: the newest few, and the newest of each day,
@@ -53,7 +55,7 @@ func (b Backup) Remove() error {
 	stem := strings.TrimSuffix(b.Path, backupSuffix)
 	for _, path := range []string{b.Path, stem + aboutSuffix, stem + sumSuffix} {
 		if err := os.Remove(path); err != nil && !os.IsNotExist(err) {
-			return fmt.Errorf("removing an old backup: %w", err)
+			return words.Errorf("removing an old backup: %w", err)
 		}
 	}
 	return nil

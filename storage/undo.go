@@ -2,15 +2,16 @@ package storage
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"gorm.io/gorm"
+
+	"weirkeeper/words"
 )
 
 // ErrNothingToUndo tells that no action of this session is left to take back,
 // or to put back.
-var ErrNothingToUndo = errors.New("nothing is left to take back")
+var ErrNothingToUndo = words.New("nothing is left to take back")
 
 // entries are the tables of the room's record, by the word that an amendment
 // calls them by: what is taken back of them is written down.
@@ -21,7 +22,7 @@ var entries = map[string]string{
 
 // Undoable returns what Undo would take back and what Redo would put back, in
 // words such as "saving the readings"; empty: nothing.
-func (s *Store) Undoable() (undo, redo string) {
+func (s *Store) Undoable() (undo, redo words.Text) {
 	s.history.mutex.Lock()
 	defer s.history.mutex.Unlock()
 	if n := len(s.history.done); n > 0 {
@@ -38,19 +39,19 @@ func (s *Store) Undoable() (undo, redo string) {
 // account: that it was taken back is an action of its own, and entries of the
 // record that go or change are kept among the amendments (with the ID 0 when the
 // entry is gone). The readings of an import stay, withdrawn.
-func (s *Store) Undo(ctx context.Context, person string) (doing string, err error) {
+func (s *Store) Undo(ctx context.Context, person string) (doing words.Text, err error) {
 	return s.turn(ctx, &s.history.done, &s.history.back, "taking back", "taken back in the session in which it was made", person)
 }
 
 // Redo puts what was last taken back into the ledger again, as long as nothing
 // else was done since.
-func (s *Store) Redo(ctx context.Context, person string) (doing string, err error) {
+func (s *Store) Redo(ctx context.Context, person string) (doing words.Text, err error) {
 	return s.turn(ctx, &s.history.back, &s.history.done, "putting back", "put back in the session in which it was made", person)
 }
 
 // turn reverses the newest step of one stack and puts its opposite onto the
 // other.
-func (s *Store) turn(ctx context.Context, from, to *[]step, word, reason, person string) (string, error) {
+func (s *Store) turn(ctx context.Context, from, to *[]step, word words.Text, reason, person string) (words.Text, error) {
 	s.history.order.Lock()
 	last, err := s.turnInOrder(ctx, from, to, word, reason, person)
 	s.history.order.Unlock()
@@ -61,7 +62,7 @@ func (s *Store) turn(ctx context.Context, from, to *[]step, word, reason, person
 	return last.doing, nil
 }
 
-func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word, reason, person string) (step, error) {
+func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word words.Text, reason, person string) (step, error) {
 	h := &s.history
 	last, ok := h.newest(from)
 	if !ok {
@@ -69,16 +70,16 @@ func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word, reason,
 	}
 	var id int64
 	err := s.transact(ctx, func(tx *gorm.DB) (err error) {
-		if id, err = s.begin(tx, word+": "+last.doing, last.action); err != nil {
+		if id, err = s.begin(tx, words.T("%s: %s", word, last.doing), last.action); err != nil {
 			return err
 		}
 		return s.reverse(tx, last.action, reason, person)
 	})
 	if refersNowhere(err) {
-		return step{}, fmt.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", word, last.doing)
+		return step{}, words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", word, last.doing)
 	}
 	if err != nil {
-		return step{}, writeFailed(word+" "+last.doing, err)
+		return step{}, writeFailed(words.T("%s %s", word, last.doing), err)
 	}
 	h.mutex.Lock()
 	defer h.mutex.Unlock()
@@ -148,7 +149,7 @@ func (s *Store) reverseOne(tx *gorm.DB, u undoRow) error {
 	if u.Again == nil {
 		done := tx.Exec(u.Back)
 		if done.Error == nil && done.RowsAffected == 0 && u.Tab != draftsTable {
-			return fmt.Errorf("a row of %s is not there any more", u.Tab)
+			return words.Errorf("a row of %s is not there any more", u.Tab)
 		}
 		return done.Error
 	}

@@ -18,6 +18,7 @@ import (
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 // awkward are texts that a careless way of writing SQL would spoil.
@@ -285,12 +286,12 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 	var heard []storage.Change
 	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
 
-	same(t, value[string](t)(s.Undo(ctx, "CD")), "correcting the reading")
+	same(t, value[words.Text](t)(s.Undo(ctx, "CD")).String(), "correcting the reading")
 	if undo, redo := s.Undoable(); undo != "saving the readings" || redo != "correcting the reading" {
 		t.Errorf("can be taken back: %q, put back: %q", undo, redo)
 	}
 	same(t, newest(t, s), []float64{420})
-	same(t, value[string](t)(s.Undo(ctx, "CD")), "saving the readings")
+	same(t, value[words.Text](t)(s.Undo(ctx, "CD")).String(), "saving the readings")
 	same(t, newest(t, s), []float64{415})
 	if len(heard) != 2 || !heard[1].Has(storage.KindReading) || !slices.Equal(heard[1].Systems, []tanks.SystemID{one}) {
 		t.Errorf("heard %+v", heard)
@@ -310,7 +311,7 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 			t.Errorf("amendment %d: %+v", n, got)
 		}
 	}
-	same(t, value[string](t)(s.Redo(ctx, "CD")), "saving the readings")
+	same(t, value[words.Text](t)(s.Redo(ctx, "CD")).String(), "saving the readings")
 	same(t, newest(t, s), []float64{420})
 	actions := value[[]storage.Action](t)(s.Actions(ctx, 3))
 	if actions[0].Doing != "putting back: saving the readings" || actions[0].Undoes != actions[1].ID || actions[2].Doing != "taking back: correcting the reading" {
@@ -336,12 +337,12 @@ func TestUndoBringsTheSheetBack(t *testing.T) {
 	must(t, s.KeepUndo(ctx))
 	must(t, s.SaveDraft(ctx, "sheet", []byte("typed")))
 	value[[]tanks.ReadingID](t)(s.SaveSheet(ctx, []tanks.Reading{calcium(f, 1, 420)}, "sheet"))
-	value[string](t)(s.Undo(ctx, ""))
+	value[words.Text](t)(s.Undo(ctx, ""))
 	same(t, value[[]byte](t)(s.Draft(ctx, "sheet")), []byte("typed"))
-	value[string](t)(s.Redo(ctx, ""))
+	value[words.Text](t)(s.Redo(ctx, ""))
 	same(t, value[[]byte](t)(s.Draft(ctx, "sheet")), []byte(nil))
 	must(t, s.SaveDraft(ctx, "sheet", []byte("typed since")))
-	value[string](t)(s.Undo(ctx, ""))
+	value[words.Text](t)(s.Undo(ctx, ""))
 	same(t, value[[]byte](t)(s.Draft(ctx, "sheet")), []byte("typed since"))
 	same(t, newest(t, s), []float64(nil))
 }
@@ -392,7 +393,7 @@ func TestUndoOfASystemWithAnImport(t *testing.T) {
 	system := tanks.System{Code: "N1", Name: "New", Kind: tanks.Marine}
 	must(t, s.SaveSystem(ctx, &system))
 	must(t, imports(s, head+"2026-03-09 08:30,N1,Ca,420,mg/L,,,\n", storage.ColumnMap{}))
-	value[string](t)(s.Undo(ctx, ""))
+	value[words.Text](t)(s.Undo(ctx, ""))
 	if _, err := s.Undo(ctx, ""); err == nil || !strings.Contains(err.Error(), "entries that stay in the record belong to it") {
 		t.Errorf("got %v", err)
 	}
@@ -400,7 +401,7 @@ func TestUndoOfASystemWithAnImport(t *testing.T) {
 	if undo, redo := s.Undoable(); undo != "saving the system" || redo == "" {
 		t.Errorf("can be taken back: %q, put back: %q", undo, redo)
 	}
-	value[string](t)(s.Redo(ctx, ""))
+	value[words.Text](t)(s.Redo(ctx, ""))
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: system.ID, At: storagetest.Now, Text: "goes on"}))
 	r := value[storage.Report](t)(storage.Check(ctx, s.Path()))
 	if !r.Sound() {

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 type changeRow struct {
@@ -90,13 +90,13 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 	db := s.read.WithContext(ctx)
 	var rows []changeRow
 	if err := db.Where("system_id = ? AND done_at BETWEEN ? AND ?", int64(id), low, high).Order("done_at, id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the water changes: %w", err)
+		return nil, words.Errorf("reading the water changes: %w", err)
 	}
 	var levels []levelRow
 	err := db.Raw("SELECT l.* FROM water_changes w JOIN water_levels l ON l.change_id = w.id WHERE w.system_id = ? AND w.done_at BETWEEN ? AND ? ORDER BY l.change_id, l.analyte_id",
 		int64(id), low, high).Scan(&levels).Error
 	if err != nil {
-		return nil, fmt.Errorf("reading the new water: %w", err)
+		return nil, words.Errorf("reading the new water: %w", err)
 	}
 	water := map[int64][]tanks.Level{}
 	for _, l := range levels {

@@ -2,12 +2,12 @@ package storage
 
 import (
 	"context"
-	"fmt"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 type taskRow struct {
@@ -28,7 +28,7 @@ func (taskRow) TableName() string { return "tasks" }
 func (s *Store) Tasks(ctx context.Context) ([]tasks.Task, error) {
 	var rows []taskRow
 	if err := s.read.WithContext(ctx).Order("id").Find(&rows).Error; err != nil {
-		return nil, fmt.Errorf("reading the tasks: %w", err)
+		return nil, words.Errorf("reading the tasks: %w", err)
 	}
 	out := make([]tasks.Task, len(rows))
 	for i, r := range rows {
@@ -136,14 +136,14 @@ const latestWork = `WITH work(task_id, system_id, analyte_id) AS (
 func (s *Store) LatestCompletions(ctx context.Context) ([]tasks.Completion, error) {
 	rows, err := s.read.WithContext(ctx).Raw(latestWork).Rows()
 	if err != nil {
-		return nil, fmt.Errorf("reading the work done: %w", err)
+		return nil, words.Errorf("reading the work done: %w", err)
 	}
 	defer rows.Close()
 	var out []tasks.Completion
 	var r completionRow
 	for rows.Next() {
 		if err := rows.Scan(&r.ID, &r.TaskID, &r.SystemID, &r.AnalyteID, &r.DoneAt, &r.Outcome, &r.MovedTo, &r.Reason, &r.Person); err != nil {
-			return nil, fmt.Errorf("reading the work done: %w", err)
+			return nil, words.Errorf("reading the work done: %w", err)
 		}
 		out = append(out, tasks.Completion{
 			ID: r.ID, Task: referred[tasks.ID](r.TaskID), System: referred[tanks.SystemID](r.SystemID), Analyte: int(referred[int64](r.AnalyteID)),
@@ -151,7 +151,7 @@ func (s *Store) LatestCompletions(ctx context.Context) ([]tasks.Completion, erro
 		})
 	}
 	if err := rows.Err(); err != nil {
-		return nil, fmt.Errorf("reading the work done: %w", err)
+		return nil, words.Errorf("reading the work done: %w", err)
 	}
 	return out, nil
 }

@@ -1,11 +1,11 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Addition is something put into a system at a time.
@@ -44,7 +44,7 @@ func (a Addition) Validate(now time.Time) error {
 		fs.add("at", "The addition has no time, or one still to come", "say when it was given")
 	}
 	if a.Amount <= 0 || !finite(a.Amount) {
-		fs.add("amount", fmt.Sprintf("An addition of %g cannot be", a.Amount), "give an amount above zero")
+		fs.add("amount", words.T("An addition of %g cannot be", a.Amount), "give an amount above zero")
 	}
 	return fs.Err()
 }
@@ -83,7 +83,7 @@ func (w WaterChange) Validate(now time.Time) error {
 		fs.add("at", "The water change has no time, or one still to come", "say when it was done")
 	}
 	if w.Litres <= 0 || !finite(w.Litres) {
-		fs.add("litres", fmt.Sprintf("A change of %g L cannot be", w.Litres), "give litres above zero")
+		fs.add("litres", words.T("A change of %g L cannot be", w.Litres), "give litres above zero")
 	}
 	if w.Share <= 0 || w.Share > 1 || !finite(w.Share) {
 		fs.add("litres", "The change is more than the system holds, or its volume is unknown", "check the litres and the net volume")

@@ -1,9 +1,10 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Correction is what a biased method's results are corrected by from a day on:
@@ -42,10 +43,10 @@ func (c Correction) Validate() error {
 		fs.add("until", "The correction ends before it begins", "correct one of the two days")
 	}
 	if !(c.Factor > 0) || !finite(c.Factor) {
-		fs.add("factor", fmt.Sprintf("A factor of %g cannot be", c.Factor), "give a number above zero, 1 for none")
+		fs.add("factor", words.T("A factor of %g cannot be", c.Factor), "give a number above zero, 1 for none")
 	}
 	if !finite(c.Shift) {
-		fs.add("shift", fmt.Sprintf("A shift of %g cannot be", c.Shift), "give a number, 0 for none")
+		fs.add("shift", words.T("A shift of %g cannot be", c.Shift), "give a number, 0 for none")
 	}
 	if strings.TrimSpace(c.Reason) == "" {
 		fs.add("reason", "The correction has no reason", "say what showed the bias")

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // DosingPlan is a committed dosing decision for many systems.
@@ -65,7 +66,7 @@ type RunItem struct {
 func (p DosingPlan) Validate() error {
 	var fs Faults
 	if !(p.Caution > 0 && p.Caution <= 1) {
-		fs.add("caution", fmt.Sprintf("A start at %g %% cannot be", p.Caution*100), "choose above 0 and up to 100 %")
+		fs.add("caution", words.T("A start at %g %% cannot be", p.Caution*100), "choose above 0 and up to 100 %")
 	}
 	if len(p.Lines) == 0 {
 		fs.add("lines", "The plan has no line", "choose a system with something to dose")
@@ -80,7 +81,7 @@ func (p DosingPlan) Validate() error {
 		}
 		for j, d := range l.Doses {
 			if d.Amount <= 0 || !finite(d.Amount) {
-				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), fmt.Sprintf("A dose of %g cannot be", d.Amount), "give an amount above zero, or take the line out")
+				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), words.T("A dose of %g cannot be", d.Amount), "give an amount above zero, or take the line out")
 			}
 			if d.Due.IsZero() {
 				fs.add(fmt.Sprintf("%sdoses.%d.due", at, j), "The dose has no day", "give one")

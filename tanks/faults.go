@@ -2,36 +2,43 @@ package tanks
 
 import (
 	"errors"
-	"strings"
+
+	"weirkeeper/words"
 )
 
 // Fault is one thing wrong with a value that a person gave: where it is, what
 // is wrong, and what to do about it.
 type Fault struct {
-	Field   string // the field's stable name, such as "code" or "low"
-	Problem string // what is wrong, a sentence without full stop
-	Remedy  string // what to do
+	Field   string     // the field's stable name, such as "code" or "low"
+	Problem words.Text // what is wrong, a sentence without full stop
+	Remedy  words.Text // what to do
 }
 
-// Error says what is wrong and what to do in one line.
-func (f Fault) Error() string {
+// Words implements words.Worded: what is wrong and what to do in one line.
+func (f Fault) Words() words.Text {
 	if f.Remedy == "" {
 		return f.Problem
 	}
-	return f.Problem + ": " + f.Remedy
+	return words.T("%s: %s", f.Problem, f.Remedy)
 }
+
+// Error says it in English.
+func (f Fault) Error() string { return f.Words().String() }
 
 // Faults are all the things wrong with a value. A nil Faults is valid.
 type Faults []Fault
 
-// Error joins the faults in one line each.
-func (fs Faults) Error() string {
-	lines := make([]string, len(fs))
+// Words implements words.Worded: the faults in one line each.
+func (fs Faults) Words() words.Text {
+	lines := make([]words.Text, len(fs))
 	for i, f := range fs {
-		lines[i] = f.Error()
+		lines[i] = f.Words()
 	}
-	return strings.Join(lines, "\n")
+	return words.Join(lines, "\n")
 }
+
+// Error says them in English.
+func (fs Faults) Error() string { return fs.Words().String() }
 
 // Field returns the first fault of the named field.
 func (fs Faults) Field(name string) (Fault, bool) {
@@ -64,6 +71,6 @@ func FaultsOf(err error) Faults {
 	return nil
 }
 
-func (fs *Faults) add(field, problem, remedy string) {
+func (fs *Faults) add(field string, problem, remedy words.Text) {
 	*fs = append(*fs, Fault{Field: field, Problem: problem, Remedy: remedy})
 }

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // GUM, JCGM 100:2008, 4.3.7: a rectangular ±a has the standard uncertainty
@@ -65,14 +66,14 @@ func TestEstimateOf(t *testing.T) {
 			near(t, "value", e.Value, c.value, 1e-12)
 			near(t, "uncertainty", e.Uncertainty, c.u, 1e-12)
 			near(t, "parts", math.Hypot(e.Scatter, e.Trueness), e.Uncertainty, 1e-12)
-			if e.Assumed != c.assumed || e.From != "reading" || e.N != 1 || !e.At.Equal(now) || e.Limit != c.limit {
+			if e.Assumed.String() != c.assumed || e.From != "reading" || e.N != 1 || !e.At.Equal(now) || e.Limit != c.limit {
 				t.Errorf("%+v", e)
 			}
 		})
 	}
 	for a, want := range map[chem.Analyte]string{chem.PH: "0.1 pH", chem.Temperature: "0.5 °C", chem.Salinity: "1 PSU"} {
 		e := EstimateOf(Reading{Analyte: a, Value: 8}, Method{})
-		if e.Assumed != "no method named: "+want+" assumed, common practice, no source" {
+		if e.Assumed.String() != "no method named: "+want+" assumed, common practice, no source" {
 			t.Errorf("%q", e.Assumed)
 		}
 	}
@@ -153,7 +154,7 @@ func TestJudgeLaws(t *testing.T) {
 	})
 }
 
-func show(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+func show(v float64) words.Text { return words.Text(strconv.FormatFloat(v, 'f', 2, 64)) }
 
 func TestSurprise(t *testing.T) {
 	e := Expectation{0.11, 0.03}
@@ -178,7 +179,7 @@ func TestSurprise(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := Surprise(c.typed, c.u, c.e)
-			if f.Surprising != (c.sentence != "") || f.Places != c.places || f.Sentence(show) != c.sentence {
+			if f.Surprising != (c.sentence != "") || f.Places != c.places || f.Sentence(show).String() != c.sentence {
 				t.Errorf("%+v: %q", f, f.Sentence(show))
 			}
 		})

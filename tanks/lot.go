@@ -1,9 +1,10 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Lot is livestock kept together: a colony, its frags, a group of fish.
@@ -104,7 +105,7 @@ func (e LotEvent) Validate(now time.Time) error {
 		fs.add("kind", "What happened is not chosen", "choose one from the list")
 	}
 	if e.Count < 0 || e.Count == 0 && e.Kind != Moved && e.Kind != CountedLot {
-		fs.add("count", fmt.Sprintf("%d cannot be", e.Count), "give how many, above zero")
+		fs.add("count", words.T("%d cannot be", e.Count), "give how many, above zero")
 	}
 	if (e.Kind == SplitOff) != (e.Into != 0) || e.Into != 0 && e.Into == e.Lot {
 		fs.add("into", "A split names the lot that it made, and nothing else does", "choose the new lot")

@@ -1,11 +1,11 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
+	"weirkeeper/words"
 )
 
 // MethodKind tells what sort of instrument a method uses.
@@ -23,8 +23,8 @@ const (
 // MethodKinds lists the kinds in the order that lists show them.
 func MethodKinds() []MethodKind { return []MethodKind{Kit, Photometer, Meter, Probe, Lab} }
 
-// String returns the kind's word.
-func (k MethodKind) String() string {
+// Words implements words.Worded: the kind's word.
+func (k MethodKind) Words() words.Text {
 	switch k {
 	case Kit:
 		return "kit"
@@ -39,6 +39,9 @@ func (k MethodKind) String() string {
 	}
 	return "no kind"
 }
+
+// String returns the word in English.
+func (k MethodKind) String() string { return k.Words().String() }
 
 // Method is how a value of one analyte is got. All numbers but Unit's are in
 // the analyte's canonical unit.
@@ -82,7 +85,7 @@ func (m Method) Validate() error {
 		return fs.Err()
 	}
 	if !info.Accepts(m.Unit) {
-		fs.add("unit", fmt.Sprintf("%s is not read in %q", info.Name, m.Unit), "choose one of its units")
+		fs.add("unit", words.T("%s is not read in %q", info.Name, m.Unit), "choose one of its units")
 	}
 	for _, n := range []struct {
 		field, what string
@@ -96,11 +99,11 @@ func (m Method) Validate() error {
 		{"top", "upper end of range", m.Top},
 	} {
 		if n.v < 0 || !finite(n.v) {
-			fs.add(n.field, fmt.Sprintf("The %s is %g", n.what, n.v), "give zero (not known) or more")
+			fs.add(n.field, words.T("The %s is %g", n.what, n.v), "give zero (not known) or more")
 		}
 	}
 	if m.AccuracyShare > 1 {
-		fs.add("accuracy_share", fmt.Sprintf("A proportional accuracy of %g %% cannot be", m.AccuracyShare*100), "give the share of the value, such as 5 %")
+		fs.add("accuracy_share", words.T("A proportional accuracy of %g %% cannot be", m.AccuracyShare*100), "give the share of the value, such as 5 %")
 	}
 	if m.Top > 0 && m.Detection >= m.Top {
 		fs.add("detection", "The limit of detection is not below the upper end of range", "correct one of the two")

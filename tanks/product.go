@@ -1,10 +1,10 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Product is a bottle or bag on the shelf, described by what it contains.
@@ -29,7 +29,7 @@ func (p Product) Validate() error {
 		fs.add("name", "The product has no name", "name it as on your shelf")
 	}
 	if _, err := p.Contents.Effects(); err != nil {
-		fs.add("contents", fmt.Sprintf("What it contains is not clear: %v", err), "describe it by compound and strength")
+		fs.add("contents", words.T("What it contains is not clear: %v", err), "describe it by compound and strength")
 	}
 	if p.Stock < 0 || !finite(p.Stock) || p.Full < 0 || !finite(p.Full) {
 		fs.add("stock", "The stock is negative", "give zero or more")

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Profile is a named set of bands and test intervals for a kind of system.
@@ -56,17 +57,17 @@ func (b Band) Validate() error {
 	}{{"low", b.Low}, {"aim", b.Aim}, {"high", b.High}}
 	for _, e := range edges {
 		if !finite(e.v) || (e.v != 0 && (e.v < info.Low || e.v > info.High)) {
-			fs.add(e.field, fmt.Sprintf("%s of %s is %g %s, outside what can be (%g to %g)", e.field, info.Name, e.v, info.Unit, info.Low, info.High), "check the number and its unit")
+			fs.add(e.field, words.T("%s of %s is %g %s, outside what can be (%g to %g)", e.field, info.Name, e.v, info.Unit, info.Low, info.High), "check the number and its unit")
 		}
 	}
 	if b.Low > b.High {
-		fs.add("low", fmt.Sprintf("Low %g is above high %g", b.Low, b.High), "swap them or correct one")
+		fs.add("low", words.T("Low %g is above high %g", b.Low, b.High), "swap them or correct one")
 	}
 	if b.Low == b.High && b.Low != 0 {
-		fs.add("high", fmt.Sprintf("Low and high are both %g", b.Low), "leave room between them, or clear both to only ask for tests")
+		fs.add("high", words.T("Low and high are both %g", b.Low), "leave room between them, or clear both to only ask for tests")
 	}
 	if b.Low <= b.High && (b.Aim < b.Low || b.Aim > b.High) {
-		fs.add("aim", fmt.Sprintf("Aim %g lies outside low %g to high %g", b.Aim, b.Low, b.High), "choose an aim within the band")
+		fs.add("aim", words.T("Aim %g lies outside low %g to high %g", b.Aim, b.Low, b.High), "choose an aim within the band")
 	}
 	if b.MaxRise < 0 || !finite(b.MaxRise) {
 		fs.add("max_rise", "The largest safe change a day is negative", "give zero (none known) or more")
@@ -97,7 +98,7 @@ func (p Profile) Validate() error {
 			fs = append(fs, f)
 		}
 		if seen[b.Analyte] {
-			fs.add(fmt.Sprintf("bands.%d.analyte", i), fmt.Sprintf("%s has two bands", b.Analyte), "keep one of them")
+			fs.add(fmt.Sprintf("bands.%d.analyte", i), words.T("%s has two bands", b.Analyte), "keep one of them")
 		}
 		seen[b.Analyte] = true
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Pump is a dosing pump with its heads.
@@ -36,14 +38,14 @@ func (p Pump) Validate() error {
 	for i, h := range p.Heads {
 		field := fmt.Sprintf("heads.%d.", i)
 		if h.Number < 1 || seen[h.Number] {
-			fs.add(field+"number", fmt.Sprintf("The head's number %d is below 1, or there is another one", h.Number), "number the heads as on the pump")
+			fs.add(field+"number", words.T("The head's number %d is below 1, or there is another one", h.Number), "number the heads as on the pump")
 		}
 		seen[h.Number] = true
 		if !(h.Smallest >= 0) || !finite(h.Smallest) {
-			fs.add(field+"smallest", fmt.Sprintf("A smallest dose of %g mL cannot be", h.Smallest), "give zero (not known) or more")
+			fs.add(field+"smallest", words.T("A smallest dose of %g mL cannot be", h.Smallest), "give zero (not known) or more")
 		}
 		if !(h.Step >= 0) || !finite(h.Step) {
-			fs.add(field+"step", fmt.Sprintf("A step of %g mL cannot be", h.Step), "give zero (not known) or more")
+			fs.add(field+"step", words.T("A step of %g mL cannot be", h.Step), "give zero (not known) or more")
 		}
 	}
 	return fs.Err()
@@ -83,13 +85,13 @@ func (c Calibration) Validate(now time.Time) error {
 	for i, r := range c.Runs {
 		field := fmt.Sprintf("runs.%d.", i)
 		if !(r.Seconds > 0) || !finite(r.Seconds) {
-			fs.add(field+"seconds", fmt.Sprintf("A run of %g s cannot be", r.Seconds), "give seconds above zero")
+			fs.add(field+"seconds", words.T("A run of %g s cannot be", r.Seconds), "give seconds above zero")
 		}
 		if !(r.Millilitres >= 0) || !finite(r.Millilitres) {
-			fs.add(field+"millilitres", fmt.Sprintf("%g mL cannot be", r.Millilitres), "give what stands in the vessel")
+			fs.add(field+"millilitres", words.T("%g mL cannot be", r.Millilitres), "give what stands in the vessel")
 		}
 		if !(r.Graduation > 0) || !finite(r.Graduation) {
-			fs.add(field+"graduation", fmt.Sprintf("A graduation of %g mL cannot be", r.Graduation), "give the smallest mark of the vessel")
+			fs.add(field+"graduation", words.T("A graduation of %g mL cannot be", r.Graduation), "give the smallest mark of the vessel")
 		}
 	}
 	return fs.Err()
@@ -118,10 +120,10 @@ func (c Container) Validate(now time.Time) error {
 		fs.add("product", "What the container holds is not said", "choose a product from the shelf")
 	}
 	if !(c.Capacity > 0) || !finite(c.Capacity) {
-		fs.add("capacity", fmt.Sprintf("A container of %g mL cannot be", c.Capacity), "give millilitres above zero")
+		fs.add("capacity", words.T("A container of %g mL cannot be", c.Capacity), "give millilitres above zero")
 	}
 	if !(c.Contents >= 0) || !finite(c.Contents) || c.Contents > c.Capacity {
-		fs.add("contents", fmt.Sprintf("%g mL in a container of %g mL cannot be", c.Contents, c.Capacity), "give what is in it")
+		fs.add("contents", words.T("%g mL in a container of %g mL cannot be", c.Contents, c.Capacity), "give what is in it")
 	}
 	if c.AsOf.IsZero() || c.AsOf.After(now.Add(clockSlack)) {
 		fs.add("as_of", "When the contents were read is not said, or still to come", "say when")
@@ -171,10 +173,10 @@ func (p Program) Validate() error {
 		fs.add("until", "The program ends before it begins", "correct one of the two times")
 	}
 	if !(p.Daily > 0) || !finite(p.Daily) {
-		fs.add("daily", fmt.Sprintf("A daily volume of %g mL cannot be", p.Daily), "give millilitres above zero, or end the program")
+		fs.add("daily", words.T("A daily volume of %g mL cannot be", p.Daily), "give millilitres above zero, or end the program")
 	}
 	if p.Doses < 1 || p.Doses > minutesADay {
-		fs.add("doses", fmt.Sprintf("%d doses a day cannot be", p.Doses), "give 1 to 1440")
+		fs.add("doses", words.T("%d doses a day cannot be", p.Doses), "give 1 to 1440")
 	}
 	if p.Start < 0 || p.Start >= minutesADay || p.End < 1 || p.End > minutesADay || p.Start == p.End {
 		fs.add("window", "The part of the day is not within a day, or empty", "give two different times of day")

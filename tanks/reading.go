@@ -1,11 +1,11 @@
 package tanks
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Limit tells that a result is only a bound.
@@ -63,7 +63,7 @@ func (r Reading) Validate(now time.Time) error {
 	if r.At.IsZero() {
 		fs.add("at", "The reading has no time", "give day and time")
 	} else if r.At.After(now.Add(clockSlack)) {
-		fs.add("at", fmt.Sprintf("The reading is dated %s, which is still to come", r.At.Format("2006-01-02 15:04")), "correct the date or the computer's clock")
+		fs.add("at", words.T("The reading is dated %s, which is still to come", r.At.Format("2006-01-02 15:04")), "correct the date or the computer's clock")
 	}
 	info, ok := chem.Lookup(r.Analyte)
 	if !ok {
@@ -71,15 +71,15 @@ func (r Reading) Validate(now time.Time) error {
 		return fs.Err()
 	}
 	if r.Unit != "" && !info.Accepts(r.Unit) {
-		fs.add("unit", fmt.Sprintf("%s is not given in %q", info.Name, r.Unit), "choose one of its units")
+		fs.add("unit", words.T("%s is not given in %q", info.Name, r.Unit), "choose one of its units")
 	}
 	if !finite(r.Value) || r.Value < info.Low || r.Value > info.High {
-		fs.add("value", fmt.Sprintf("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High), "check the decimal point and the unit")
+		fs.add("value", words.T("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High), "check the decimal point and the unit")
 	} else if r.Limit == Below && r.Value <= 0 {
 		fs.add("value", "A result below zero or nothing cannot be", "give the limit of detection after the <")
 	}
 	if !(r.Uncertainty >= 0) || !finite(r.Uncertainty) {
-		fs.add("uncertainty", fmt.Sprintf("An uncertainty of %g cannot be", r.Uncertainty), "give zero (the method's holds) or more")
+		fs.add("uncertainty", words.T("An uncertainty of %g cannot be", r.Uncertainty), "give zero (the method's holds) or more")
 	}
 	return fs.Err()
 }

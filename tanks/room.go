@@ -1,10 +1,10 @@
 package tanks
 
 import (
-	"errors"
-	"fmt"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Room is the place. One ledger holds one room.
@@ -22,10 +22,10 @@ func (r Room) Location() (*time.Location, error) {
 	}
 	loc, err := time.LoadLocation(r.Zone)
 	if err == nil && loc == time.Local {
-		err = errors.New("it changes with the computer")
+		err = words.New("it changes with the computer")
 	}
 	if err != nil {
-		return nil, fmt.Errorf("room's time zone %q: %w", r.Zone, err)
+		return nil, words.Errorf("room's time zone %q: %w", r.Zone, err)
 	}
 	return loc, nil
 }
@@ -37,7 +37,7 @@ func (r Room) Validate() error {
 		fs.add("name", "The room has no name", "give it the name that you call it by")
 	}
 	if _, err := r.Location(); err != nil {
-		fs.add("zone", fmt.Sprintf("No time zone is called %q", r.Zone), "use a name such as Europe/Paris or America/Chicago")
+		fs.add("zone", words.T("No time zone is called %q", r.Zone), "use a name such as Europe/Paris or America/Chicago")
 	}
 	return fs.Err()
 }

@@ -1,8 +1,9 @@
 package tanks
 
 import (
-	"fmt"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // MovementKind tells why the stock of a product changed.
@@ -71,15 +72,15 @@ func (m Movement) Validate(now time.Time) error {
 	switch m.Kind {
 	case Bought:
 		if !(m.Change > 0) || !finite(m.Change) {
-			fs.add("change", fmt.Sprintf("A purchase of %g cannot be", m.Change), "give an amount above zero")
+			fs.add("change", words.T("A purchase of %g cannot be", m.Change), "give an amount above zero")
 		}
 	case Discarded:
 		if !(m.Change < 0) || !finite(m.Change) {
-			fs.add("change", fmt.Sprintf("%g discarded cannot be", -m.Change), "give an amount above zero")
+			fs.add("change", words.T("%g discarded cannot be", -m.Change), "give an amount above zero")
 		}
 	case Counted:
 		if !(m.Left >= 0) || !finite(m.Left) {
-			fs.add("left", fmt.Sprintf("A stock of %g cannot be", m.Left), "give zero or more")
+			fs.add("left", words.T("A stock of %g cannot be", m.Left), "give zero or more")
 		}
 	default:
 		fs.add("kind", "The kind of movement is not chosen", "choose bought, counted or discarded; use is recorded with the addition")

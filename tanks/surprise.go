@@ -1,9 +1,10 @@
 package tanks
 
 import (
-	"fmt"
 	"math"
 	"slices"
+
+	"weirkeeper/words"
 )
 
 // Expectation is what a reading should show before it is taken: a value and
@@ -90,13 +91,13 @@ func distance(typed, u float64, e Expectation) float64 {
 // Sentence says the finding in plain words, numbers written by show: "Expected
 // 0.11 ± 0.03. A slip of the decimal point would give 0.12." It is empty when
 // the value is no surprise.
-func (f Finding) Sentence(show func(float64) string) string {
+func (f Finding) Sentence(show func(float64) words.Text) words.Text {
 	if !f.Surprising {
 		return ""
 	}
-	text := fmt.Sprintf("Expected %s ± %s.", show(f.Expected.Value), show(f.Expected.Uncertainty))
+	text := words.T("Expected %s ± %s.", show(f.Expected.Value), show(f.Expected.Uncertainty))
 	if f.Places != 0 {
-		text += fmt.Sprintf(" A slip of the decimal point would give %s.", show(f.Slip))
+		text = words.T("%s A slip of the decimal point would give %s.", text, show(f.Slip))
 	}
 	return text
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Kind tells what water a system holds.
@@ -22,8 +24,8 @@ const (
 // Kinds lists the kinds in the order that lists show them.
 func Kinds() []Kind { return []Kind{Marine, Brackish, Freshwater, Source} }
 
-// String returns the kind's word.
-func (k Kind) String() string {
+// Words implements words.Worded: the kind's word.
+func (k Kind) Words() words.Text {
 	switch k {
 	case Marine:
 		return "marine"
@@ -36,6 +38,9 @@ func (k Kind) String() string {
 	}
 	return "no kind"
 }
+
+// String returns the word in English.
+func (k Kind) String() string { return k.Words().String() }
 
 // System is one connected body of water: tanks, sump, pipework.
 type System struct {
@@ -76,8 +81,8 @@ func (t Tank) Litres() float64 {
 // Volume is a net volume with where it comes from.
 type Volume struct {
 	Litres      float64
-	Uncertainty float64 // standard uncertainty, litres
-	How         string  // "stated", "from dimensions", "known addition", "unknown"
+	Uncertainty float64    // standard uncertainty, litres
+	How         words.Text // "stated", "from dimensions", "known addition", "unknown"
 }
 
 // Known tells whether there is a volume to compute with.
@@ -119,7 +124,7 @@ func (s System) Validate() error {
 	case strings.TrimSpace(s.Code) == "":
 		fs.add("code", "The system has no code", "give it a short one such as F3")
 	case len([]rune(s.Code)) > 8 || strings.ContainsAny(s.Code, " \t\r\n"):
-		fs.add("code", fmt.Sprintf("The code %q is too long or has a space", s.Code), "use up to 8 letters and digits")
+		fs.add("code", words.T("The code %q is too long or has a space", s.Code), "use up to 8 letters and digits")
 	}
 	if strings.TrimSpace(s.Name) == "" {
 		fs.add("name", "The system has no name", "say what it is, such as Frag rack, north")
@@ -128,7 +133,7 @@ func (s System) Validate() error {
 		fs.add("kind", "The kind of water is not chosen", "choose marine, brackish, freshwater or source")
 	}
 	if s.Stated < 0 || !finite(s.Stated) {
-		fs.add("stated", fmt.Sprintf("A net volume of %g L cannot be", s.Stated), "give litres above zero, or leave it empty to use the dimensions")
+		fs.add("stated", words.T("A net volume of %g L cannot be", s.Stated), "give litres above zero, or leave it empty to use the dimensions")
 	}
 	if s.StatedUncertainty < 0 || !finite(s.StatedUncertainty) {
 		fs.add("stated", "The uncertainty of the volume is negative", "give litres of zero or more")
@@ -148,21 +153,21 @@ func (t Tank) validate(prefix string, fs *Faults) {
 		cm    float64
 	}{{"length", t.Length}, {"width", t.Width}, {"height", t.Height}} {
 		if d.cm <= 0 || !finite(d.cm) {
-			fs.add(prefix+d.field, fmt.Sprintf("The %s of %s is %g cm", d.field, t.label(), d.cm), "give centimetres above zero")
+			fs.add(prefix+d.field, words.T("The %s of %s is %g cm", d.field, t.label(), d.cm), "give centimetres above zero")
 		}
 	}
 	if t.Displaced < 0 || !finite(t.Displaced) {
-		fs.add(prefix+"displaced", fmt.Sprintf("%s displaces %g L", t.label(), t.Displaced), "give litres of zero or more")
+		fs.add(prefix+"displaced", words.T("%s displaces %g L", t.label(), t.Displaced), "give litres of zero or more")
 	} else if t.Length > 0 && t.Width > 0 && t.Height > 0 && t.Litres() <= 0 {
-		fs.add(prefix+"displaced", fmt.Sprintf("%s would hold no water: %g L displaced of %.1f L", t.label(), t.Displaced, t.Litres()+t.Displaced), "check the dimensions (cm) and the displacement (L)")
+		fs.add(prefix+"displaced", words.T("%s would hold no water: %g L displaced of %.1f L", t.label(), t.Displaced, t.Litres()+t.Displaced), "check the dimensions (cm) and the displacement (L)")
 	}
 }
 
-func (t Tank) label() string {
+func (t Tank) label() words.Text {
 	if t.Name == "" {
 		return "the tank"
 	}
-	return t.Name
+	return words.Text(t.Name)
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

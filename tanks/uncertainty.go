@@ -1,11 +1,11 @@
 package tanks
 
 import (
-	"fmt"
 	"math"
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Estimate is the best knowledge of one analyte in one system. All numbers
@@ -20,11 +20,11 @@ type Estimate struct {
 	Scatter, Trueness float64
 	At                time.Time // of the last reading that it rests on
 	Limit             Limit
-	From              string // "reading" or "fit of 9 readings"
-	N                 int    // readings that it rests on
+	From              words.Text // "reading" or "fit of 9 readings"
+	N                 int        // readings that it rests on
 	// Assumed says in words what had to be assumed of the uncertainty, empty
 	// when the method states both parts.
-	Assumed string
+	Assumed words.Text
 }
 
 // AssumedShare is the relative accuracy assumed of a method that is not named
@@ -118,24 +118,24 @@ func EstimateOf(r Reading, m Method) Estimate {
 
 // assumption says what Trueness and Scatter had to assume, empty when both
 // are stated.
-func (m Method) assumption() string {
+func (m Method) assumption() words.Text {
 	switch {
 	case !m.StatesAccuracy():
-		what := fmt.Sprintf("%g %%", AssumedShare*100)
+		what := words.T("%g %%", AssumedShare*100)
 		switch m.Analyte {
 		case chem.PH:
-			what = fmt.Sprintf("%g pH", assumedPH)
+			what = words.T("%g pH", assumedPH)
 		case chem.Temperature:
-			what = fmt.Sprintf("%g °C", assumedTemperature)
+			what = words.T("%g °C", assumedTemperature)
 		case chem.Salinity:
-			what = fmt.Sprintf("%g PSU", assumedSalinity)
+			what = words.T("%g PSU", assumedSalinity)
 		}
 		if m.Name == "" {
-			return fmt.Sprintf("no method named: %s assumed, common practice, no source", what)
+			return words.T("no method named: %s assumed, common practice, no source", what)
 		}
-		return fmt.Sprintf("%s states no accuracy: %s assumed, common practice, no source", m.Name, what)
+		return words.T("%s states no accuracy: %s assumed, common practice, no source", m.Name, what)
 	case m.Repeatability <= 0:
-		return fmt.Sprintf("%s states no repeatability: half of its trueness assumed", m.Name)
+		return words.T("%s states no repeatability: half of its trueness assumed", m.Name)
 	}
 	return ""
 }

@@ -82,7 +82,7 @@ func TestNetVolume(t *testing.T) {
 			v := c.s.NetVolume()
 			near(t, "litres", v.Litres, c.litres, 1e-9)
 			near(t, "uncertainty", v.Uncertainty, c.u, 1e-9)
-			if v.How != c.how || v.Known() != (c.litres > 0) {
+			if v.How.String() != c.how || v.Known() != (c.litres > 0) {
 				t.Errorf("%q, known %v", v.How, v.Known())
 			}
 		})

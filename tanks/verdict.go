@@ -3,6 +3,8 @@ package tanks
 import (
 	"math"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Word is where the true value most probably lies.
@@ -16,8 +18,8 @@ const (
 	AboveBand
 )
 
-// String returns "none", "below", "within" or "above".
-func (w Word) String() string {
+// Words implements words.Worded: "none", "below", "within" or "above".
+func (w Word) Words() words.Text {
 	switch w {
 	case BelowBand:
 		return "below"
@@ -28,6 +30,9 @@ func (w Word) String() string {
 	}
 	return "none"
 }
+
+// String returns the word in English.
+func (w Word) String() string { return w.Words().String() }
 
 // Sureness is how probable the word is.
 type Sureness int
@@ -47,8 +52,8 @@ const (
 	firmFrom   = 0.95
 )
 
-// String returns "unsure", "likely" or "firm".
-func (s Sureness) String() string {
+// Words implements words.Worded: "unsure", "likely" or "firm".
+func (s Sureness) Words() words.Text {
 	switch s {
 	case Likely:
 		return "likely"
@@ -57,6 +62,9 @@ func (s Sureness) String() string {
 	}
 	return "unsure"
 }
+
+// String returns the word in English.
+func (s Sureness) String() string { return s.Words().String() }
 
 // Verdict tells where a value lies to its band and how sure that is.
 type Verdict struct {
@@ -72,18 +80,21 @@ type Verdict struct {
 	AtSalinity float64
 }
 
-// String returns the verdict in words: "below, firm", "within, likely, stale"
-// or "none".
-func (v Verdict) String() string {
-	text := v.Word.String()
+// Words implements words.Worded: "below, firm", "within, likely, stale" or
+// "none".
+func (v Verdict) Words() words.Text {
+	said := []words.Text{v.Word.Words()}
 	if v.Word != NoVerdict {
-		text += ", " + v.Sure.String()
+		said = append(said, v.Sure.Words())
 	}
 	if v.Stale {
-		text += ", stale"
+		said = append(said, "stale")
 	}
-	return text
+	return words.Join(said, ", ")
 }
+
+// String returns the verdict in English.
+func (v Verdict) String() string { return v.Words().String() }
 
 // Grace returns how long beyond its test interval a value still counts: half
 // of the interval, at least a day (common practice, no source).

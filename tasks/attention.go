@@ -6,6 +6,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Step is the next step that a concern asks for.
@@ -24,7 +25,7 @@ type Concern struct {
 	System  tanks.SystemID
 	Analyte chem.Analyte
 	Verdict tanks.Verdict
-	Text    string // why, in a sentence
+	Text    words.Text // why, in a sentence
 	Step    Step
 }
 
@@ -34,10 +35,10 @@ type AttentionInput struct {
 	Systems  []tanks.System
 	Bands    map[tanks.SystemID][]tanks.Band
 	Verdicts map[Key]tanks.Verdict
-	Say      func(Concern) string
+	Say      func(Concern) words.Text
 	// Disagree are the cells in which two methods are further apart than both
 	// claim, with the sentence that says so.
-	Disagree map[Key]string
+	Disagree map[Key]words.Text
 }
 
 // Attention lists what stands out, the most pressing first: firmly outside

@@ -8,6 +8,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 var paris = func() *time.Location {
@@ -206,8 +207,8 @@ func TestAttention(t *testing.T) {
 			{2, chem.Calcium}:     {Word: tanks.WithinBand, Sure: tanks.Firm},
 			{2, chem.Alkalinity}:  {Word: tanks.BelowBand, Sure: tanks.Unsure, PBelow: 0.5},
 		},
-		Disagree: map[Key]string{{2, chem.Calcium}: "They disagree."},
-		Say:      func(c Concern) string { return c.Analyte.String() },
+		Disagree: map[Key]words.Text{{2, chem.Calcium}: "They disagree."},
+		Say:      func(c Concern) words.Text { return c.Analyte.Words() },
 	}
 	stale := in.Verdicts[Key{2, chem.Alkalinity}]
 	got := Attention(in)

@@ -1,10 +1,11 @@
 package tasks
 
 import (
-	"fmt"
 	"time"
 
 	"github.com/teambition/rrule-go"
+
+	"weirkeeper/words"
 )
 
 // parseRule reads an RFC 5545 RRULE stepped from start in start's zone. Rules
@@ -13,13 +14,13 @@ import (
 func parseRule(text string, start time.Time) (*rrule.RRule, error) {
 	option, err := rrule.StrToROption(text)
 	if err != nil {
-		return nil, fmt.Errorf("%q: %w", text, err)
+		return nil, words.Errorf("%q: %w", text, err)
 	}
 	if option.Freq > rrule.DAILY {
-		return nil, fmt.Errorf("%q steps by less than a day", text)
+		return nil, words.Errorf("%q steps by less than a day", text)
 	}
 	if option.Count > 0 && !option.Until.IsZero() {
-		return nil, fmt.Errorf("%q has both COUNT and UNTIL", text)
+		return nil, words.Errorf("%q has both COUNT and UNTIL", text)
 	}
 	option.Dtstart = start
 	return rrule.NewRRule(*option)

@@ -3,11 +3,11 @@
 package tasks
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // ID identifies a task. Zero means not saved yet.
@@ -42,8 +42,8 @@ const (
 	Moved
 )
 
-// String returns the outcome's word.
-func (o Outcome) String() string {
+// Words implements words.Worded: the outcome's word.
+func (o Outcome) Words() words.Text {
 	switch o {
 	case Done:
 		return "done"
@@ -52,8 +52,11 @@ func (o Outcome) String() string {
 	case Moved:
 		return "moved"
 	}
-	return fmt.Sprintf("outcome %d", int(o))
+	return words.T("outcome %d", int(o))
 }
+
+// String returns the word in English.
+func (o Outcome) String() string { return o.Words().String() }
 
 // Completion records what became of a due task, or of a due test when Task is
 // zero and Analyte says which.
@@ -72,21 +75,21 @@ type Completion struct {
 // Validate returns tanks.Faults of "title", "every", "rule", "start".
 func (t Task) Validate() error {
 	var fs tanks.Faults
-	add := func(field, problem, remedy string) {
+	add := func(field string, problem, remedy words.Text) {
 		fs = append(fs, tanks.Fault{Field: field, Problem: problem, Remedy: remedy})
 	}
 	if strings.TrimSpace(t.Title) == "" {
 		add("title", "The task has no title", "say what is to be done")
 	}
 	if t.Every < 0 {
-		add("every", fmt.Sprintf("Every %d days cannot be", t.Every), "give a number of days above zero")
+		add("every", words.T("Every %d days cannot be", t.Every), "give a number of days above zero")
 	}
 	if t.Every > 0 && t.Rule != "" {
 		add("every", "The task has both an interval and a rule", "keep one of them")
 	}
 	if t.Rule != "" {
 		if _, err := parseRule(t.Rule, t.Start); err != nil {
-			add("rule", fmt.Sprintf("The recurrence is not understood: %v", err), "use a rule such as FREQ=WEEKLY;BYDAY=MO")
+			add("rule", words.T("The recurrence is not understood: %v", err), "use a rule such as FREQ=WEEKLY;BYDAY=MO")
 		}
 	}
 	if t.Start.IsZero() {

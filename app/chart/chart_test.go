@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 func in(zone, text string) time.Time {
@@ -42,7 +43,7 @@ func TestTimeTicks(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			from, to := in("Europe/Paris", c.from), in("Europe/Paris", c.to)
 			var got []string
-			for _, tick := range timeTicks(from, to, from.Location(), c.most) {
+			for _, tick := range timeTicks(from, to, from.Location(), words.English, c.most) {
 				got = append(got, tick.label+"/"+tick.second)
 				if h, m, s := tick.at.Clock(); m != 0 || s != 0 || (c.most > 5 && h != 0) {
 					t.Errorf("a tick stands at %v", tick.at)
@@ -58,7 +59,7 @@ func TestTimeTicks(t *testing.T) {
 			}
 		})
 	}
-	if got := timeTicks(in("UTC", "2026-01-01 00:00"), in("UTC", "2026-01-01 00:00"), time.UTC, 5); got != nil {
+	if got := timeTicks(in("UTC", "2026-01-01 00:00"), in("UTC", "2026-01-01 00:00"), time.UTC, words.English, 5); got != nil {
 		t.Errorf("an empty axis has ticks %v", got)
 	}
 }
@@ -79,7 +80,7 @@ func TestValueTicks(t *testing.T) {
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			var got []string
-			for _, tick := range valueTicks(c.low, c.high, c.most) {
+			for _, tick := range valueTicks(c.low, c.high, words.English, c.most) {
 				got = append(got, tick.label)
 			}
 			if len(got) != len(c.want) {
@@ -257,7 +258,7 @@ func TestSVGIsXML(t *testing.T) {
 // Every name, symbol and unit of the catalogue can be written.
 func TestGlyphs(t *testing.T) {
 	for _, info := range chem.Catalogue() {
-		texts := []string{info.Name, info.Symbol}
+		texts := []string{info.Name.String(), info.Symbol}
 		for _, u := range info.Units {
 			texts = append(texts, string(u))
 		}

@@ -1,13 +1,14 @@
 package chart
 
 import (
-	"fmt"
 	"image/color"
 	"math"
 	"strings"
 	"time"
 
 	"gonum.org/v1/plot/vg"
+
+	"weirkeeper/words"
 )
 
 var (
@@ -33,11 +34,11 @@ func drawOn(c vg.Canvas, f Figure, s Style, w, h float64, whole bool) error {
 	d := drawing{pen: pen{c, h, whole}, Layout: lay(f, w, h), style: s}
 	d.header()
 	if len(f.Panels) == 0 {
-		d.text(w/2, h/2, plainSize, false, s.Secondary, centre, "Nothing to show")
+		d.text(w/2, h/2, plainSize, false, s.Secondary, centre, d.figure.say("Nothing to show"))
 		return nil
 	}
 	d.drawLegend()
-	times := timeTicks(f.From, f.To, f.zone(), int(d.plots[0].w/56))
+	times := timeTicks(f.From, f.To, f.zone(), f.language(), int(d.plots[0].w/56))
 	for i := range f.Panels {
 		d.panel(i, times)
 	}
@@ -57,10 +58,10 @@ type drawing struct {
 func (d drawing) header() {
 	y := edge + titleSize - 2
 	if d.figure.Title != "" {
-		d.text(edge, y, titleSize, true, d.style.Text, left, shorten(d.figure.Title, titleSize, true, d.w-2*edge))
+		d.text(edge, y, titleSize, true, d.style.Text, left, shorten(d.figure.say(d.figure.Title), titleSize, true, d.w-2*edge))
 		y += plainSize + 5
 	}
-	d.text(edge, y, plainSize, false, d.style.Secondary, left, shorten(d.figure.Subtitle, plainSize, false, d.w-2*edge))
+	d.text(edge, y, plainSize, false, d.style.Secondary, left, shorten(d.figure.say(d.figure.Subtitle), plainSize, false, d.w-2*edge))
 }
 
 // panel draws one analyte: band, grid, forecast, edges, events' lines, the
@@ -68,14 +69,14 @@ func (d drawing) header() {
 func (d drawing) panel(i int, times []timeTick) {
 	p, plot := d.figure.Panels[i], d.plots[i]
 	s := d.style
-	d.text(edge, plot.y-6, plainSize+1, true, s.Text, left, p.Name)
-	name := float64(textWidth(p.Name, vg.Length(plainSize+1), true))
+	d.text(edge, plot.y-6, plainSize+1, true, s.Text, left, d.figure.say(p.Name))
+	name := float64(textWidth(d.figure.say(p.Name), vg.Length(plainSize+1), true))
 	d.text(edge+name+8, plot.y-6, smallSize, false, s.Secondary, left, p.Unit)
 	if p.Band != nil {
 		high, low := d.y(i, p.Band.High), d.y(i, p.Band.Low)
 		d.rect(plot.x, high, plot.w, low-high, s.BandFill)
 	}
-	for _, t := range valueTicks(d.ranges[i][0], d.ranges[i][1], int(math.Max(2, plot.h/34))) {
+	for _, t := range valueTicks(d.ranges[i][0], d.ranges[i][1], d.figure.language(), int(math.Max(2, plot.h/34))) {
 		y := d.y(i, t.value)
 		d.line(0.8, s.Grid, nil, [2]float64{plot.x, y}, [2]float64{plot.x + plot.w, y})
 		d.text(plot.x-6, y+3.5, smallSize, false, s.Secondary, right, t.label)
@@ -242,8 +243,8 @@ func (d drawing) words(i int) {
 		high, low := d.y(i, p.Band.High), d.y(i, p.Band.Low)
 		d.line(1, s.BandEdge, nil, [2]float64{x, high}, [2]float64{x + 4, high}, [2]float64{x + 4, low}, [2]float64{x, low})
 		y = math.Min(math.Max(plot.y+12, (high+low)/2-14), plot.y+plot.h-40)
-		d.text(x+9, y, smallSize, false, s.Secondary, left, "band")
-		d.text(x+9, y+12, smallSize, false, s.Secondary, left, fmt.Sprintf("%.*f to %.*f", p.Decimals, p.Band.Low, p.Decimals, p.Band.High))
+		d.text(x+9, y, smallSize, false, s.Secondary, left, d.figure.say("band"))
+		d.text(x+9, y+12, smallSize, false, s.Secondary, left, d.figure.say(words.T("%.*f to %.*f", p.Decimals, p.Band.Low, p.Decimals, p.Band.High)))
 		y += 28
 	}
 	newest := -1
@@ -253,18 +254,18 @@ func (d drawing) words(i int) {
 		}
 	}
 	if newest < 0 {
-		d.text(x+9, y, smallSize, false, s.Secondary, left, "no value yet")
+		d.text(x+9, y, smallSize, false, s.Secondary, left, d.figure.say("no value yet"))
 		return
 	}
 	pt := p.Points[newest]
 	state := p.State
 	if p.Verdict != "" {
 		d.mark(x+13, y-3.5, state, s.state(state), s.Background)
-		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(p.Verdict, smallSize, true, wordsRight-30))
+		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(d.figure.say(p.Verdict), smallSize, true, wordsRight-30))
 		y += 13
 	}
 	sign := map[Limit]string{LimitBelow: "<", LimitAbove: ">"}[pt.Limit]
-	value := strings.Replace(fmt.Sprintf("%s%.*f", sign, p.Decimals, pt.Value), "-", "\u2212", 1)
+	value := strings.Replace(d.figure.say(words.T("%s%.*f", sign, p.Decimals, pt.Value)), "-", "\u2212", 1)
 	d.text(x+21, y, smallSize, false, s.Text, left, shorten(value+" "+p.Unit, smallSize, false, wordsRight-30))
 }
 
@@ -276,7 +277,7 @@ func (d drawing) today() {
 	for _, plot := range d.plots {
 		d.line(1.2, d.style.Text, nil, [2]float64{x, plot.y - 2}, [2]float64{x, plot.y + plot.h})
 	}
-	d.text(x, d.plots[0].y-6, smallSize, true, d.style.Text, centre, "today")
+	d.text(x, d.plots[0].y-6, smallSize, true, d.style.Text, centre, d.figure.say("today"))
 }
 
 func (d drawing) timeAxis(times []timeTick) {

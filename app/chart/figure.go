@@ -6,15 +6,16 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Figure is one or more panels over a common time axis with one lane of
 // events.
 type Figure struct {
-	Title, Subtitle string
+	Title, Subtitle words.Text
 	Zone            *time.Location // nil: UTC
 	From, To        time.Time      // ends of the time axis
 	Now             time.Time      // where the "today" line stands; zero: none
@@ -22,18 +23,21 @@ type Figure struct {
 	Doses           []Dose
 	Changes         []Change
 	Notes           []Note
+	// Language is what the figure is labelled in; nil: English.
+	Language words.Language
 }
 
 // Panel is one analyte. All values are in Unit.
 type Panel struct {
-	Name, Unit string
-	Decimals   int
-	Points     []Point // in order of time
-	Band       *Band
-	Fit        []PathPoint // the fitted course
-	Forecast   []PathPoint
-	Verdict    string // of the newest value, in words
-	State      State
+	Name     words.Text
+	Unit     string
+	Decimals int
+	Points   []Point // in order of time
+	Band     *Band
+	Fit      []PathPoint // the fitted course
+	Forecast []PathPoint
+	Verdict  words.Text // of the newest value, in words
+	State    State
 }
 
 // Point is one reading.
@@ -96,6 +100,16 @@ type Note struct {
 	Text string
 }
 
+func (f Figure) language() words.Language {
+	if f.Language == nil {
+		return words.English
+	}
+	return f.Language
+}
+
+// say puts a sentence into the figure's language.
+func (f Figure) say(t words.Text) string { return t.In(f.language()) }
+
 func (f Figure) zone() *time.Location {
 	if f.Zone == nil {
 		return time.UTC
@@ -106,17 +120,17 @@ func (f Figure) zone() *time.Location {
 // check refuses what cannot be drawn.
 func (f Figure) check() error {
 	if !f.From.Before(f.To) {
-		return fmt.Errorf("drawing %q: the time axis from %s to %s is empty", f.Title, f.From.Format(time.DateOnly), f.To.Format(time.DateOnly))
+		return words.Errorf("drawing %q: the time axis from %s to %s is empty", f.Title, f.From.Format(time.DateOnly), f.To.Format(time.DateOnly))
 	}
 	for _, p := range f.Panels {
 		for _, pt := range p.Points {
 			if !finite(pt.Value) || !finite(pt.U) {
-				return fmt.Errorf("drawing %s: the value of %s is no number", p.Name, pt.At.Format(time.RFC3339))
+				return words.Errorf("drawing %s: the value of %s is no number", p.Name, pt.At.Format(time.RFC3339))
 			}
 		}
 		for _, pt := range append(append([]PathPoint(nil), p.Fit...), p.Forecast...) {
 			if !finite(pt.Value) || !finite(pt.SE) {
-				return fmt.Errorf("drawing %s: the course at %s is no number", p.Name, pt.At.Format(time.RFC3339))
+				return words.Errorf("drawing %s: the course at %s is no number", p.Name, pt.At.Format(time.RFC3339))
 			}
 		}
 	}

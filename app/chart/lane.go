@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg"
+
+	"weirkeeper/words"
 )
 
 // events draws the lane of additions, water changes and notes.
@@ -34,9 +36,9 @@ func (d drawing) events() {
 		}
 	}
 	if lane.x+lane.w+wordsRight <= d.w+1 {
-		d.text(lane.x+lane.w+17, lane.y+10, smallSize, false, s.Secondary, left, "events")
+		d.text(lane.x+lane.w+17, lane.y+10, smallSize, false, s.Secondary, left, d.figure.say("events"))
 		if most > 0 {
-			d.text(lane.x+lane.w+17, lane.y+21, smallSize, false, s.Secondary, left, fmt.Sprintf("up to %.3g", most))
+			d.text(lane.x+lane.w+17, lane.y+21, smallSize, false, s.Secondary, left, d.figure.say(words.T("up to %.3g", most)))
 		}
 	}
 }

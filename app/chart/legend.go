@@ -4,11 +4,13 @@ import (
 	"fmt"
 
 	"gonum.org/v1/plot/vg"
+
+	"weirkeeper/words"
 )
 
 // legendItem is one entry of the legend: a word and how to draw its mark.
 type legendItem struct {
-	word string
+	word words.Text
 	draw func(x, y float64)
 }
 
@@ -19,12 +21,12 @@ func (d drawing) drawLegend() {
 	}
 	x := edge
 	for _, item := range d.legendItems() {
-		width := float64(textWidth(item.word, vg.Length(smallSize), false))
+		width := float64(textWidth(d.figure.say(item.word), vg.Length(smallSize), false))
 		if x+16+width > d.w-edge {
 			return
 		}
 		item.draw(x+5, d.legend-3.5)
-		d.text(x+15, d.legend, smallSize, false, d.style.Secondary, left, item.word)
+		d.text(x+15, d.legend, smallSize, false, d.style.Secondary, left, d.figure.say(item.word))
 		x += 15 + width + 14
 	}
 }

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"image"
 	"image/png"
 	"io"
@@ -10,13 +9,15 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
+
+	"weirkeeper/words"
 )
 
 // Draw draws the figure as a picture of w by h device pixels, at scale pixels
 // per point.
 func Draw(f Figure, s Style, w, h int, scale float64) (image.Image, error) {
 	if w < 1 || h < 1 || !(scale > 0) {
-		return nil, fmt.Errorf("drawing %q: a picture of %d by %d pixels at scale %g cannot be", f.Title, w, h, scale)
+		return nil, words.Errorf("drawing %q: a picture of %d by %d pixels at scale %g cannot be", f.Title, w, h, scale)
 	}
 	dpi := math.Round(72 * scale)
 	width, height := float64(w)*72/dpi, float64(h)*72/dpi
@@ -34,7 +35,7 @@ func WritePNG(out io.Writer, f Figure, s Style, w, h int, scale float64) error {
 		return err
 	}
 	if err := png.Encode(out, img); err != nil {
-		return fmt.Errorf("writing the picture: %w", err)
+		return words.Errorf("writing the picture: %w", err)
 	}
 	return nil
 }
@@ -46,7 +47,7 @@ func WriteSVG(out io.Writer, f Figure, s Style, w, h float64) error {
 		return err
 	}
 	if _, err := c.WriteTo(out); err != nil {
-		return fmt.Errorf("writing the picture: %w", err)
+		return words.Errorf("writing the picture: %w", err)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"sync"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
@@ -12,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"weirkeeper/assets/fonts"
+	"weirkeeper/words"
 )
 
 // faces holds the text face and the fallback for glyphs it lacks, such as the
@@ -26,11 +26,11 @@ var loadFaces = sync.OnceValues(func() (map[bool]faces, error) {
 	} {
 		text, err := opentype.Parse(data[0])
 		if err != nil {
-			return nil, fmt.Errorf("reading the chart's font: %w", err)
+			return nil, words.Errorf("reading the chart's font: %w", err)
 		}
 		fallback, err := opentype.Parse(data[1])
 		if err != nil {
-			return nil, fmt.Errorf("reading the chart's second font: %w", err)
+			return nil, words.Errorf("reading the chart's second font: %w", err)
 		}
 		out[bold] = faces{text, fallback}
 	}

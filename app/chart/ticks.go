@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // valueTick is a labelled value of a vertical axis.
@@ -15,7 +17,7 @@ type valueTick struct {
 
 // valueTicks returns ticks at steps of 1, 2, 2.5 or 5 times a power of ten, at
 // most most of them, with equal decimals and a true minus sign.
-func valueTicks(low, high float64, most int) []valueTick {
+func valueTicks(low, high float64, lang words.Language, most int) []valueTick {
 	if most < 2 || !(high > low) {
 		return nil
 	}
@@ -35,12 +37,12 @@ func valueTicks(low, high float64, most int) []valueTick {
 	var out []valueTick
 	for n := math.Ceil(low/step - 1e-9); n*step <= high+step*1e-9; n++ {
 		v := n * step
-		text := fmt.Sprintf("%.*f", decimals, v)
+		text := words.Sprintf(lang, "%.*f", decimals, v)
 		if strings.HasPrefix(text, "-") {
 			text = "\u2212" + text[1:]
 		}
 		if n == 0 {
-			text = fmt.Sprintf("%.*f", decimals, 0.0)
+			text = words.Sprintf(lang, "%.*f", decimals, 0.0)
 		}
 		out = append(out, valueTick{v, text})
 	}
@@ -70,7 +72,7 @@ var calendarSteps = []calendarStep{
 
 // timeTicks returns the ticks between from and to in zone, with the first
 // calendar step that leaves room for at most most labels.
-func timeTicks(from, to time.Time, zone *time.Location, most int) []timeTick {
+func timeTicks(from, to time.Time, zone *time.Location, lang words.Language, most int) []timeTick {
 	if most < 1 || !from.Before(to) {
 		return nil
 	}
@@ -87,7 +89,7 @@ func timeTicks(from, to time.Time, zone *time.Location, most int) []timeTick {
 		if t.Before(from) {
 			continue
 		}
-		label, coarse := step.label(t)
+		label, coarse := step.label(t, lang)
 		tick := timeTick{at: t, label: label}
 		if coarse != last {
 			tick.second, last = coarse, coarse
@@ -127,14 +129,14 @@ func (s calendarStep) next(t time.Time) time.Time {
 }
 
 // label returns the tick's label and the coarser unit that it lies in.
-func (s calendarStep) label(t time.Time) (label, coarse string) {
+func (s calendarStep) label(t time.Time, lang words.Language) (label, coarse string) {
 	switch {
 	case s.years > 0:
 		return t.Format("2006"), ""
 	case s.months > 0:
-		return t.Format("Jan"), t.Format("2006")
+		return lang.Month(t.Month()), t.Format("2006")
 	case s.days > 0:
-		return t.Format("2"), t.Format("Jan 2006")
+		return t.Format("2"), fmt.Sprintf("%s %d", lang.Month(t.Month()), t.Year())
 	}
-	return t.Format("15:04"), t.Format("2 Jan")
+	return t.Format("15:04"), fmt.Sprintf("%d %s", t.Day(), lang.Month(t.Month()))
 }

@@ -2,15 +2,14 @@ package dosing
 
 import (
 	"context"
-	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -23,7 +22,7 @@ type changesView struct {
 	session *session.Session
 	loaded  *loaded
 	system  *widgets.Choice
-	litres  *widgets.NumberEntry
+	litres  *widgets.QuantityEntry
 	from    *widgets.Choice
 	at      *widgets.DateTimeEntry
 	note    *widgets.TextEntry
@@ -38,28 +37,28 @@ type changesView struct {
 }
 
 func newChangesView(s *session.Session) *changesView {
-	v := &changesView{session: s, litres: widgets.NewNumberEntry(""), note: widgets.NewTextEntry(""), list: container.NewStack(), heading: widgets.NewHeading("What it does", "")}
+	v := &changesView{session: s, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""), list: container.NewStack(), heading: widgets.NewHeading(say.L("What it does"), "")}
 	v.system, v.from = widgets.NewChoice(nil, ""), widgets.NewChoice(nil, "")
 	v.at = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	v.system.OnChanged = func(string) { v.systemChosen() }
 	v.from.OnChanged = func(string) { v.compute() }
-	v.litres.OnChanged = func(string) { v.compute() }
+	v.litres.OnChanged = v.compute
 	v.form = widgets.NewForm(
-		widgets.Field{Name: "system", Label: "System", Input: v.system},
-		widgets.Field{Name: "litres", Label: "Litres", Input: v.litres, Help: "taken out and replaced"},
-		widgets.Field{Name: "from", Label: "New water", Input: v.from, Help: "its newest readings are taken"},
-		widgets.Field{Name: "at", Label: "When", Input: v.at, Help: "empty: now"},
-		widgets.Field{Name: "note", Label: "Note", Input: v.note},
+		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
+		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: v.litres, Help: say.L("taken out and replaced")},
+		widgets.Field{Name: "from", Label: say.L("New water"), Input: v.from, Help: say.L("its newest readings are taken")},
+		widgets.Field{Name: "at", Label: say.L("When"), Input: v.at, Help: say.L("empty: now")},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 2}, {Title: "Unit", Width: 50}, {Title: "Now", Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: "New", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "After", Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: "In the band", Weight: 2}, {Title: "Litres to the aim", Width: 124, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Unit"), Width: 50}, {Title: say.L("Now"), Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: say.L("New"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("After"), Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: say.L("In the band"), Weight: 2}, {Title: say.L("Volume to the aim"), Width: 124, Align: fyne.TextAlignTrailing},
 	})
-	caution := widgets.NewWrapped("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it.")
-	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Record the change", v.save)), caution,
-		container.NewHBox(widgets.NewSecondary("Mix salt water", v.mixSalt), widgets.NewSecondary("Correct salinity", v.correctSalinity)),
-		container.NewHBox(widgets.NewSecondary("Take out chlorine", v.dechlorinate)))
+	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it."))
+	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary(say.L("Record the change"), v.save)), caution,
+		container.NewHBox(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt), widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity)),
+		container.NewHBox(widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate)))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
@@ -89,8 +88,8 @@ func (v *changesView) show(l *loaded) {
 	}
 	v.want = session.Route{}
 	if len(names) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup.",
-			widgets.Action{Text: "Add a system", Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
 		v.list.Refresh()
 		return
 	}
@@ -126,7 +125,7 @@ func (v *changesView) systemChosen() {
 		v.from.SetSelected("")
 	}
 	if volume := s.NetVolume(); volume.Known() {
-		v.litres.SetText(strconv.FormatFloat(math.Round(volume.Litres/10), 'f', -1, 64))
+		v.litres.SetValue(math.Round(volume.Litres / 10))
 	}
 	v.compute()
 }
@@ -161,7 +160,7 @@ func (v *changesView) compute() {
 		return
 	}
 	share, fresh := v.share(s), v.fresh()
-	v.heading.SetSubtitle(fmt.Sprintf("%.0f %% of %s", share*100, s.Code))
+	v.heading.SetSubtitle(say.F("%.0f %% of %s", share*100, s.Code))
 	var rows []widgets.Row
 	for _, info := range chem.Catalogue() {
 		k := state.Key{System: s.ID, Analyte: info.Analyte}
@@ -179,7 +178,7 @@ func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh
 	a := k.Analyte
 	after, err := chem.DilutedBy(e.Value, share, fresh)
 	cells := []widgets.Cell{
-		{Text: a.String()}, {Text: string(v.session.Unit(a)), Quiet: true}, {Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
+		{Text: say.Of(a)}, {Text: string(v.session.Unit(a)), Quiet: true}, {Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
 		{Bold: v.session.Value(a, after)}, {}, {Text: "-", Quiet: true},
 	}
 	if err != nil {
@@ -192,21 +191,21 @@ func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh
 	}
 	cells[5].Gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: after, U: e.Uncertainty * (1 - share)}
 	if s.NetVolume().Known() {
-		cells[6].Text = toAim(e.Value, band.Aim, fresh, s.NetVolume().Litres)
+		cells[6].Text = v.toAim(e.Value, band.Aim, fresh, s.NetVolume().Litres)
 	}
 	return cells
 }
 
-// toAim writes the litres of new water that lead to the aim: in one change, and
+// toAim writes the volume of new water that leads to the aim: in one change, and
 // run in steadily while as much runs out.
-func toAim(value, aim, fresh, litres float64) string {
+func (v *changesView) toAim(value, aim, fresh, litres float64) string {
 	need, err := chem.ShareFor(value, aim, fresh)
 	if err != nil {
 		return "-"
 	}
-	text := fmt.Sprintf("%.0f L", need*litres)
+	text := v.session.Volume(need*litres, 0)
 	if turnover, err := chem.TurnoverFor(value, aim, fresh); err == nil {
-		text += fmt.Sprintf(", drip %.0f L", turnover*litres)
+		text = say.F("%s, drip %s", text, v.session.Volume(turnover*litres, 0))
 	}
 	return text
 }
@@ -222,11 +221,11 @@ func (v *changesView) save() {
 	var faults []widgets.Fault
 	litres, err := v.litres.Value()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "litres", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "litres", Problem: say.Of(err)})
 	}
 	at, err := v.at.Time()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "at", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "at", Problem: say.Of(err)})
 	} else if !at.IsZero() {
 		w.At = at
 	}
@@ -250,11 +249,11 @@ func (v *changesView) save() {
 	}, func(err error) {
 		v.saving = false
 		if err != nil {
-			v.session.Fail("Recording the water change", err)
+			v.session.Fail(say.L("Recording the water change"), err)
 			return
 		}
 		v.note.SetText("")
 		v.at.SetTime(time.Time{})
-		v.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%.0f L of %s changed.", w.Litres, s.Code)})
+		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s of %s changed.", v.session.Volume(w.Litres, 0), s.Code)})
 	})
 }

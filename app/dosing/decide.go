@@ -1,7 +1,6 @@
 package dosing
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -26,21 +26,21 @@ func (v *planView) showHow() {
 	if !ok {
 		return
 	}
-	v.how.Add(widgets.NewHeading("How: "+l.System.Code+" "+l.Analyte.InSentence(), "Every number and where it comes from"))
+	v.how.Add(widgets.NewHeading(say.F("How: %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Every number and where it comes from")))
 	for _, s := range l.How {
-		v.how.Add(container.NewBorder(nil, nil, widgets.NewLine(s.Name, look.Secondary, false), widgets.NewLine(s.Value, look.Text, true)))
-		v.how.Add(container.NewHBox(widgets.NewLine("   "+s.Source, look.Secondary, false)))
+		v.how.Add(container.NewBorder(nil, nil, widgets.NewLine(say.L(s.Name), look.Secondary, false), widgets.NewLine(say.L(s.Value), look.Text, true)))
+		v.how.Add(container.NewHBox(widgets.NewLine("   "+say.L(s.Source), look.Secondary, false)))
 	}
 	if text := v.besides(*l); text != "" {
-		v.how.Add(widgets.NewLine("It also does", look.Text, true))
+		v.how.Add(widgets.NewLine(say.L("It also does"), look.Text, true))
 		v.how.Add(widgets.NewWrapped(text))
 	}
 	if !l.Hold() {
-		v.how.Add(widgets.NewLine("Test again on "+l.Retest.In(v.session.Zone).Format("Mon 2 January"), look.Text, true))
+		v.how.Add(widgets.NewLine(say.F("Test again on %s", v.session.Day(l.Retest)), look.Text, true))
 		v.how.Add(widgets.NewWrapped(v.stockText(*l)))
 	}
 	for _, g := range l.Guards {
-		v.how.Add(widgets.NewNotice(upperFirst(g.Rule), g.Message, g.Stops))
+		v.how.Add(widgets.NewNotice(upperFirst(say.L(g.Rule)), say.L(g.Message), g.Stops))
 	}
 }
 
@@ -70,19 +70,19 @@ func (v *planView) besides(l plan.Line) string {
 		}
 		text := strconv.FormatFloat(in, 'f', chem.Decimals(d.Analyte, u)+1, 64)
 		if strings.Trim(text, "-0.") != "" {
-			parts = append(parts, fmt.Sprintf("%s +%s %s", info.Name, text, u))
+			parts = append(parts, say.F("%s +%s %s", info.Name, text, u))
 		}
 	}
 	return strings.Join(parts, ", ")
 }
 
 func (v *planView) stockText(l plan.Line) string {
-	text := fmt.Sprintf("On the shelf: %.0f %s of %s", l.Product.Stock, l.Product.Unit(), l.Product.Name)
+	text := say.F("On the shelf: %.0f %s of %s", l.Product.Stock, l.Product.Unit(), l.Product.Name)
 	if l.Lasts >= 0 {
-		text += fmt.Sprintf(", %d days at this amount", l.Lasts)
+		text += say.F(", %d days at this amount", l.Lasts)
 	}
 	if l.Cost > 0 {
-		text += fmt.Sprintf("; the doses cost about %.2f", l.Cost)
+		text += say.F("; the doses cost about %.2f", l.Cost)
 	}
 	return text + "."
 }
@@ -94,26 +94,26 @@ func (v *planView) change() {
 		return
 	}
 	if l.Product.ID == 0 || !l.Known {
-		v.session.Say(session.Notice{Title: "There is nothing to change", Text: "The line has no product or no reading. See its rules at the right."})
+		v.session.Say(session.Notice{Title: say.L("There is nothing to change"), Text: say.L("The line has no product or no reading. See its rules at the right.")})
 		return
 	}
 	daily := widgets.NewNumberEntry(strconv.FormatFloat(l.Daily, 'f', -1, 64))
 	days := widgets.NewNumberEntry(strconv.Itoa(max(1, l.Days)))
 	form := widgets.NewForm(
-		widgets.Field{Name: "daily", Label: l.Product.Unit() + " a day", Input: daily, Help: "0 takes the line out"},
-		widgets.Field{Name: "days", Label: "Days", Input: days},
+		widgets.Field{Name: "daily", Label: say.F("%s a day", l.Product.Unit()), Input: daily, Help: say.L("0 takes the line out")},
+		widgets.Field{Name: "days", Label: say.L("Days"), Input: days},
 	)
 	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
-	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), "Set", form, func() bool {
+	widgets.ShowForm(v.session.Window, say.F("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), say.L("Set"), form, func() bool {
 		d := v.decisions[key]
 		var faults []widgets.Fault
 		amount, err := daily.Value()
 		if err != nil || amount < 0 {
-			faults = append(faults, widgets.Fault{Field: "daily", Problem: fmt.Sprintf("%q is no amount", daily.Text), Remedy: "give zero or more"})
+			faults = append(faults, widgets.Fault{Field: "daily", Problem: say.F("%q is no amount", daily.Text), Remedy: say.L("give zero or more")})
 		}
 		n, err := days.Value()
 		if err != nil || n < 1 || n > 60 || n != float64(int(n)) {
-			faults = append(faults, widgets.Fault{Field: "days", Problem: fmt.Sprintf("%q is no number of days", days.Text), Remedy: "give 1 to 60"})
+			faults = append(faults, widgets.Fault{Field: "days", Problem: say.F("%q is no number of days", days.Text), Remedy: say.L("give 1 to 60")})
 		}
 		if len(faults) > 0 {
 			form.ShowFaults(faults)
@@ -155,14 +155,14 @@ func (v *planView) changeProduct() {
 		}
 	}
 	if len(names) == 0 {
-		v.session.Say(session.Notice{Title: "Nothing on the shelf raises " + l.Analyte.InSentence(), Text: "Add a product on the Shelf.",
-			Do: "Shelf", Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: shelfSection}) }})
+		v.session.Say(session.Notice{Title: say.F("Nothing on the shelf raises %s", l.Analyte.InSentence()), Text: say.L("Add a product on the Shelf."),
+			Do: say.L("Shelf"), Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: shelfSection}) }})
 		return
 	}
 	choice := widgets.NewChoice(names, l.Product.Name)
 	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
-	form := widgets.NewForm(widgets.Field{Name: "product", Label: "Product", Input: choice})
-	widgets.ShowForm(v.session.Window, "Product for "+l.System.Code+" "+l.Analyte.InSentence(), "Use", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "product", Label: say.L("Product"), Input: choice})
+	widgets.ShowForm(v.session.Window, say.F("Product for %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Use"), form, func() bool {
 		d := v.decisions[key]
 		d.product, d.amount = byName[choice.Selected()], false
 		v.decisions[key] = d
@@ -187,7 +187,7 @@ func (v *planView) chooseSystems() {
 			checked = append(checked, n)
 		}
 	}
-	widgets.ShowTicks(v.session.Window, "Plan for", rows, checked, func(ids []int) bool {
+	widgets.ShowTicks(v.session.Window, say.L("Plan for"), rows, checked, func(ids []int) bool {
 		v.wanted = map[tanks.SystemID]bool{}
 		for _, n := range ids {
 			v.wanted[v.loaded.room.Systems[n].ID] = true
@@ -209,12 +209,12 @@ func (v *planView) chooseAnalytes() {
 	var rows []widgets.Row
 	var checked []int
 	for n, a := range planned {
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: a.String()}}})
+		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: say.Of(a)}}})
 		if slices.Contains(now, a) {
 			checked = append(checked, n)
 		}
 	}
-	widgets.ShowTicks(v.session.Window, "Decide on", rows, checked, func(ids []int) bool {
+	widgets.ShowTicks(v.session.Window, say.L("Decide on"), rows, checked, func(ids []int) bool {
 		v.analytes = nil
 		for _, n := range ids {
 			v.analytes = append(v.analytes, planned[n])

@@ -2,7 +2,6 @@ package dosing
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"weirkeeper/app/session"
@@ -11,6 +10,7 @@ import (
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/plan"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // runAhead is how far the run sheet looks; what was given today stays on it.
@@ -32,12 +32,12 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 	}
 	l := &loaded{room: room}
 	if l.products, err = s.Store.Products(ctx); err != nil {
-		return nil, fmt.Errorf("reading the shelf: %w", err)
+		return nil, words.Errorf("reading the shelf: %w", err)
 	}
 	local := now.In(s.Zone)
 	today := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, s.Zone)
 	if l.items, err = s.Store.RunItems(ctx, today, now.Add(runAhead)); err != nil {
-		return nil, fmt.Errorf("reading the run sheet: %w", err)
+		return nil, words.Errorf("reading the run sheet: %w", err)
 	}
 	return l, nil
 }

@@ -9,18 +9,20 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Sections of the page.
 const (
-	planSection    = "Plan"
-	runSection     = "Run sheet"
-	shelfSection   = "Shelf"
-	changesSection = "Water changes"
+	planSection    words.Text = "Plan"
+	runSection     words.Text = "Run sheet"
+	shelfSection   words.Text = "Shelf"
+	changesSection words.Text = "Water changes"
 )
 
 // section is one tab: it shows what was loaded.
@@ -35,9 +37,9 @@ type Page struct {
 	widget.BaseWidget
 	session  *session.Session
 	loader   session.Loader
-	chosen   string
+	chosen   words.Text
 	tabs     *widgets.Tabs
-	sections map[string]section
+	sections map[words.Text]section
 	plan     *planView
 	changes  *changesView
 	body     *fyne.Container
@@ -56,14 +58,14 @@ func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: planSection, body: container.NewStack()}
 	p.plan = newPlanView(s)
 	p.changes = newChangesView(s)
-	p.sections = map[string]section{
+	p.sections = map[words.Text]section{
 		planSection: p.plan, runSection: newRunView(s), shelfSection: newShelfView(s), changesSection: p.changes,
 	}
-	p.tabs = widgets.NewTabs([]string{planSection, runSection, shelfSection, changesSection}, func(name string) {
+	p.tabs = widgets.NewTabs([]words.Text{planSection, runSection, shelfSection, changesSection}, func(name words.Text) {
 		p.chosen = name
 		p.Reload()
 	})
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading("Dosing", "This advises; you decide. Follow the label of each product."), p.tabs), nil, nil, nil, p.body)
+	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Dosing"), say.L("This advises; you decide. Follow the label of each product.")), p.tabs), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -106,7 +108,7 @@ func (p *Page) Reload() {
 		return fetch(ctx, p.session, now)
 	}, func(l *loaded, err error) {
 		if err != nil {
-			p.session.Fail("Reading the doses", err)
+			p.session.Fail(say.L("Reading the doses"), err)
 			return
 		}
 		open := p.sections[p.chosen]

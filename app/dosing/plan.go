@@ -2,7 +2,6 @@ package dosing
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -12,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -57,20 +57,20 @@ func newPlanView(s *session.Session) *planView {
 	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[state.Key]decision{},
 		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Width: 142}, {Title: "Now", Width: 92, Align: fyne.TextAlignTrailing}, {Title: "Aim", Width: 48, Align: fyne.TextAlignTrailing},
-		{Title: "Uptake", Width: 68, Align: fyne.TextAlignTrailing}, {Title: "By day", Width: 96, Align: fyne.TextAlignTrailing},
-		{Title: "After", Width: 48, Align: fyne.TextAlignTrailing}, {Title: "Product", Weight: 2, Min: 96}, {Title: "Rules", Weight: 2},
+		{Title: say.L("Analyte"), Width: 142}, {Title: say.L("Now"), Width: 92, Align: fyne.TextAlignTrailing}, {Title: say.L("Aim"), Width: 48, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Uptake"), Width: 68, Align: fyne.TextAlignTrailing}, {Title: say.L("By day"), Width: 96, Align: fyne.TextAlignTrailing},
+		{Title: say.L("After"), Width: 48, Align: fyne.TextAlignTrailing}, {Title: say.L("Product"), Weight: 2, Min: 96}, {Title: say.L("Rules"), Weight: 2},
 	})
 	v.table.OnCurrent = func(int) { v.showHow() }
 	v.table.OnOpen = func(int) { v.change() }
 	caution := widget.NewSelect(cautionNames(), v.setCaution)
 	caution.SetSelectedIndex(0)
-	together := widget.NewCheck("Solve together", func(on bool) { v.together = on; v.make() })
+	together := widget.NewCheck(say.L("Solve together"), func(on bool) { v.together = on; v.make() })
 	buttons := container.NewHBox(
-		widgets.NewPrimary("Commit plan", v.commit), widgets.NewSecondary("Change amount", v.change), widgets.NewSecondary("Another product", v.changeProduct),
-		widgets.NewSecondary("Take out", v.takeOut))
-	choices := container.NewHBox(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight), caution), together,
-		widgets.NewSecondary("Systems", v.chooseSystems), widgets.NewSecondary("Analytes", v.chooseAnalytes))
+		widgets.NewPrimary(say.L("Commit plan"), v.commit), widgets.NewSecondary(say.L("Change amount"), v.change), widgets.NewSecondary(say.L("Another product"), v.changeProduct),
+		widgets.NewSecondary(say.L("Take out"), v.takeOut))
+	choices := container.NewHBox(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
+		widgets.NewSecondary(say.L("Systems"), v.chooseSystems), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
 	how := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), v.how))
 	how.SetMinSize(fyne.NewSize(250, 0))
@@ -82,7 +82,7 @@ func newPlanView(s *session.Session) *planView {
 func cautionNames() []string {
 	names := make([]string, len(cautions))
 	for i, c := range cautions {
-		names[i] = fmt.Sprintf("Start at %d %%", c)
+		names[i] = say.F("Start at %d %%", c)
 	}
 	return names
 }
@@ -138,7 +138,7 @@ func (v *planView) show(l *loaded) {
 func (v *planView) options() plan.Options {
 	return plan.Options{
 		Now: v.session.Clock(), Zone: v.session.Zone, Caution: float64(v.caution) / 100, Products: v.loaded.products, Analytes: v.analytes,
-		Together: v.together, Unit: v.session.Unit,
+		Together: v.together, Unit: v.session.Unit, VolumeUnit: v.session.VolumeUnit(),
 	}
 }
 
@@ -195,11 +195,11 @@ func (v *planView) lay() {
 		if len(p.Lines) == 0 || (len(v.wanted) == 0 && !speaks(*p)) {
 			continue
 		}
-		volume := "net volume not known"
+		volume := say.L("net volume not known")
 		if p.Volume.Known() {
-			volume = fmt.Sprintf("%.0f L", p.Volume.Litres)
+			volume = v.session.Volume(p.Volume.Litres, 0)
 		}
-		rows = append(rows, widgets.GroupRow(fmt.Sprintf("%s  %s, %s", p.System.Code, p.System.Name, volume)))
+		rows = append(rows, widgets.GroupRow(say.F("%s  %s, %s", p.System.Code, p.System.Name, volume)))
 		for j := range p.Lines {
 			l := &p.Lines[j]
 			rows = append(rows, widgets.Row{ID: len(v.lines), Cells: v.cells(*l)})
@@ -209,14 +209,14 @@ func (v *planView) lay() {
 			}
 		}
 		for _, text := range p.NotReached {
-			rows = append(rows, widgets.GroupRow("Not reached: "+text))
+			rows = append(rows, widgets.GroupRow(say.F("Not reached: %s", text)))
 		}
 	}
 	v.table.SetRows(rows)
 	if len(v.lines) > 0 {
 		v.table.SetCurrent(min(current, len(v.lines)-1))
 	}
-	v.summary.SetText(fmt.Sprintf("%d lines give something, %d hold.", doses, len(v.lines)-doses))
+	v.summary.SetText(say.F("%d lines give something, %d hold.", doses, len(v.lines)-doses))
 	v.list.Objects = []fyne.CanvasObject{v.tableOrEmpty()}
 	v.list.Refresh()
 	v.showHow()
@@ -240,29 +240,29 @@ func (v *planView) tableOrEmpty() fyne.CanvasObject {
 		return v.table
 	}
 	if len(v.loaded.room.Systems) == 0 {
-		return widgets.NewEmpty("No system yet", "A plan needs systems with a volume, a profile with bands, readings, and products on the shelf.",
-			widgets.Action{Text: "Add a system", Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+		return widgets.NewEmpty(say.L("No system yet"), say.L("A plan needs systems with a volume, a profile with bands, readings, and products on the shelf."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
 	}
-	return widgets.NewEmpty("Nothing to dose", "No system has a band for calcium, alkalinity or magnesium with a value outside it. Choose systems or analytes to plan all the same.",
-		widgets.Action{Text: "Choose systems", Do: v.chooseSystems}, widgets.Action{Text: "Choose analytes", Do: v.chooseAnalytes})
+	return widgets.NewEmpty(say.L("Nothing to dose"), say.L("No system has a band for calcium, alkalinity or magnesium with a value outside it. Choose systems or analytes to plan all the same."),
+		widgets.Action{Text: say.L("Choose systems"), Do: v.chooseSystems}, widgets.Action{Text: say.L("Choose analytes"), Do: v.chooseAnalytes})
 }
 
 // cells are a line as the table shows it.
 func (v *planView) cells(l plan.Line) []widgets.Cell {
 	u := v.session.Unit(l.Analyte)
 	mark := widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale)
-	first := widgets.Cell{Mark: mark, Text: l.Analyte.String(), Side: string(u)}
+	first := widgets.Cell{Mark: mark, Text: say.Of(l.Analyte), Side: string(u)}
 	if !l.Known {
-		return []widgets.Cell{first, {Text: "not tested", Quiet: true}, {}, {}, {}, {}, {}, {Text: "test first"}}
+		return []widgets.Cell{first, {Text: say.L("not tested"), Quiet: true}, {}, {}, {}, {}, {}, {Text: say.L("test first")}}
 	}
-	uptake := widgets.Cell{Text: "can't tell", Quiet: true}
+	uptake := widgets.Cell{Text: say.L("can't tell"), Quiet: true}
 	if l.HasFit {
 		uptake = widgets.Cell{Text: v.delta(l, l.Uptake) + "/d"}
 	}
-	daily := widgets.Cell{Bold: "hold"}
+	daily := widgets.Cell{Bold: say.L("hold")}
 	after := widgets.Cell{}
 	if !l.Hold() {
-		daily = widgets.Cell{Bold: amount(l.Daily, l.Product) + fmt.Sprintf(" × %d", l.Days)}
+		daily = widgets.Cell{Bold: amount(l.Daily, l.Product) + say.F(" × %d", l.Days)}
 		after = widgets.Cell{Text: v.session.Value(l.Analyte, l.After)}
 	}
 	return []widgets.Cell{
@@ -276,11 +276,11 @@ func rules(l plan.Line) string {
 	var names []string
 	for _, g := range l.Guards {
 		if g.Rule != plan.RuleHandling {
-			names = append(names, g.Rule)
+			names = append(names, say.L(g.Rule))
 		}
 	}
 	if l.Decided {
-		names = append([]string{"decided by you"}, names...)
+		names = append([]string{say.L("decided by you")}, names...)
 	}
 	return strings.Join(names, ", ")
 }
@@ -297,9 +297,9 @@ func (v *planView) delta(l plan.Line, d float64) string {
 
 func amount(a float64, p tanks.Product) string {
 	if a < 10 {
-		return fmt.Sprintf("%.1f %s", a, p.Unit())
+		return say.F("%.1f %s", a, p.Unit())
 	}
-	return fmt.Sprintf("%.0f %s", a, p.Unit())
+	return say.F("%.0f %s", a, p.Unit())
 }
 
 // current is the line under the cursor.
@@ -318,7 +318,7 @@ func (v *planView) commit() {
 	}
 	record := plan.Record(v.plans, v.options(), v.session.Person)
 	if len(record.Lines) == 0 {
-		v.session.Say(session.Notice{Title: "Nothing to commit", Text: "Every line holds. Change an amount first if you want to dose all the same."})
+		v.session.Say(session.Notice{Title: say.L("Nothing to commit"), Text: say.L("Every line holds. Change an amount first if you want to dose all the same.")})
 		return
 	}
 	v.committing = true
@@ -327,7 +327,7 @@ func (v *planView) commit() {
 	}, func(err error) {
 		v.committing = false
 		if err != nil {
-			v.session.Fail("Committing the plan", err)
+			v.session.Fail(say.L("Committing the plan"), err)
 			return
 		}
 		v.decisions = map[state.Key]decision{}
@@ -336,6 +336,6 @@ func (v *planView) commit() {
 			doses += len(l.Doses)
 		}
 		v.session.Go(session.Route{Place: session.Dosing, Section: runSection})
-		v.session.Say(session.Notice{Title: "Plan committed", Text: fmt.Sprintf("%d doses are on the run sheet. Mark each as given when it is in the water.", doses)})
+		v.session.Say(session.Notice{Title: say.L("Plan committed"), Text: say.N(doses, "%d doses are on the run sheet. Mark each as given when it is in the water.")})
 	})
 }

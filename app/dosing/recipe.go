@@ -1,13 +1,14 @@
 package dosing
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
+	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -16,8 +17,9 @@ import (
 // recipeForm asks for the size of a stock solution and shows how to make it.
 type recipeForm struct {
 	product tanks.Product
-	litres  *widgets.NumberEntry
-	coldest *widgets.NumberEntry
+	session *session.Session
+	litres  *widgets.QuantityEntry
+	coldest *widgets.QuantityEntry
 	form    *widgets.Form
 	weigh   *widgets.Table
 	text    *fyne.Container
@@ -28,17 +30,17 @@ const (
 	usualColdest = 10 // °C, an unheated room
 )
 
-func newRecipeForm(p tanks.Product) *recipeForm {
-	f := &recipeForm{product: p, litres: widgets.NewNumberEntryOf(usualBatch), coldest: widgets.NewNumberEntryOf(usualColdest), text: container.NewVBox()}
+func newRecipeForm(s *session.Session, p tanks.Product) *recipeForm {
+	f := &recipeForm{session: s, product: p, litres: s.VolumeEntry(usualBatch, 1), coldest: temperatureEntry(s, usualColdest), text: container.NewVBox()}
 	f.form = widgets.NewForm(
-		widgets.Field{Name: "litres", Label: "Litres", Input: f.litres},
-		widgets.Field{Name: "coldest", Label: "Coldest place", Input: f.coldest, Help: "°C where it will stand; it must stay clear there"},
+		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: f.litres},
+		widgets.Field{Name: "coldest", Label: say.L("Coldest place"), Input: f.coldest, Help: say.L("where it will stand; it must stay clear there")},
 	)
 	f.weigh = widgets.NewTable([]widgets.Column{
-		{Title: "Put in, in this order", Weight: 3}, {Title: "Weigh", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Stays dissolved", Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Put in, in this order"), Weight: 3}, {Title: say.L("Weigh"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Stays dissolved"), Weight: 2, Align: fyne.TextAlignTrailing},
 	})
-	f.litres.OnChanged = func(string) { f.compute() }
-	f.coldest.OnChanged = func(string) { f.compute() }
+	f.litres.OnChanged = f.compute
+	f.coldest.OnChanged = f.compute
 	f.compute()
 	return f
 }
@@ -48,16 +50,16 @@ func (f *recipeForm) compute() {
 	var faults []widgets.Fault
 	litres, err := f.litres.Value()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "litres", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "litres", Problem: say.Of(err)})
 	}
 	coldest, err := f.coldest.Value()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "coldest", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "coldest", Problem: say.Of(err)})
 	}
 	var r chem.Recipe
 	if len(faults) == 0 {
 		if r, err = f.product.Contents.Stock(litres, coldest); err != nil {
-			faults = append(faults, widgets.Fault{Field: fieldOf(err, map[string]string{"temperature": "coldest"}, "litres"), Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: fieldOf(err, map[string]string{"temperature": "coldest"}, "litres"), Problem: say.Of(err)})
 		}
 	}
 	f.form.ShowFaults(faults)
@@ -72,45 +74,57 @@ func (f *recipeForm) compute() {
 func (f *recipeForm) show(r chem.Recipe) {
 	var rows []widgets.Row
 	for i, w := range r.Weigh {
-		stays := "not known"
+		stays := say.L("not known")
 		switch {
 		case w.Settles():
-			stays = fmt.Sprintf("no: %.0f of %.0f g/L", w.Dissolves, w.GramsPerLitre)
+			stays = say.F("no: %.0f of %.0f g/L", w.Dissolves, w.GramsPerLitre)
 		case w.Dissolves > 0:
-			stays = fmt.Sprintf("yes, up to %.0f g/L", w.Dissolves)
+			stays = say.F("yes, up to %.0f g/L", w.Dissolves)
 		}
-		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{{Text: w.Compound.Name}, {Bold: grams(w.Grams)}, {Text: stays, Quiet: !w.Settles()}}})
+		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{{Text: say.L(w.Compound.Name)}, {Bold: grams(w.Grams)}, {Text: stays, Quiet: !w.Settles()}}})
 	}
 	f.weigh.SetRows(rows)
-	for _, line := range recipeLines(r) {
+	for _, line := range f.lines(r) {
 		f.text.Add(widgets.NewWrapped(line))
 	}
 }
 
 func grams(g float64) string {
 	if g < 10 {
-		return fmt.Sprintf("%.2f g", g)
+		return say.F("%.2f g", g)
 	}
-	return fmt.Sprintf("%.1f g", g)
+	return say.F("%.1f g", g)
 }
 
-// recipeLines says the steps, what goes wrong, and the cautions.
-func recipeLines(r chem.Recipe) []string {
-	lines := []string{fmt.Sprintf("Begin with %.2f L of cold pure water, stir in one after the other, each clear before the next, then fill up to %.4g L.", r.WaterAtFirst, r.Litres)}
+// lines says the steps, what goes wrong, and the cautions.
+func (f *recipeForm) lines(r chem.Recipe) []string {
+	lines := []string{say.F("Begin with %s of cold pure water, stir in one after the other, each clear before the next, then fill up to %s.", f.session.Volume(r.WaterAtFirst, 2), f.session.Volume(r.Litres, 2))}
 	if !r.Stays() {
-		lines = append(lines, "This does not stay clear: make it weaker, or in separate bottles.")
+		lines = append(lines, say.L("This does not stay clear: make it weaker, or in separate bottles."))
 	}
 	for _, c := range r.Clashes {
-		lines = append(lines, fmt.Sprintf("%s and %s together: %s.", ionName(c.First), ionName(c.Second), c.Why))
+		lines = append(lines, say.F("%s and %s together: %s.", ionName(c.First), ionName(c.Second), c.Why))
 	}
 	switch {
 	case r.Warming > 5:
-		lines = append(lines, fmt.Sprintf("It would warm by some %.0f °C if all went in at once. Let it cool before you fill up.", r.Warming))
+		lines = append(lines, say.F("It would warm by some %s if all went in at once. Let it cool before you fill up.", f.degrees(r.Warming)))
 	case r.Warming < -5:
-		lines = append(lines, fmt.Sprintf("It cools by some %.0f °C and dissolves slowly: let it come to room temperature before you fill up.", -r.Warming))
+		lines = append(lines, say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.", f.degrees(-r.Warming)))
 	}
-	lines = append(lines, r.Cautions...)
-	return append(lines, "Label the bottle with contents, strength and date. Solubilities are handbook values from memory, each salt alone.")
+	for _, c := range r.Cautions {
+		lines = append(lines, say.L(c))
+	}
+	return append(lines, say.L("Label the bottle with contents, strength and date. Solubilities are handbook values from memory, each salt alone."))
+}
+
+// degrees writes a difference of temperature in the person's unit.
+func (f *recipeForm) degrees(celsius float64) string {
+	u := f.session.Unit(chem.Temperature)
+	d, err := chem.ConvertDelta(chem.Temperature, usualColdest, celsius, chem.Celsius, u, chem.Water{})
+	if err != nil {
+		return "?"
+	}
+	return say.F("%.0f %s", d, u)
 }
 
 var raisedSigns = strings.NewReplacer("^2+", "²⁺", "^3+", "³⁺", "^+", "⁺", "^2-", "²⁻", "^3-", "³⁻", "^-", "⁻")
@@ -125,9 +139,9 @@ func (v *shelfView) makeUp() {
 		return
 	}
 	p := v.loaded.products[n]
-	f := newRecipeForm(p)
-	list := container.NewGridWrap(fyne.NewSize(560, look.RowHeight*float32(len(p.Contents.Ingredients)+1)+8), f.weigh)
+	f := newRecipeForm(v.session, p)
+	list := container.NewGridWrap(fyne.NewSize(560, look.RowHeight()*float32(len(p.Contents.Ingredients)+1)+8), f.weigh)
 	scroll := container.NewVScroll(container.NewVBox(f.form, list, f.text))
 	scroll.SetMinSize(fyne.NewSize(580, 440))
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Make up " + p.Name, Content: scroll, Focus: f.litres, Width: 580})
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Make up %s", p.Name), Content: scroll, Focus: f.litres.FocusTarget(), Width: 580})
 }

@@ -3,7 +3,6 @@ package dosing
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -14,9 +13,11 @@ import (
 
 	"weirkeeper/app/dossier"
 	"weirkeeper/app/savefile"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // runView is the run sheet: waiting doses, and those given today.
@@ -32,14 +33,14 @@ type runView struct {
 func newRunView(s *session.Session) *runView {
 	v := &runView{session: s, list: container.NewStack(), said: widgets.NewLine("", "", false)}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "System", Weight: 2}, {Title: "Product", Weight: 2}, {Title: "For", Width: 110}, {Title: "Amount", Width: 90, Align: fyne.TextAlignTrailing},
-		{Title: "Due", Width: 130}, {Title: "Given", Weight: 2},
+		{Title: say.L("System"), Weight: 2}, {Title: say.L("Product"), Weight: 2}, {Title: say.L("For"), Width: 110}, {Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Due"), Width: 130}, {Title: say.L("Given"), Weight: 2},
 	})
 	v.table.Checks = true
 	v.table.OnOpen = func(int) { v.give() }
 	buttons := container.NewHBox(
-		widgets.NewPrimary("Mark as given", v.giveChosen), widgets.NewSecondary("Give another amount", v.give),
-		widgets.NewSecondary("Drop", v.drop), widgets.NewSecondary("Print", v.print), v.said)
+		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen), widgets.NewSecondary(say.L("Give another amount"), v.give),
+		widgets.NewSecondary(say.L("Drop"), v.drop), widgets.NewSecondary(say.L("Print"), v.print), v.said)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -65,11 +66,11 @@ func (v *runView) show(l *loaded) {
 		rows = append(rows, widgets.Row{ID: n, Cells: v.cells(system, item)})
 	}
 	v.table.SetRows(rows)
-	v.said.SetText(fmt.Sprintf("%d waiting in the next seven days.", waiting))
+	v.said.SetText(say.F("%d waiting in the next seven days.", waiting))
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(l.items) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("Nothing to give", "Doses come here when a plan is committed, and stay until they are marked as given or dropped.",
-			widgets.Action{Text: "Plan doses", Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: planSection}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("Nothing to give"), say.L("Doses come here when a plan is committed, and stay until they are marked as given or dropped."),
+			widgets.Action{Text: say.L("Plan doses"), Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: planSection}) }})}
 	}
 	v.list.Refresh()
 }
@@ -77,8 +78,8 @@ func (v *runView) show(l *loaded) {
 func (v *runView) cells(system tanks.System, item tanks.RunItem) []widgets.Cell {
 	p := v.product(item.Product)
 	cells := []widgets.Cell{
-		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: item.Analyte.String()}, {Bold: amount(item.Dose.Amount, p)},
-		{Text: v.session.Minute(item.Dose.Due)}, {Text: "waiting", Quiet: true},
+		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: say.Of(item.Analyte)}, {Bold: amount(item.Dose.Amount, p)},
+		{Text: v.session.Minute(item.Dose.Due)}, {Text: say.L("waiting"), Quiet: true},
 	}
 	if !item.Dose.Waiting() {
 		cells[5] = widgets.Cell{Text: amount(item.Dose.Given, p) + ", " + v.session.Minute(item.Dose.Done)}
@@ -109,7 +110,7 @@ func (v *runView) chosen() []tanks.RunItem {
 		}
 	}
 	if len(out) == 0 {
-		v.session.Say(session.Notice{Title: "No waiting dose is chosen", Text: "Choose rows with Space or by their box first."})
+		v.session.Say(session.Notice{Title: say.L("No waiting dose is chosen"), Text: say.L("Choose rows with Space or by their box first.")})
 	}
 	return out
 }
@@ -121,15 +122,15 @@ func (v *runView) giveChosen() {
 		return
 	}
 	at, person := v.session.Clock(), v.session.Person
-	v.session.Act("Marking as given", func(ctx context.Context) error {
+	v.session.Act(say.L("Marking as given"), func(ctx context.Context) error {
 		for n, item := range items {
 			if err := v.session.Store.GiveDose(ctx, item.Dose.ID, at, item.Dose.Amount, person); err != nil {
-				return fmt.Errorf("after %d of %d: %w", n, len(items), err)
+				return words.Errorf("after %d of %d: %w", n, len(items), err)
 			}
 		}
 		return nil
 	}, func() {
-		v.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%d given; they stand in the systems' logs and trends.", len(items))})
+		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d given; they stand in the systems' logs and trends.", len(items))})
 	})
 }
 
@@ -144,25 +145,25 @@ func (v *runView) give() {
 	given := widgets.NewNumberEntry(strconv.FormatFloat(item.Dose.Amount, 'f', -1, 64))
 	at := widgets.NewDateTimeEntry(time.Time{}, v.session.Zone, v.session.Clock)
 	form := widgets.NewForm(
-		widgets.Field{Name: "amount", Label: p.Unit() + " given", Input: given},
-		widgets.Field{Name: "at", Label: "When", Input: at, Help: "empty: now"},
+		widgets.Field{Name: "amount", Label: say.F("%s given", p.Unit()), Input: given},
+		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
 	)
 	system, _ := v.loaded.room.System(item.System)
-	widgets.ShowForm(v.session.Window, fmt.Sprintf("%s, %s", system.Code, p.Name), "Mark as given", form, func() bool {
+	widgets.ShowForm(v.session.Window, say.F("%s, %s", system.Code, p.Name), say.L("Mark as given"), form, func() bool {
 		value, err := given.Value()
 		if err != nil || value <= 0 {
-			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: fmt.Sprintf("%q is no amount", given.Text), Remedy: "give a number above zero"}})
+			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: say.F("%q is no amount", given.Text), Remedy: say.L("give a number above zero")}})
 			return false
 		}
 		when, err := at.Time()
 		if err != nil || when.After(v.session.Clock()) {
-			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: "That is no time up to now", Remedy: "say when it was given"}})
+			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: say.L("That is no time up to now"), Remedy: say.L("say when it was given")}})
 			return false
 		}
 		if when.IsZero() {
 			when = v.session.Clock()
 		}
-		v.session.Act("Marking as given", func(ctx context.Context) error {
+		v.session.Act(say.L("Marking as given"), func(ctx context.Context) error {
 			return v.session.Store.GiveDose(ctx, item.Dose.ID, when, value, v.session.Person)
 		}, nil)
 		return true
@@ -176,13 +177,13 @@ func (v *runView) drop() {
 		return
 	}
 	reason := widgets.NewTextEntry("")
-	form := widgets.NewForm(widgets.Field{Name: "reason", Label: "Why", Input: reason})
-	widgets.ShowForm(v.session.Window, fmt.Sprintf("Drop %d doses", len(items)), "Drop", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason})
+	widgets.ShowForm(v.session.Window, say.F("Drop %d doses", len(items)), say.L("Drop"), form, func() bool {
 		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "A dose is dropped without a reason", Remedy: "say why in a word or two"}})
+			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("A dose is dropped without a reason"), Remedy: say.L("say why in a word or two")}})
 			return false
 		}
-		v.session.Act("Dropping", func(ctx context.Context) error {
+		v.session.Act(say.L("Dropping"), func(ctx context.Context) error {
 			for _, item := range items {
 				if err := v.session.Store.DropDose(ctx, item.Dose.ID, reason.Text, v.session.Person); err != nil {
 					return err
@@ -196,7 +197,7 @@ func (v *runView) drop() {
 
 // print writes the waiting doses as a PDF to carry round.
 func (v *runView) print() {
-	sheet := dossier.RunSheet{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone}
+	sheet := dossier.RunSheet{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone, Language: v.session.Language()}
 	for _, item := range v.loaded.items {
 		if !item.Dose.Waiting() {
 			continue
@@ -204,7 +205,7 @@ func (v *runView) print() {
 		system, _ := v.loaded.room.System(item.System)
 		p := v.product(item.Product)
 		sheet.Items = append(sheet.Items, dossier.RunLine{
-			System: system.Label(), Product: p.Name, Amount: amount(item.Dose.Amount, p), Due: item.Dose.Due, Purpose: item.Analyte.String(),
+			System: system.Label(), Product: p.Name, Amount: words.Text(amount(item.Dose.Amount, p)), Due: item.Dose.Due, Purpose: item.Analyte.Words(),
 		})
 		for _, c := range p.Contents.Cautions() {
 			if !slices.Contains(sheet.Cautions, c) {
@@ -214,7 +215,7 @@ func (v *runView) print() {
 	}
 	var out bytes.Buffer
 	if err := dossier.WriteRunSheet(&out, sheet); err != nil {
-		v.session.Fail("Writing the run sheet", err)
+		v.session.Fail(say.L("Writing the run sheet"), err)
 		return
 	}
 	savefile.Ask(v.session, "run-sheet-"+v.session.Now().Format("2006-01-02")+".pdf", out.Bytes())

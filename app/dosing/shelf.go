@@ -10,10 +10,12 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // shelfView is the products with stock and strength.
@@ -28,11 +30,11 @@ type shelfView struct {
 func newShelfView(s *session.Session) *shelfView {
 	v := &shelfView{session: s, list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Product", Weight: 2}, {Title: "Contains", Weight: 3}, {Title: "One unit in 100 L", Weight: 3},
-		{Title: "Left", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Full", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Price", Width: 60, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Product"), Weight: 2}, {Title: say.L("Contains"), Weight: 3}, {Title: say.F("One unit in %s", s.Volume(100*s.VolumeUnit().Litres(), 0)), Weight: 3},
+		{Title: say.L("Left"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Full"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Price"), Width: 60, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a product", func() { v.edit(tanks.Product{}) }), widgets.NewSecondary("Change", v.editCurrent), widgets.NewSecondary("Make it up", v.makeUp))
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent), widgets.NewSecondary(say.L("Make it up"), v.makeUp))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -47,17 +49,17 @@ func (v *shelfView) show(l *loaded) {
 	for n, p := range l.products {
 		name := widgets.Cell{Text: p.Name}
 		if p.Retired {
-			name = widgets.Cell{Text: p.Name + " (retired)", Quiet: true}
+			name = widgets.Cell{Text: say.F("%s (retired)", p.Name), Quiet: true}
 		}
 		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: contains(p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p)}, {Text: amount(p.Full, p), Quiet: true}, {Text: price(p.Price), Quiet: true},
+			name, {Text: contains(v.session, p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p)}, {Text: amount(p.Full, p), Quiet: true}, {Text: price(p.Price), Quiet: true},
 		}})
 	}
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("The shelf is empty", "Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system.",
-			widgets.Action{Text: "Add a product", Do: func() { v.edit(tanks.Product{}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system."),
+			widgets.Action{Text: say.L("Add a product"), Do: func() { v.edit(tanks.Product{}) }})}
 	}
 	v.list.Refresh()
 }
@@ -66,34 +68,34 @@ func price(p float64) string {
 	if p == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%.2f", p)
+	return say.F("%.2f", p)
 }
 
 // contains writes what is in a product.
-func contains(p chem.Product) string {
+func contains(in *session.Session, p chem.Product) string {
 	var parts []string
-	for _, in := range p.Ingredients {
+	for _, part := range p.Ingredients {
 		if p.Form == chem.Liquid {
-			parts = append(parts, fmt.Sprintf("%s %.4g g/L", in.Compound, in.Amount))
+			parts = append(parts, say.F("%s %.4g g/L", part.Compound, part.Amount))
 		} else {
-			parts = append(parts, fmt.Sprintf("%s %.3g %%", in.Compound, in.Amount*100))
+			parts = append(parts, say.F("%s %.3g %%", part.Compound, part.Amount*100))
 		}
 	}
 	for _, s := range p.Label {
-		parts = append(parts, fmt.Sprintf("label: %.3g %s raise %.4g L by %.4g %s", s.Amount, p.AmountUnit(), s.Litres, s.Raises, s.Analyte))
+		parts = append(parts, say.F("label: %.3g %s raise %s by %.4g %s", s.Amount, p.AmountUnit(), in.Volume(s.Litres, 0), s.Raises, s.Analyte))
 	}
 	return strings.Join(parts, ", ")
 }
 
-// does writes the main effects of one unit in 100 L.
+// does writes the main effects of one unit in a hundred of the unit of volume.
 func (v *shelfView) does(p tanks.Product) string {
 	effects, err := p.Contents.Effects()
 	if err != nil {
-		return err.Error()
+		return say.Of(err)
 	}
 	var parts []string
 	for _, a := range planned {
-		e := effects[a] / 100
+		e := effects[a] / (100 * v.session.VolumeUnit().Litres())
 		if e == 0 {
 			continue
 		}
@@ -101,7 +103,7 @@ func (v *shelfView) does(p tanks.Product) string {
 		u := v.session.Unit(a)
 		in, err := chem.ConvertDelta(a, 0, e, info.Unit, u, chem.Water{})
 		if err == nil {
-			parts = append(parts, fmt.Sprintf("%s %+.3g %s", info.Symbol, in, u))
+			parts = append(parts, say.F("%s %+.3g %s", info.Symbol, in, u))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -117,7 +119,7 @@ func (v *shelfView) editCurrent() {
 func compounds() (names []string, keys map[string]string) {
 	keys = map[string]string{}
 	for _, c := range chem.Compounds() {
-		label := c.Name + ", " + c.Key
+		label := say.F("%s, %s", c.Name, c.Key)
 		names = append(names, label)
 		keys[label] = c.Key
 	}
@@ -125,10 +127,10 @@ func compounds() (names []string, keys map[string]string) {
 }
 
 const (
-	liquidForm = "Liquid, grams in a litre"
-	massForm   = "Liquid, per cent by mass"
-	solidForm  = "Solid, per cent"
-	mostParts  = 3 // ingredients that the form offers
+	liquidForm words.Text = "Liquid, grams in a litre"
+	massForm   words.Text = "Liquid, per cent by mass"
+	solidForm  words.Text = "Solid, per cent"
+	mostParts             = 3 // ingredients that the form offers
 )
 
 // productForm is the form of one product.
@@ -150,14 +152,14 @@ type productForm struct {
 func newProductForm(p tanks.Product) *productForm {
 	names, keys := compounds()
 	f := &productForm{
-		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{liquidForm, massForm, solidForm}, liquidForm), density: widgets.NewNumberEntry(""), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
-		price: widgets.NewNumberEntryOf(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck("not offered in plans any more", nil), keys: keys,
+		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{say.L(liquidForm), say.L(massForm), say.L(solidForm)}, say.L(liquidForm)), density: widgets.NewNumberEntry(""), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
+		price: widgets.NewNumberEntryOf(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil), keys: keys,
 	}
 	if p.Contents.Form == chem.Solid {
-		f.kind.SetSelected(solidForm)
+		f.kind.SetSelected(say.L(solidForm))
 	}
 	f.retired.SetChecked(p.Retired)
-	fields := []widgets.Field{{Name: "name", Label: "Name", Input: f.name, Help: "as on your shelf"}, {Name: "form", Label: "Form", Input: f.kind}}
+	fields := []widgets.Field{{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf")}, {Name: "form", Label: say.L("Form"), Input: f.kind}}
 	for i := range mostParts {
 		chosen, strength := "", 0.0
 		if i < len(p.Contents.Ingredients) {
@@ -175,19 +177,19 @@ func newProductForm(p tanks.Product) *productForm {
 		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), widgets.NewNumberEntryOf(strength)
 		help := ""
 		if i == 0 {
-			help = "g in a litre of a liquid, % of a solid (99 for nearly pure) or of a liquid's mass"
+			help = say.L("g in a litre of a liquid, % of a solid (99 for nearly pure) or of a liquid's mass")
 		}
 		fields = append(fields,
-			widgets.Field{Name: fmt.Sprintf("compound%d", i), Label: fmt.Sprintf("Compound %d", i+1), Input: f.compound[i]},
-			widgets.Field{Name: fmt.Sprintf("strength%d", i), Label: "Strength", Input: f.strength[i], Help: help})
+			widgets.Field{Name: fmt.Sprintf("compound%d", i), Label: say.F("Compound %d", i+1), Input: f.compound[i]},
+			widgets.Field{Name: fmt.Sprintf("strength%d", i), Label: say.L("Strength"), Input: f.strength[i], Help: help})
 	}
 	fields = append(fields,
-		widgets.Field{Name: "density", Label: "Density", Input: f.density, Help: "kg/L, only of a liquid that is given by mass; kept as g in a litre"},
-		widgets.Field{Name: "stock", Label: "Left", Input: f.stock, Help: "mL of a liquid, g of a solid"},
-		widgets.Field{Name: "full", Label: "A full package", Input: f.full},
-		widgets.Field{Name: "price", Label: "Its price", Input: f.price},
-		widgets.Field{Name: "caution", Label: "Caution", Input: f.caution, Help: "from the label; shown where it is dosed"},
-		widgets.Field{Name: "retired", Label: "Retired", Input: f.retired},
+		widgets.Field{Name: "density", Label: say.L("Density"), Input: f.density, Help: say.L("kg/L, only of a liquid that is given by mass; kept as g in a litre")},
+		widgets.Field{Name: "stock", Label: say.L("Left"), Input: f.stock, Help: say.L("mL of a liquid, g of a solid")},
+		widgets.Field{Name: "full", Label: say.L("A full package"), Input: f.full},
+		widgets.Field{Name: "price", Label: say.L("Its price"), Input: f.price},
+		widgets.Field{Name: "caution", Label: say.L("Caution"), Input: f.caution, Help: say.L("from the label; shown where it is dosed")},
+		widgets.Field{Name: "retired", Label: say.L("Retired"), Input: f.retired},
 	)
 	f.form = widgets.NewForm(fields...)
 	return f
@@ -202,7 +204,7 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		}
 		v, err := e.Value()
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		return v
 	}
@@ -211,9 +213,9 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 	p.Contents.Form = chem.Liquid
 	share := 1.0
 	switch f.kind.Selected() {
-	case solidForm:
+	case say.L(solidForm):
 		p.Contents.Form, share = chem.Solid, 0.01
-	case massForm:
+	case say.L(massForm):
 		share = 0.01
 	}
 	p.Contents.Ingredients = nil
@@ -224,14 +226,14 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		strength := number(fmt.Sprintf("strength%d", i), f.strength[i]) * share
 		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: f.keys[f.compound[i].Selected()], Amount: strength})
 	}
-	if f.kind.Selected() == massForm && len(faults) == 0 {
+	if f.kind.Selected() == say.L(massForm) && len(faults) == 0 {
 		made, err := chem.LiquidByMass(p.Contents.Ingredients, number("density", f.density))
 		if err != nil {
 			field := "strength0"
 			if errors.As(err, new(chem.RangeError)) {
 				field = "density"
 			}
-			return p, append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			return p, append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		p.Contents.Ingredients = made.Ingredients
 	}
@@ -247,19 +249,19 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 // edit asks for a product; one without ID is new.
 func (v *shelfView) edit(p tanks.Product) {
 	f := newProductForm(p)
-	title := "Change " + p.Name
+	title := say.F("Change %s", p.Name)
 	if p.ID == 0 {
-		title = "Add a product"
+		title = say.L("Add a product")
 	}
 	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), f.form))
 	scroll.SetMinSize(fyne.NewSize(480, 430))
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: f.name, Width: 480, OnConfirm: func() bool {
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: f.name, Width: 480, OnConfirm: func() bool {
 		next, faults := f.read(p)
 		f.form.ShowFaults(faults)
 		if len(faults) > 0 {
 			return false
 		}
-		v.session.Act("Saving the product", func(ctx context.Context) error {
+		v.session.Act(say.L("Saving the product"), func(ctx context.Context) error {
 			return v.session.Store.SaveProduct(ctx, &next)
 		}, nil)
 		return true

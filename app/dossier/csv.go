@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Columns of the handover's CSV: UTF-8 with a byte order mark, RFC 4180 with
@@ -30,23 +31,23 @@ type csvRow struct {
 // WriteCSV writes everything that happened, in order of time, one event a row.
 func WriteCSV(out io.Writer, h History) error {
 	if _, err := io.WriteString(out, "\ufeff"); err != nil {
-		return fmt.Errorf("writing the CSV: %w", err)
+		return words.Errorf("writing the CSV: %w", err)
 	}
 	rows := h.csvRows()
 	slices.SortStableFunc(rows, func(a, b csvRow) int { return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.cells[1], b.cells[1])) })
 	w := csv.NewWriter(out)
 	w.UseCRLF = true
 	if err := w.Write(csvColumns); err != nil {
-		return fmt.Errorf("writing the CSV: %w", err)
+		return words.Errorf("writing the CSV: %w", err)
 	}
 	for _, r := range rows {
 		if err := w.Write(r.cells); err != nil {
-			return fmt.Errorf("writing the CSV: %w", err)
+			return words.Errorf("writing the CSV: %w", err)
 		}
 	}
 	w.Flush()
 	if err := w.Error(); err != nil {
-		return fmt.Errorf("writing the CSV: %w", err)
+		return words.Errorf("writing the CSV: %w", err)
 	}
 	return nil
 }
@@ -59,7 +60,7 @@ func (h History) csvRows() []csvRow {
 	}
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
-		rows = append(rows, h.row(a.At, "addition", p.Name, number(a.Amount), p.Unit(), a.Person, join(h.changesList(a.Changes), a.Note), status(a.Status, false)))
+		rows = append(rows, h.row(a.At, "addition", p.Name, number(a.Amount), p.Unit(), a.Person, join(h.changesList(a.Changes).String(), a.Note), status(a.Status, false)))
 	}
 	for _, c := range h.Changes {
 		note := join(fmt.Sprintf("%.1f %% of the water", c.Share*100), c.Note)
@@ -69,7 +70,7 @@ func (h History) csvRows() []csvRow {
 		rows = append(rows, h.row(o.At, "note", "", "", "", o.Person, o.Text, status(o.Status, false)))
 	}
 	for _, a := range h.Amendments {
-		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a), "", "", a.Person, join(a.Reason, "before: "+h.before(a)), ""))
+		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a).String(), "", "", a.Person, join(a.Reason, "before: "+h.before(a).String()), ""))
 	}
 	return rows
 }

@@ -17,6 +17,7 @@ import (
 	"weirkeeper/app/chart"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 var (
@@ -166,7 +167,7 @@ func TestPDFIsTheSameEachTime(t *testing.T) {
 func TestPDFSaysEverything(t *testing.T) {
 	text := pdfText(t, pdfOf(t, history(t, 200)))
 	for _, want := range []string{
-		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 L ± 9 L", "1 corrected, 1 withdrawn", "digits swapped. Before: Calcium 451 mg/L of 2024-03-10 09:00", "kit too old",
+		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 ± 9 L", "1 corrected, 1 withdrawn", "digits swapped. Before: Calcium 451 mg/L of 10 Mar 2024, 09:00", "kit too old",
 		"Calcium titration", "<0.02", "Calcium stock", "34", "-2 °C by the window; Δ ≤ 1 K −", "veterinarian", "Overview",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(want), " ")) {
@@ -238,10 +239,10 @@ func TestPackageLeavesNothingHalf(t *testing.T) {
 }
 
 func TestRunSheet(t *testing.T) {
-	sheet := RunSheet{Room: "Our room", Made: made, Cautions: []string{"Gets hot as it dissolves."}}
+	sheet := RunSheet{Room: "Our room", Made: made, Cautions: []words.Text{"Gets hot as it dissolves."}}
 	for s := range 20 {
 		for range 4 {
-			sheet.Items = append(sheet.Items, RunLine{System: fmt.Sprintf("S%02d  Rack", s), Product: "Calcium stock", Amount: fmt.Sprintf("%d mL", 100+s), Due: made, Purpose: "Calcium"})
+			sheet.Items = append(sheet.Items, RunLine{System: fmt.Sprintf("S%02d  Rack", s), Product: "Calcium stock", Amount: words.T("%d mL", 100+s), Due: made, Purpose: "Calcium"})
 		}
 	}
 	var out bytes.Buffer
@@ -289,11 +290,11 @@ func BenchmarkHandover(b *testing.B) {
 // What was taken back is said, and is neither a correction nor a withdrawal.
 func TestTakenBackIsSaid(t *testing.T) {
 	h := history(t, 3)
-	if before := h.honesty(); strings.Contains(before, "Taken back") || !strings.Contains(before, "1 corrected, 1 withdrawn") {
+	if before := h.honesty(); strings.Contains(before.String(), "Taken back") || !strings.Contains(before.String(), "1 corrected, 1 withdrawn") {
 		t.Errorf("it says %q", before)
 	}
 	h.Amendments = append(h.Amendments, tanks.Amendment{Entity: "reading", At: h.From, Person: "JM", Reason: "taken back", Before: `{"Value":419}`})
-	if after := h.honesty(); !strings.Contains(after, "1 corrected, 1 withdrawn") || !strings.Contains(after, "were made: 1 more") {
+	if after := h.honesty(); !strings.Contains(after.String(), "1 corrected, 1 withdrawn") || !strings.Contains(after.String(), "were made: 1 more") {
 		t.Errorf("it says %q", after)
 	}
 	var out bytes.Buffer

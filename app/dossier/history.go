@@ -12,6 +12,7 @@ import (
 	"weirkeeper/app/chart"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // History is a system's record of a period, with what is needed to name and
@@ -32,7 +33,11 @@ type History struct {
 	Made         time.Time
 	Zone         *time.Location // nil: UTC
 	Units        map[chem.Analyte]chem.Unit
+	Volume       chem.VolumeUnit
 	Figures      []chart.Figure
+	// Language is what the document is written in; nil: English. The CSV, which
+	// programs read, is the same in every language.
+	Language words.Language
 }
 
 func (h History) zone() *time.Location {
@@ -55,7 +60,16 @@ func (h History) unit(a chem.Analyte) chem.Unit {
 }
 
 // value writes a canonical value in the unit shown.
-func (h History) value(a chem.Analyte, v float64) string { return chem.Format(a, v, h.unit(a)) }
+func (h History) value(a chem.Analyte, v float64) words.Text { return chem.Format(a, v, h.unit(a)) }
+
+func (h History) language() words.Language { return languageOr(h.Language) }
+
+func languageOr(l words.Language) words.Language {
+	if l == nil {
+		return words.English
+	}
+	return l
+}
 
 // amended returns the amendments of readings by the reading's number.
 func (h History) amended() map[int64][]tanks.Amendment {
@@ -81,8 +95,8 @@ func sign(l tanks.Limit) string {
 
 // changesList writes what an addition changed, as far as it shows in the
 // decimals of the unit.
-func (h History) changesList(changes []tanks.Delta) string {
-	var parts []string
+func (h History) changesList(changes []tanks.Delta) words.Text {
+	var parts []words.Text
 	for _, d := range changes {
 		info, ok := chem.Lookup(d.Analyte)
 		if !ok {
@@ -93,12 +107,11 @@ func (h History) changesList(changes []tanks.Delta) string {
 		if err != nil {
 			continue
 		}
-		text := fmt.Sprintf("%+.*f", chem.Decimals(d.Analyte, u), v)
-		if strings.Trim(text, "+-0.") != "" {
-			parts = append(parts, fmt.Sprintf("%s %s %s", info.Symbol, text, u))
+		if decimals := chem.Decimals(d.Analyte, u); strings.Trim(fmt.Sprintf("%.*f", decimals, v), "-0.") != "" {
+			parts = append(parts, words.T("%s %+.*f %s", info.Symbol, decimals, v, u))
 		}
 	}
-	return strings.Join(parts, ", ")
+	return words.Join(parts, ", ")
 }
 
 // summary is one analyte over the period.
@@ -179,16 +192,16 @@ func (h History) withdrawn() int {
 }
 
 // honesty says what was changed after it was written down.
-func (h History) honesty() string {
+func (h History) honesty() words.Text {
 	gone := h.takenBack()
 	corrected := len(h.Amendments) - h.withdrawnByAmendment() - gone
-	text := fmt.Sprintf("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, %d withdrawn in this system's record.",
+	text := words.T("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, %d withdrawn in this system's record.",
 		max(0, corrected), h.withdrawn())
 	if gone > 0 {
-		text += fmt.Sprintf(" Taken back in the session in which they were made: %d more.", gone)
+		text = words.T("%s Taken back in the session in which they were made: %d more.", text, gone)
 	}
 	if len(h.Amendments) > 0 {
-		text += " Each is listed at the end with what stood there before."
+		text = words.T("%s Each is listed at the end with what stood there before.", text)
 	}
 	return text
 }
@@ -222,19 +235,19 @@ func (h History) takenBack() int {
 }
 
 // amendedEntry says which entry an amendment is of.
-func amendedEntry(a tanks.Amendment) string {
+func amendedEntry(a tanks.Amendment) words.Text {
 	if a.ID == 0 {
-		return a.Entity + " taken back"
+		return words.T("%s taken back", words.Text(a.Entity))
 	}
-	return fmt.Sprintf("%s %d", a.Entity, a.ID)
+	return words.T("%s %d", words.Text(a.Entity), int64(a.ID))
 }
 
 // before writes what stood there before an amendment: a reading as it was
 // written down, other entries as the ledger kept them.
-func (h History) before(a tanks.Amendment) string {
+func (h History) before(a tanks.Amendment) words.Text {
 	var r tanks.Reading
 	if a.Entity != "reading" || json.Unmarshal([]byte(a.Before), &r) != nil || r.Analyte == 0 {
-		return a.Before
+		return words.Text(a.Before)
 	}
-	return fmt.Sprintf("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte), r.At.In(h.zone()).Format("2006-01-02 15:04"))
+	return words.T("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte), words.Moment(r.At.In(h.zone())))
 }

@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // Manifest lists the files of a handover with their sums.
@@ -54,7 +56,7 @@ func WritePackage(dir string, h History) ([]string, error) {
 	}
 	list, err := json.MarshalIndent(m, "", "  ")
 	if err != nil {
-		return nil, fmt.Errorf("writing the manifest: %w", err)
+		return nil, words.Errorf("writing the manifest: %w", err)
 	}
 	files = append(files, struct {
 		name string
@@ -63,16 +65,16 @@ func WritePackage(dir string, h History) ([]string, error) {
 
 	part, err := os.MkdirTemp(dir, ".handover-")
 	if err != nil {
-		return nil, fmt.Errorf("making a folder in %s: %w", dir, err)
+		return nil, words.Errorf("making a folder in %s: %w", dir, err)
 	}
 	defer os.RemoveAll(part)
 	for _, f := range files {
 		if err := os.WriteFile(filepath.Join(part, f.name), f.data, 0o644); err != nil {
-			return nil, fmt.Errorf("writing %s: %w", f.name, err)
+			return nil, words.Errorf("writing %s: %w", f.name, err)
 		}
 	}
 	if err := os.Chmod(part, 0o755); err != nil {
-		return nil, fmt.Errorf("opening the new folder to readers: %w", err)
+		return nil, words.Errorf("opening the new folder to readers: %w", err)
 	}
 	folder, err := moveToFree(part, filepath.Join(dir, name))
 	if err != nil {
@@ -99,11 +101,11 @@ func moveToFree(from, to string) (string, error) {
 			continue
 		}
 		if err := os.Rename(from, target); err != nil {
-			return "", fmt.Errorf("moving the handover to its place: %w", err)
+			return "", words.Errorf("moving the handover to its place: %w", err)
 		}
 		return target, nil
 	}
-	return "", fmt.Errorf("%s: there are too many handovers of this name", to)
+	return "", words.Errorf("%s: there are too many handovers of this name", to)
 }
 
 // fileName leaves out what file systems do not take.

@@ -1,7 +1,6 @@
 package dossier
 
 import (
-	"fmt"
 	"io"
 	"strings"
 	"time"
@@ -12,6 +11,7 @@ import (
 
 	"weirkeeper/app/chart"
 	"weirkeeper/assets/fonts"
+	"weirkeeper/words"
 )
 
 // Families of the document's fonts.
@@ -32,12 +32,16 @@ const (
 
 // sheet is a document being written, with a place that moves down the page.
 type sheet struct {
-	pdf *fpdf.Fpdf
-	y   float64
+	pdf  *fpdf.Fpdf
+	lang words.Language
+	y    float64
 }
 
+// say puts a sentence into the document's language.
+func (s *sheet) say(t words.Text) string { return t.In(s.lang) }
+
 // newSheet starts a document whose bytes depend on its content and made only.
-func newSheet(title, foot string, made time.Time) *sheet {
+func newSheet(title, foot words.Text, made time.Time, lang words.Language) *sheet {
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(margin, margin, margin)
@@ -45,19 +49,18 @@ func newSheet(title, foot string, made time.Time) *sheet {
 	pdf.AddUTF8FontFromBytes(familyText, "B", fonts.Bold)
 	pdf.AddUTF8FontFromBytes(familyFallback, "", liberationsansregular.TTF)
 	pdf.AddUTF8FontFromBytes(familyFallback, "B", liberationsansbold.TTF)
-	pdf.SetTitle(title, true)
 	pdf.SetCreator("Weirkeeper", true)
-	pdf.SetLang("en-GB")
 	pdf.SetCreationDate(made)
 	pdf.SetModificationDate(made)
 	pdf.SetCatalogSort(true)
 	pdf.AliasNbPages("{nb}")
-	s := &sheet{pdf: pdf}
+	s := &sheet{pdf: pdf, lang: lang}
+	pdf.SetTitle(s.say(title), true)
 	pdf.SetFooterFunc(func() {
-		s.textAt(margin, pageHeight-footer+4, 8, false, shortenTo(s, foot, 8, bodyWidth-40))
+		s.textAt(margin, pageHeight-footer+4, 8, false, shortenTo(s, s.say(foot), 8, bodyWidth-40))
 		pdf.SetFont(familyText, "", 8)
 		pdf.SetXY(pageWidth-margin-40, pageHeight-footer)
-		pdf.CellFormat(40, 6, fmt.Sprintf("Page %d of {nb}", pdf.PageNo()), "", 0, "R", false, 0, "")
+		pdf.CellFormat(40, 6, s.say(words.T("Page %d of %s", pdf.PageNo(), "{nb}")), "", 0, "R", false, 0, "")
 	})
 	return s
 }
@@ -146,9 +149,9 @@ func (s *sheet) wrap(text string, size, width float64) []string {
 }
 
 // paragraph writes wrapped text and moves on.
-func (s *sheet) paragraph(text string, size float64) {
+func (s *sheet) paragraph(text words.Text, size float64) {
 	step := size * 0.48
-	for _, line := range s.wrap(text, size, bodyWidth) {
+	for _, line := range s.wrap(s.say(text), size, bodyWidth) {
 		s.need(step)
 		s.y += step
 		s.textAt(margin, s.y-step*0.25, size, false, line)
@@ -157,7 +160,8 @@ func (s *sheet) paragraph(text string, size float64) {
 }
 
 // heading writes a section's title with a bookmark.
-func (s *sheet) heading(text string, level int) {
+func (s *sheet) heading(title words.Text, level int) {
+	text := s.say(title)
 	size, space := 14.0, 12.0
 	if level > 0 {
 		size, space = 11, 9
@@ -170,7 +174,7 @@ func (s *sheet) heading(text string, level int) {
 
 // column of a table: a title and a width in mm; right: numbers.
 type column struct {
-	title string
+	title words.Text
 	width float64
 	right bool
 }
@@ -181,7 +185,7 @@ const (
 )
 
 // table writes rows under repeated heads. Texts are shortened to their column.
-func (s *sheet) table(columns []column, rows [][]string) {
+func (s *sheet) table(columns []column, rows [][]words.Text) {
 	s.need(3 * rowHeight)
 	s.tableHead(columns)
 	for _, row := range rows {
@@ -194,7 +198,7 @@ func (s *sheet) table(columns []column, rows [][]string) {
 }
 
 func (s *sheet) tableHead(columns []column) {
-	titles := make([]string, len(columns))
+	titles := make([]words.Text, len(columns))
 	for i, c := range columns {
 		titles[i] = c.title
 	}
@@ -204,10 +208,10 @@ func (s *sheet) tableHead(columns []column) {
 	s.pdf.Line(margin, s.y, margin+bodyWidth, s.y)
 }
 
-func (s *sheet) tableRow(columns []column, cells []string, bold bool) {
+func (s *sheet) tableRow(columns []column, cells []words.Text, bold bool) {
 	x := margin
 	for i, c := range columns {
-		text := shortenTo(s, strings.ReplaceAll(cells[i], "\n", " "), tableSize, c.width-1.5)
+		text := shortenTo(s, strings.ReplaceAll(s.say(cells[i]), "\n", " "), tableSize, c.width-1.5)
 		at := x
 		if c.right {
 			at = x + c.width - 1.5 - s.width(text, tableSize, bold)
@@ -224,7 +228,7 @@ func (s *sheet) tableRow(columns []column, cells []string, bold bool) {
 // write ends the document.
 func (s *sheet) write(out io.Writer) error {
 	if err := s.pdf.Output(out); err != nil {
-		return fmt.Errorf("writing the PDF: %w", err)
+		return words.Errorf("writing the PDF: %w", err)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package dossier
 
 import (
-	"fmt"
 	"io"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 	"weirkeeper/app/chart"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Charts on paper: two a page, drawn at chartPoints wide.
@@ -22,11 +22,11 @@ const (
 // WritePDF writes the history as a PDF with the CSV attached inside; the same
 // history gives the same bytes.
 func WritePDF(out io.Writer, h History, csv []byte) error {
-	foot := fmt.Sprintf("%s, %s", h.Room.Name, h.System.Label())
+	foot := words.T("%s, %s", h.Room.Name, h.System.Label())
 	if h.Room.Demo {
-		foot += ", invented demonstration data"
+		foot = words.T("%s, invented demonstration data", foot)
 	}
-	s := newSheet("Handover of "+h.System.Label(), foot, h.Made.UTC())
+	s := newSheet(words.T("Handover of %s", h.System.Label()), foot, h.Made.UTC(), h.language())
 	s.cover(h)
 	if err := s.charts(h); err != nil {
 		return err
@@ -38,45 +38,46 @@ func WritePDF(out io.Writer, h History, csv []byte) error {
 	s.notes(h)
 	s.amendments(h)
 	if csv != nil {
-		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv", Description: "Everything in this document as a table"}})
+		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv", Description: s.say("Everything in this document as a table")}})
 	}
 	return s.write(out)
 }
 
-func (h History) day(t time.Time) string    { return t.In(h.zone()).Format("2 January 2006") }
-func (h History) minute(t time.Time) string { return t.In(h.zone()).Format("2006-01-02 15:04") }
+// day and minute are times as the document shows them.
+func (h History) day(t time.Time) words.Text    { return words.T("%s", t.In(h.zone())) }
+func (h History) minute(t time.Time) words.Text { return words.T("%s", words.Moment(t.In(h.zone()))) }
 
 func (s *sheet) cover(h History) {
 	s.addPage()
-	s.pdf.Bookmark("Cover", 0, s.y)
+	s.pdf.Bookmark(s.say("Cover"), 0, s.y)
 	s.y += 22
 	s.textAt(margin, s.y, 24, true, shortenTo(s, h.System.Code+"  "+h.System.Name, 18, bodyWidth))
 	s.y += 9
-	s.textAt(margin, s.y, 12, false, shortenTo(s, "History of a "+h.System.Kind.String()+" system of "+h.Room.Name, 12, bodyWidth))
+	s.textAt(margin, s.y, 12, false, shortenTo(s, s.say(words.T("History of a %s system of %s", h.System.Kind, h.Room.Name)), 12, bodyWidth))
 	s.y += 7
-	s.textAt(margin, s.y, 12, false, h.day(h.From)+" to "+h.day(h.To))
+	s.textAt(margin, s.y, 12, false, s.say(words.T("%s to %s", h.day(h.From), h.day(h.To))))
 	s.y += 8
 	if h.Room.Demo {
 		s.paragraph("This is invented demonstration data. No such room, person or animal exists.", 11)
 	}
-	volume := "not known"
+	volume := words.Text("not known")
 	if v := h.System.NetVolume(); v.Known() {
-		volume = fmt.Sprintf("%.0f L ± %.0f L (standard uncertainty), %s", v.Litres, v.Uncertainty, v.How)
+		volume = words.T("%s (standard uncertainty), %s", h.Volume.VolumeWithin(v.Litres, v.Uncertainty), v.How)
 	}
 	s.y += 2
-	for _, line := range [][2]string{
+	for _, line := range [][2]words.Text{
 		{"Net volume", volume},
 		{"In use since", h.day(h.System.Opened)},
-		{"Readings", fmt.Sprint(len(h.Readings))},
-		{"Additions", fmt.Sprint(len(h.Additions))},
-		{"Water changes", fmt.Sprint(len(h.Changes))},
-		{"Notes", fmt.Sprint(len(h.Observations))},
-		{"Lab samples", fmt.Sprint(len(h.Samples))},
-		{"Written", h.minute(h.Made) + " " + h.Made.In(h.zone()).Format("MST")},
+		{"Readings", words.T("%d", len(h.Readings))},
+		{"Additions", words.T("%d", len(h.Additions))},
+		{"Water changes", words.T("%d", len(h.Changes))},
+		{"Notes", words.T("%d", len(h.Observations))},
+		{"Lab samples", words.T("%d", len(h.Samples))},
+		{"Written", words.T("%s %s", h.minute(h.Made), h.Made.In(h.zone()).Format("MST"))},
 	} {
 		s.y += 6
-		s.textAt(margin, s.y, 10, true, line[0])
-		s.textAt(margin+45, s.y, 10, false, shortenTo(s, line[1], 10, bodyWidth-45))
+		s.textAt(margin, s.y, 10, true, s.say(line[0]))
+		s.textAt(margin+45, s.y, 10, false, shortenTo(s, s.say(line[1]), 10, bodyWidth-45))
 	}
 	s.y += 8
 	s.paragraph(h.honesty(), 10)
@@ -93,7 +94,7 @@ func (s *sheet) charts(h History) error {
 		}
 		tall := chartHeight*chartOnPaper + 14
 		s.need(tall)
-		name := ""
+		name := words.Text("")
 		if len(f.Panels) > 0 {
 			name = f.Panels[0].Name
 		}
@@ -102,7 +103,7 @@ func (s *sheet) charts(h History) error {
 		f.Title, f.Subtitle = "", ""
 		c := newCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
 		if err := chart.DrawOn(c, f, chart.Print, chartPoints, chartHeight); err != nil {
-			return fmt.Errorf("drawing %s for the PDF: %w", name, err)
+			return words.Errorf("drawing %s for the PDF: %w", name, err)
 		}
 		s.pdf.SetDashPattern(nil, 0)
 		s.pdf.SetTextColor(0x1C, 0x25, 0x30)
@@ -112,7 +113,7 @@ func (s *sheet) charts(h History) error {
 }
 
 // sentence says a figure's result in words.
-func (h History) sentence(f chart.Figure) string {
+func (h History) sentence(f chart.Figure) words.Text {
 	if len(f.Panels) == 0 || len(f.Panels[0].Points) == 0 {
 		return "No reading in this period."
 	}
@@ -126,29 +127,29 @@ func (h History) sentence(f chart.Figure) string {
 			}
 		}
 	}
-	text := fmt.Sprintf("%d readings", len(p.Points))
+	text := words.T("%d readings", len(p.Points))
 	if p.Band != nil && exact > 0 {
-		text += fmt.Sprintf(", %d of %d exact ones most probably within the band of %.*f to %.*f %s", inside, exact, p.Decimals, p.Band.Low, p.Decimals, p.Band.High, p.Unit)
+		text = words.T("%s, %d of %d exact ones most probably within the band of %.*f to %.*f %s", text, inside, exact, p.Decimals, p.Band.Low, p.Decimals, p.Band.High, p.Unit)
 	}
 	if p.Verdict != "" {
-		text += "; the newest: " + p.Verdict
+		text = words.T("%s; the newest: %s", text, p.Verdict)
 	}
-	return text + "."
+	return words.T("%s.", text)
 }
 
 func (s *sheet) overview(h History) {
 	s.addPage()
 	s.heading("Overview", 0)
-	columns := []column{{"Analyte", 38, false}, {"Unit", 24, false}, {"Readings", 18, true}, {"Lowest", 20, true}, {"Mean", 20, true}, {"Highest", 20, true}, {"Newest", 20, true}, {"on", 14, true}}
-	var rows [][]string
+	columns := []column{{"Analyte", 38, false}, {"Unit", 22, false}, {"Readings", 16, true}, {"Lowest", 20, true}, {"Mean", 20, true}, {"Highest", 20, true}, {"Newest", 16, true}, {"on", 22, true}}
+	var rows [][]words.Text
 	for _, v := range h.summaries() {
-		low, mean, high := "", "", ""
+		var low, mean, high words.Text
 		if v.count > v.bounds {
 			low, mean, high = h.value(v.analyte, v.least), h.value(v.analyte, v.mean), h.value(v.analyte, v.most)
 		}
-		rows = append(rows, []string{
-			v.analyte.String(), string(h.unit(v.analyte)), fmt.Sprint(v.count), low, mean, high,
-			sign(v.latest.Limit) + h.value(v.analyte, v.latest.Value), v.latest.At.In(h.zone()).Format("2 Jan"),
+		rows = append(rows, []words.Text{
+			v.analyte.Words(), words.Text(h.unit(v.analyte)), words.T("%d", v.count), low, mean, high,
+			words.T("%s%s", sign(v.latest.Limit), h.value(v.analyte, v.latest.Value)), h.day(v.latest.At),
 		})
 	}
 	s.table(columns, rows)
@@ -162,14 +163,14 @@ func (s *sheet) readings(h History) {
 	}
 	amended := h.amended()
 	columns := []column{{"When", 30, false}, {"Analyte", 32, false}, {"Value", 20, true}, {"Unit", 22, false}, {"Method", 38, false}, {"By", 10, false}, {"Remark", 22, false}}
-	rows := make([][]string, 0, len(h.Readings))
+	rows := make([][]words.Text, 0, len(h.Readings))
 	for _, r := range h.Readings {
-		remark := r.Note
+		remark := words.Text(r.Note)
 		if st := status(r.Status, len(amended[int64(r.ID)]) > 0); st != "live" {
-			remark = join(st, r.Note)
+			remark = both(words.Text(st), remark)
 		}
-		rows = append(rows, []string{
-			h.minute(r.At), r.Analyte.String(), sign(r.Limit) + h.value(r.Analyte, r.Value), string(h.unit(r.Analyte)), h.Methods[r.Method].Name, r.Person, remark,
+		rows = append(rows, []words.Text{
+			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value)), words.Text(h.unit(r.Analyte)), words.Text(h.Methods[r.Method].Name), words.Text(r.Person), remark,
 		})
 	}
 	s.table(columns, rows)
@@ -182,14 +183,14 @@ func (s *sheet) additions(h History) {
 		return
 	}
 	columns := []column{{"When", 30, false}, {"Product", 38, false}, {"Amount", 20, true}, {"By", 14, false}, {"Change and remark", 72, false}}
-	rows := make([][]string, 0, len(h.Additions))
+	rows := make([][]words.Text, 0, len(h.Additions))
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
-		remark := join(h.changesList(a.Changes), a.Note)
+		remark := both(h.changesList(a.Changes), words.Text(a.Note))
 		if a.Status == tanks.Withdrawn {
-			remark = join("withdrawn", remark)
+			remark = both("withdrawn", remark)
 		}
-		rows = append(rows, []string{h.minute(a.At), p.Name, fmt.Sprintf("%.4g %s", a.Amount, p.Unit()), a.Person, remark})
+		rows = append(rows, []words.Text{h.minute(a.At), words.Text(p.Name), words.T("%.4g %s", a.Amount, p.Unit()), words.Text(a.Person), remark})
 	}
 	s.table(columns, rows)
 }
@@ -200,26 +201,26 @@ func (s *sheet) changes(h History) {
 		s.paragraph("None in this period.", 10)
 		return
 	}
-	columns := []column{{"When", 30, false}, {"Litres", 18, true}, {"Share", 18, true}, {"By", 14, false}, {"New water and remark", 94, false}}
-	rows := make([][]string, 0, len(h.Changes))
+	columns := []column{{"When", 30, false}, {"Volume", 18, true}, {"Share", 18, true}, {"By", 14, false}, {"New water and remark", 94, false}}
+	rows := make([][]words.Text, 0, len(h.Changes))
 	for _, w := range h.Changes {
-		remark := join(h.water(w.Water), w.Note)
+		remark := both(h.water(w.Water), words.Text(w.Note))
 		if w.Status == tanks.Withdrawn {
-			remark = join("withdrawn", remark)
+			remark = both("withdrawn", remark)
 		}
-		rows = append(rows, []string{h.minute(w.At), fmt.Sprintf("%.0f", w.Litres), fmt.Sprintf("%.0f %%", w.Share*100), w.Person, remark})
+		rows = append(rows, []words.Text{h.minute(w.At), h.Volume.Volume(w.Litres, 0), words.T("%.0f %%", w.Share*100), words.Text(w.Person), remark})
 	}
 	s.table(columns, rows)
 }
 
 // water writes the new water's main levels.
-func (h History) water(levels []tanks.Level) string {
-	text := ""
+func (h History) water(levels []tanks.Level) words.Text {
+	text := words.Text("")
 	for _, l := range levels {
 		switch l.Analyte {
 		case chem.Salinity, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Hardness:
 			info, _ := chem.Lookup(l.Analyte)
-			text = join(text, fmt.Sprintf("%s %s", info.Symbol, h.value(l.Analyte, l.Value)))
+			text = both(text, words.T("%s %s", info.Symbol, h.value(l.Analyte, l.Value)))
 		}
 	}
 	return text
@@ -234,12 +235,12 @@ func (s *sheet) notes(h History) {
 	for _, o := range h.Observations {
 		text := h.minute(o.At)
 		if o.Person != "" {
-			text += ", " + o.Person
+			text = words.T("%s, %s", text, o.Person)
 		}
 		if o.Status == tanks.Withdrawn {
-			text += " (withdrawn)"
+			text = words.T("%s (withdrawn)", text)
 		}
-		s.paragraph(text+": "+o.Text, 9)
+		s.paragraph(words.T("%s: %s", text, o.Text), 9)
 	}
 }
 
@@ -250,10 +251,18 @@ func (s *sheet) amendments(h History) {
 		return
 	}
 	for _, a := range h.Amendments {
-		text := fmt.Sprintf("%s, %s", h.minute(a.At), amendedEntry(a))
+		text := words.T("%s, %s", h.minute(a.At), amendedEntry(a))
 		if a.Person != "" {
-			text += ", by " + a.Person
+			text = words.T("%s, by %s", text, a.Person)
 		}
-		s.paragraph(text+": "+a.Reason+". Before: "+h.before(a), 8)
+		s.paragraph(words.T("%s: %s. Before: %s", text, a.Reason, h.before(a)), 8)
 	}
+}
+
+// both puts two remarks into one, either of which may be empty.
+func both(a, b words.Text) words.Text {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return words.T("%s; %s", a, b)
 }

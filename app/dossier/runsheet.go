@@ -1,29 +1,32 @@
 package dossier
 
 import (
-	"fmt"
 	"io"
 	"time"
+
+	"weirkeeper/words"
 )
 
 // RunSheet is the page that is carried round the room.
 type RunSheet struct {
-	Room  string
-	Demo  bool
-	Made  time.Time
-	Zone  *time.Location // nil: UTC
-	Items []RunLine      // in walking order
+	Room string
+	Demo bool
+	Made time.Time
+	Zone *time.Location // nil: UTC
+	// Language is what the sheet is written in; nil: English.
+	Language words.Language
+	Items    []RunLine // in walking order
 	// Cautions are printed at the end, each once.
-	Cautions []string
+	Cautions []words.Text
 }
 
 // RunLine is one dose.
 type RunLine struct {
 	System  string // code and name
 	Product string
-	Amount  string // with its unit
+	Amount  words.Text // with its unit
 	Due     time.Time
-	Purpose string // "Calcium"
+	Purpose words.Text // "Calcium"
 }
 
 const runRow = 9.5
@@ -35,12 +38,12 @@ func WriteRunSheet(out io.Writer, r RunSheet) error {
 	if zone == nil {
 		zone = time.UTC
 	}
-	title := "Run sheet of " + r.Made.In(zone).Format("Monday 2 January 2006")
-	foot := r.Room
+	title := words.T("Run sheet of %s", r.Made.In(zone))
+	foot := words.Text(r.Room)
 	if r.Demo {
-		foot += ", invented demonstration data"
+		foot = words.T("%s, invented demonstration data", foot)
 	}
-	s := newSheet(title, foot, r.Made.UTC())
+	s := newSheet(title, foot, r.Made.UTC(), languageOr(r.Language))
 	s.runHead(title, r)
 	for start := 0; start < len(r.Items); {
 		end := start
@@ -57,22 +60,22 @@ func WriteRunSheet(out io.Writer, r RunSheet) error {
 		s.paragraph("Nothing is to be given.", 11)
 	}
 	for _, c := range r.Cautions {
-		s.paragraph("Caution. "+c, 9)
+		s.paragraph(words.T("Caution. %s", c), 9)
 	}
 	s.paragraph("Follow the label of each product. What is given is decided by whoever gives it.", 9)
 	return s.write(out)
 }
 
-func (s *sheet) runHead(title string, r RunSheet) {
+func (s *sheet) runHead(title words.Text, r RunSheet) {
 	s.addPage()
 	s.y += 6
-	s.textAt(margin, s.y, 15, true, title)
+	s.textAt(margin, s.y, 15, true, s.say(title))
 	s.y += 6
-	s.textAt(margin, s.y, 9, false, fmt.Sprintf("%s, %d doses. Tick, and write what was really given.", r.Room, len(r.Items)))
+	s.textAt(margin, s.y, 9, false, s.say(words.T("%s, %d doses. Tick, and write what was really given.", r.Room, len(r.Items))))
 	s.y += 5
-	s.textAt(margin+118, s.y, 8, false, "given")
-	s.textAt(margin+140, s.y, 8, false, "time")
-	s.textAt(margin+158, s.y, 8, false, "by")
+	s.textAt(margin+118, s.y, 8, false, s.say("given"))
+	s.textAt(margin+140, s.y, 8, false, s.say("time"))
+	s.textAt(margin+158, s.y, 8, false, s.say("by"))
 	s.y += 1
 }
 
@@ -89,8 +92,8 @@ func (s *sheet) runSystem(items []RunLine, zone *time.Location) {
 		s.pdf.SetLineWidth(0.3)
 		s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
 		s.textAt(margin+10, s.y+6.6, 10, false, shortenTo(s, item.Product, 10, 48))
-		s.textAt(margin+60, s.y+6.6, 8, false, shortenTo(s, item.Purpose+", "+item.Due.In(zone).Format("Mon 15:04"), 8, 28))
-		s.textAt(margin+115-s.width(item.Amount, 13, true), s.y+7, 13, true, item.Amount)
+		s.textAt(margin+60, s.y+6.6, 8, false, shortenTo(s, s.say(words.T("%s, %s", item.Purpose, words.Moment(item.Due.In(zone)))), 8, 30))
+		s.textAt(margin+115-s.width(s.say(item.Amount), 13, true), s.y+7, 13, true, s.say(item.Amount))
 		s.pdf.SetLineWidth(0.2)
 		for _, x := range [][2]float64{{118, 136}, {140, 154}, {158, 174}} {
 			s.pdf.Line(margin+x[0], s.y+8, margin+x[1], s.y+8)

@@ -6,7 +6,6 @@ package figure
 import (
 	"context"
 	"errors"
-	"fmt"
 	"time"
 
 	"weirkeeper/app/chart"
@@ -16,6 +15,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // Request says what a figure shows.
@@ -32,9 +32,11 @@ const (
 	coursePoints   = 300
 )
 
-// Units says in which unit an analyte is shown.
+// Units says in which units and language a figure is shown.
 type Units interface {
 	Unit(chem.Analyte) chem.Unit
+	VolumeUnit() chem.VolumeUnit
+	Language() words.Language
 }
 
 var _ Units = (*session.Session)(nil)
@@ -43,11 +45,11 @@ var _ Units = (*session.Session)(nil)
 // where there was enough to tell.
 func Build(ctx context.Context, store *storage.Store, room *state.Room, units Units, zone *time.Location, q Request) (chart.Figure, map[chem.Analyte]trend.Fit, error) {
 	f := chart.Figure{
-		Title: q.System.Code + "  " + q.System.Name, Zone: zone, From: q.From, To: q.To.Add(q.Forecast), Now: room.Now,
-		Subtitle: fmt.Sprintf("%s to %s", q.From.In(zone).Format("2 January 2006"), q.To.In(zone).Format("2 January 2006")),
+		Title: words.T("%s  %s", q.System.Code, q.System.Name), Zone: zone, From: q.From, To: q.To.Add(q.Forecast), Now: room.Now,
+		Subtitle: words.T("%s to %s", q.From.In(zone), q.To.In(zone)), Language: units.Language(),
 	}
 	if v := q.System.NetVolume(); v.Known() {
-		f.Subtitle += fmt.Sprintf(", %.0f L", v.Litres)
+		f.Subtitle = words.T("%s, %s", f.Subtitle, units.VolumeUnit().Volume(v.Litres, 0))
 	}
 	history, err := state.ReadHistory(ctx, store, q.System.ID, q.From, q.To)
 	if err != nil {
@@ -92,10 +94,10 @@ func (c converter) spread(v, u float64) float64 {
 
 func panel(ctx context.Context, store *storage.Store, room *state.Room, units Units, h state.History, q Request, a chem.Analyte) (p chart.Panel, fit trend.Fit, ok bool, err error) {
 	c := converter{a, units.Unit(a), chem.Water{Salinity: room.Salinity(q.System.ID)}}
-	p = chart.Panel{Name: a.String(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
+	p = chart.Panel{Name: a.Words(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
 	readings, err := store.Series(ctx, q.System.ID, a, q.From, q.To)
 	if err != nil {
-		return p, fit, false, fmt.Errorf("reading %s: %w", a, err)
+		return p, fit, false, words.Errorf("reading %s: %w", a, err)
 	}
 	k := state.Key{System: q.System.ID, Analyte: a}
 	band, _ := room.Band(k)
@@ -130,7 +132,7 @@ func panel(ctx context.Context, store *storage.Store, room *state.Room, units Un
 		}
 	}
 	if v, judged := room.Verdict[k]; judged && v.Word != tanks.NoVerdict {
-		p.Verdict, p.State = v.String(), stateOf(v.Word)
+		p.Verdict, p.State = v.Words(), stateOf(v.Word)
 	}
 	return p, fit, ok, nil
 }
@@ -161,7 +163,7 @@ func fitOf(h state.History, room *state.Room, a chem.Analyte, readings []tanks.R
 		return fit, false, nil
 	}
 	if err != nil {
-		return fit, false, fmt.Errorf("fitting %s: %w", a, err)
+		return fit, false, words.Errorf("fitting %s: %w", a, err)
 	}
 	return fit, true, nil
 }
@@ -173,13 +175,13 @@ func bandOf(c converter, b tanks.Band) (*chart.Band, error) {
 	var out chart.Band
 	var err error
 	if out.Low, err = c.value(b.Low); err != nil {
-		return nil, fmt.Errorf("showing the band: %w", err)
+		return nil, words.Errorf("showing the band: %w", err)
 	}
 	if out.Aim, err = c.value(b.Aim); err != nil {
-		return nil, fmt.Errorf("showing the band: %w", err)
+		return nil, words.Errorf("showing the band: %w", err)
 	}
 	if out.High, err = c.value(b.High); err != nil {
-		return nil, fmt.Errorf("showing the band: %w", err)
+		return nil, words.Errorf("showing the band: %w", err)
 	}
 	return &out, nil
 }
@@ -224,7 +226,7 @@ func curve(c converter, path []trend.Path) ([]chart.PathPoint, error) {
 	for _, p := range path {
 		v, err := c.value(p.Value)
 		if err != nil {
-			return nil, fmt.Errorf("showing the forecast: %w", err)
+			return nil, words.Errorf("showing the forecast: %w", err)
 		}
 		out = append(out, chart.PathPoint{At: p.At, Value: v, SE: c.spread(p.Value, p.SE)})
 	}

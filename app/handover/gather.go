@@ -2,7 +2,6 @@ package handover
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"weirkeeper/app/chart"
@@ -12,6 +11,7 @@ import (
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // gather reads a system's whole history of a period, with one chart for each
@@ -23,10 +23,10 @@ func gather(ctx context.Context, s *session.Session, id tanks.SystemID, from, to
 	}
 	h := dossier.History{
 		Room: s.Room, Bands: room.Bands[id], Methods: room.Methods, Products: map[tanks.ProductID]tanks.Product{},
-		From: from, To: to, Made: s.Clock(), Zone: s.Zone, Units: map[chem.Analyte]chem.Unit{},
+		From: from, To: to, Made: s.Clock(), Zone: s.Zone, Units: map[chem.Analyte]chem.Unit{}, Volume: s.VolumeUnit(), Language: s.Language(),
 	}
 	if h.System, err = s.Store.System(ctx, id); err != nil {
-		return h, fmt.Errorf("reading the system: %w", err)
+		return h, words.Errorf("reading the system: %w", err)
 	}
 	for _, info := range chem.Catalogue() {
 		h.Units[info.Analyte] = s.Unit(info.Analyte)
@@ -43,13 +43,13 @@ func record(ctx context.Context, s *session.Session, h *dossier.History) (err er
 	id := h.System.ID
 	products, err := s.Store.Products(ctx)
 	if err != nil {
-		return fmt.Errorf("reading the shelf: %w", err)
+		return words.Errorf("reading the shelf: %w", err)
 	}
 	for _, p := range products {
 		h.Products[p.ID] = p
 	}
 	if h.Readings, err = s.Store.ReadingsOf(ctx, id, h.From, h.To); err != nil {
-		return fmt.Errorf("reading the values: %w", err)
+		return words.Errorf("reading the values: %w", err)
 	}
 	happened, err := state.ReadHistory(ctx, s.Store, id, h.From, h.To)
 	if err != nil {
@@ -58,7 +58,7 @@ func record(ctx context.Context, s *session.Session, h *dossier.History) (err er
 	h.Additions, h.Changes, h.Observations = happened.Additions, happened.WaterChanges, happened.Observations
 	samples, err := s.Store.Samples(ctx)
 	if err != nil {
-		return fmt.Errorf("reading the lab samples: %w", err)
+		return words.Errorf("reading the lab samples: %w", err)
 	}
 	for _, sample := range samples {
 		if sample.System == id && !sample.Drawn.Before(h.From) && !sample.Drawn.After(h.To) {
@@ -66,7 +66,7 @@ func record(ctx context.Context, s *session.Session, h *dossier.History) (err er
 		}
 	}
 	if h.Amendments, err = s.Store.Amendments(ctx, id); err != nil {
-		return fmt.Errorf("reading the amendments: %w", err)
+		return words.Errorf("reading the amendments: %w", err)
 	}
 	return nil
 }
@@ -81,7 +81,7 @@ func figures(ctx context.Context, s *session.Session, room *state.Room, h dossie
 		}
 		f, _, err := figure.Build(ctx, s.Store, room, s, s.Zone, figure.Request{System: h.System, Analytes: []chem.Analyte{a}, From: h.From, To: h.To})
 		if err != nil {
-			return nil, fmt.Errorf("drawing %s: %w", a, err)
+			return nil, words.Errorf("drawing %s: %w", a, err)
 		}
 		out = append(out, f)
 	}

@@ -16,6 +16,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/dossier"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
@@ -41,7 +42,7 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, body: container.NewStack(), said: widgets.NewHeading("What it will hold", "")}
+	p := &Page{session: s, body: container.NewStack(), said: widgets.NewHeading(say.L("What it will hold"), "")}
 	p.system = widgets.NewChoice(nil, "")
 	p.system.OnChanged = func(string) { p.systemChosen() }
 	p.from = widgets.NewDateEntry(time.Time{}, s.Zone, s.Clock)
@@ -50,17 +51,17 @@ func New(s *session.Session) *Page {
 	p.to.OnChanged = func(time.Time, bool) { p.look() }
 	p.folder = widgets.NewTextEntry(usualFolder())
 	p.form = widgets.NewForm(
-		widgets.Field{Name: "system", Label: "System", Input: p.system},
-		widgets.Field{Name: "from", Label: "From", Input: p.from, Help: "The first day. It starts with the day the system was opened."},
-		widgets.Field{Name: "to", Label: "To", Input: p.to, Help: "The last day, usually today."},
-		widgets.Field{Name: "folder", Label: "Folder", Input: p.folder, Help: "A folder of its own is made inside it."},
+		widgets.Field{Name: "system", Label: say.L("System"), Input: p.system},
+		widgets.Field{Name: "from", Label: say.L("From"), Input: p.from, Help: say.L("The first day. It starts with the day the system was opened.")},
+		widgets.Field{Name: "to", Label: say.L("To"), Input: p.to, Help: say.L("The last day, usually today.")},
+		widgets.Field{Name: "folder", Label: say.L("Folder"), Input: p.folder, Help: say.L("A folder of its own is made inside it.")},
 	)
-	p.preview = widgets.NewTable([]widgets.Column{{Title: "Part", Weight: 2}, {Title: "Entries", Width: 80, Align: fyne.TextAlignTrailing}, {Title: "Remark", Weight: 4}})
-	buttons := container.NewHBox(widgets.NewPrimary("Export PDF, CSV and manifest", p.export), widgets.NewSecondary("Choose the folder", p.chooseFolder))
-	left := container.NewVBox(p.form, buttons, widgets.NewWrapped("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes."))
+	p.preview = widgets.NewTable([]widgets.Column{{Title: say.L("Part"), Weight: 2}, {Title: say.L("Entries"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Remark"), Weight: 4}})
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export), widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder))
+	left := container.NewVBox(p.form, buttons, widgets.NewWrapped(say.L("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes.")))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
 	p.filled = split
-	p.content = container.NewBorder(widgets.NewHeading("Handover", "The honest history of one system, for a buyer or for your own files."), nil, nil, nil, p.body)
+	p.content = container.NewBorder(widgets.NewHeading(say.L("Handover"), say.L("The honest history of one system, for a buyer or for your own files.")), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -107,7 +108,7 @@ func (p *Page) load(want tanks.SystemID) {
 		return p.session.Store.Systems(ctx)
 	}, func(systems []tanks.System, err error) {
 		if err != nil {
-			p.session.Fail("Reading the systems", err)
+			p.session.Fail(say.L("Reading the systems"), err)
 			return
 		}
 		p.fill(systems, want)
@@ -117,8 +118,8 @@ func (p *Page) load(want tanks.SystemID) {
 func (p *Page) fill(systems []tanks.System, want tanks.SystemID) {
 	p.systems = systems
 	if len(systems) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "A handover is the history of a system. Add the first one in Setup.",
-			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A handover is the history of a system. Add the first one in Setup."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
 		p.body.Refresh()
 		return
 	}
@@ -159,11 +160,11 @@ func (p *Page) systemChosen() {
 func (p *Page) period() (from, to time.Time, faults []widgets.Fault) {
 	from, err := p.from.Time()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "from", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "from", Problem: say.Of(err)})
 	}
 	to, err = p.to.Time()
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "to", Problem: err.Error()})
+		faults = append(faults, widgets.Fault{Field: "to", Problem: say.Of(err)})
 	}
 	if len(faults) > 0 {
 		return from, to, faults
@@ -173,7 +174,7 @@ func (p *Page) period() (from, to time.Time, faults []widgets.Fault) {
 		to = now
 	}
 	if !from.Before(to) {
-		faults = append(faults, widgets.Fault{Field: "to", Problem: "The last day is before the first", Remedy: "correct one of the two"})
+		faults = append(faults, widgets.Fault{Field: "to", Problem: say.L("The last day is before the first"), Remedy: say.L("correct one of the two")})
 	}
 	return from, to, faults
 }
@@ -191,7 +192,7 @@ func (p *Page) look() {
 		return h, record(ctx, p.session, &h)
 	}, func(h dossier.History, err error) {
 		if err != nil {
-			p.session.Fail("Looking at the history", err)
+			p.session.Fail(say.L("Looking at the history"), err)
 			return
 		}
 		p.showPreview(h)
@@ -199,7 +200,7 @@ func (p *Page) look() {
 }
 
 func (p *Page) showPreview(h dossier.History) {
-	p.said.SetSubtitle(fmt.Sprintf("%s, %s to %s", h.System.Label(), h.From.In(p.session.Zone).Format("2 January 2006"), h.To.In(p.session.Zone).Format("2 January 2006")))
+	p.said.SetSubtitle(say.F("%s, %s to %s", h.System.Label(), h.From.In(p.session.Zone), h.To.In(p.session.Zone)))
 	withdrawn, bounds := 0, 0
 	for _, r := range h.Readings {
 		if r.Status == tanks.Withdrawn {
@@ -210,12 +211,12 @@ func (p *Page) showPreview(h dossier.History) {
 		}
 	}
 	rows := []widgets.Row{
-		part("Readings", len(h.Readings), fmt.Sprintf("%d of them withdrawn, %d only bounds (< or >)", withdrawn, bounds)),
-		part("Additions", len(h.Additions), "each with the change it made"),
-		part("Water changes", len(h.Changes), ""),
-		part("Notes", len(h.Observations), ""),
-		part("Lab samples", len(h.Samples), ""),
-		part("Amendments", len(h.Amendments), "corrected and withdrawn entries, with their reasons"),
+		part(say.L("Readings"), len(h.Readings), say.F("%d of them withdrawn, %d only bounds (< or >)", withdrawn, bounds)),
+		part(say.L("Additions"), len(h.Additions), say.L("each with the change it made")),
+		part(say.L("Water changes"), len(h.Changes), ""),
+		part(say.L("Notes"), len(h.Observations), ""),
+		part(say.L("Lab samples"), len(h.Samples), ""),
+		part(say.L("Amendments"), len(h.Amendments), say.L("corrected and withdrawn entries, with their reasons")),
 	}
 	for n := range rows {
 		rows[n].ID = n
@@ -246,17 +247,17 @@ func (p *Page) export() {
 	s, ok := p.chosen()
 	from, to, faults := p.period()
 	if !ok {
-		faults = append(faults, widgets.Fault{Field: "system", Problem: "No system is chosen", Remedy: "choose one of the list"})
+		faults = append(faults, widgets.Fault{Field: "system", Problem: say.L("No system is chosen"), Remedy: say.L("choose one of the list")})
 	}
 	folder := strings.TrimSpace(p.folder.Text)
 	if !isFolder(folder) {
-		faults = append(faults, widgets.Fault{Field: "folder", Problem: fmt.Sprintf("There is no folder %q", folder), Remedy: "choose one that exists"})
+		faults = append(faults, widgets.Fault{Field: "folder", Problem: say.F("There is no folder %q", folder), Remedy: say.L("choose one that exists")})
 	}
 	p.form.ShowFaults(faults)
 	if len(faults) > 0 {
 		return
 	}
-	p.said.SetSubtitle("Writing ...")
+	p.said.SetSubtitle(say.L("Writing ..."))
 	var written []string
 	of := *p.session // as it is now
 	p.session.Runner.Run(func(ctx context.Context) error {
@@ -269,9 +270,9 @@ func (p *Page) export() {
 	}, func(err error) {
 		p.look()
 		if err != nil {
-			p.session.Fail("Writing the handover", err)
+			p.session.Fail(say.L("Writing the handover"), err)
 			return
 		}
-		p.session.Say(session.Notice{Title: fmt.Sprintf("Written: %d files", len(written)), Text: strings.Join(written, "\n")})
+		p.session.Say(session.Notice{Title: say.F("Written: %d files", len(written)), Text: strings.Join(written, "\n")})
 	})
 }

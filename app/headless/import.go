@@ -144,7 +144,7 @@ func tellImported(out *output, in storage.Imported, written bool) {
 	}
 	faults := []fault{}
 	for _, f := range in.Faults {
-		faults = append(faults, fault(f))
+		faults = append(faults, fault{f.Line, f.Column, f.Problem.String(), f.Remedy.String()})
 	}
 	out.value = map[string]any{"written": written, "readings": in.Readings, "duplicates": in.Duplicates, "bad_lines": in.BadLines, "faults": faults}
 }

@@ -150,7 +150,7 @@ func ink(t *testing.T, r fyne.Resource) (n int) {
 
 func TestThemeSizes(t *testing.T) {
 	for name, want := range map[fyne.ThemeSizeName]float32{
-		theme.SizeNameText: TextSize, theme.SizeNameCaptionText: SmallText, theme.SizeNameHeadingText: HeadingSize, theme.SizeNamePadding: Padding,
+		theme.SizeNameText: TextSize(), theme.SizeNameCaptionText: SmallText(), theme.SizeNameHeadingText: HeadingSize(), theme.SizeNamePadding: Padding,
 		theme.SizeNameInputRadius: Radius, theme.SizeNameModalBlurRadius: 0,
 	} {
 		if got := New().Size(name); got != want {

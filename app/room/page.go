@@ -11,11 +11,13 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Page is the board with its filters.
@@ -35,22 +37,35 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading("Room", ""), body: container.NewStack()}
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Room"), ""), body: container.NewStack()}
 	p.table = widgets.NewTable(nil)
 	p.table.RowHeight = boardRowHeight
 	p.table.OnOpen = p.open
-	outside := widget.NewCheck("Outside or unsure only", func(on bool) { p.filter.outsideOnly = on; p.lay() })
-	kinds := widget.NewSelect([]string{"All waters", "Marine", "Brackish", "Freshwater", "Sources"}, p.chooseKind)
+	outside := widget.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
+	var names []string
+	for _, w := range waters {
+		names = append(names, say.L(w.name))
+	}
+	kinds := widget.NewSelect(names, p.chooseKind)
 	kinds.SetSelectedIndex(0)
-	bar := container.NewHBox(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight), kinds), outside,
-		widgets.NewSecondary("Choose columns", p.chooseColumns),
-		widgets.NewSecondary("Open the system", p.openCurrent))
+	bar := container.NewHBox(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), kinds), outside,
+		widgets.NewSecondary(say.L("Choose columns"), p.chooseColumns),
+		widgets.NewSecondary(say.L("Open the system"), p.openCurrent))
 	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
 
 const boardRowHeight = 46
+
+// waters are the choices of which systems are shown.
+var waters = []struct {
+	name  words.Text
+	kinds []tanks.Kind // empty: all
+}{
+	{name: "All waters"}, {"Marine", []tanks.Kind{tanks.Marine}}, {"Brackish", []tanks.Kind{tanks.Brackish}},
+	{"Freshwater", []tanks.Kind{tanks.Freshwater}}, {"Sources", []tanks.Kind{tanks.Source}},
+}
 
 // CreateRenderer implements fyne.Widget.
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
@@ -72,7 +87,7 @@ func (p *Page) Reload() {
 		return room, room.WithFits(ctx, p.session.Store, room.Banded())
 	}, func(room *state.Room, err error) {
 		if err != nil {
-			p.session.Fail("Reading the room", err)
+			p.session.Fail(say.L("Reading the room"), err)
 			return
 		}
 		p.room = room
@@ -105,14 +120,14 @@ func (p *Page) lay() {
 func (p *Page) tableOrEmpty(b board) fyne.CanvasObject {
 	switch {
 	case b.total == 0:
-		return widgets.NewEmpty("No system yet", "Add the first one with its volume and profile; its values will stand here.",
-			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+		return widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one with its volume and profile; its values will stand here."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
 	case b.shown == 0:
-		return widgets.NewEmpty("No system matches", "The chosen water and the filter leave none of the room's systems.",
-			widgets.Action{Text: "Show all", Do: p.showAll})
+		return widgets.NewEmpty(say.L("No system matches"), say.L("The chosen water and the filter leave none of the room's systems."),
+			widgets.Action{Text: say.L("Show all"), Do: p.showAll})
 	case len(b.columns) == 0:
-		return widgets.NewEmpty("No analyte to show", "Profiles say what is measured. Give the systems a profile with bands, or choose columns.",
-			widgets.Action{Text: "Profiles", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Profiles"}) }})
+		return widgets.NewEmpty(say.L("No analyte to show"), say.L("Profiles say what is measured. Give the systems a profile with bands, or choose columns."),
+			widgets.Action{Text: say.L("Profiles"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Profiles"}) }})
 	}
 	return p.table
 }
@@ -123,9 +138,9 @@ func (p *Page) showAll() {
 }
 
 func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
-	columns := []widgets.Column{{Title: "System", Width: 190}}
+	columns := []widgets.Column{{Title: say.L("System"), Width: 190}}
 	for _, a := range analytes {
-		columns = append(columns, widgets.Column{Title: a.String(), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112})
+		columns = append(columns, widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112})
 	}
 	return columns
 }
@@ -144,7 +159,7 @@ func cellOf(c boardCell) widgets.Cell {
 		if !c.wanted {
 			return widgets.Cell{}
 		}
-		return widgets.Cell{Text: "not tested", Quiet: true}
+		return widgets.Cell{Text: say.L("not tested"), Quiet: true}
 	}
 	cell := widgets.Cell{
 		Text: c.value, Side: c.age, Trend: c.tendency,
@@ -169,10 +184,12 @@ func (p *Page) openCurrent() {
 }
 
 func (p *Page) chooseKind(name string) {
-	kinds := map[string][]tanks.Kind{
-		"Marine": {tanks.Marine}, "Brackish": {tanks.Brackish}, "Freshwater": {tanks.Freshwater}, "Sources": {tanks.Source},
+	p.filter.kinds = nil
+	for _, w := range waters {
+		if say.L(w.name) == name {
+			p.filter.kinds = w.kinds
+		}
 	}
-	p.filter.kinds = kinds[name]
 	p.lay()
 }
 
@@ -185,12 +202,12 @@ func (p *Page) chooseColumns() {
 	var rows []widgets.Row
 	var checked []int
 	for _, info := range chem.Catalogue() {
-		rows = append(rows, widgets.Row{ID: int(info.Analyte), Cells: []widgets.Cell{{Text: info.Name}}})
+		rows = append(rows, widgets.Row{ID: int(info.Analyte), Cells: []widgets.Cell{{Text: say.L(info.Name)}}})
 		if slices.Contains(shown, info.Analyte) {
 			checked = append(checked, int(info.Analyte))
 		}
 	}
-	widgets.ShowTicks(p.session.Window, "Choose columns", rows, checked, func(ids []int) bool {
+	widgets.ShowTicks(p.session.Window, say.L("Choose columns"), rows, checked, func(ids []int) bool {
 		p.columns = nil
 		for _, id := range ids {
 			p.columns = append(p.columns, chem.Analyte(id))

@@ -1,10 +1,10 @@
 package room
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
@@ -83,7 +83,7 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 
 func placeName(place string) string {
 	if strings.TrimSpace(place) == "" {
-		return "No place given"
+		return say.L("No place given")
 	}
 	return place
 }
@@ -177,7 +177,7 @@ func shown(s *session.Session, a chem.Analyte, r tanks.Reading, e tanks.Estimate
 // summary says in words what the board shows.
 func (b board) summary() string {
 	if b.shown == b.total {
-		return fmt.Sprintf("%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.total)
+		return say.N(b.total, "%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.")
 	}
-	return fmt.Sprintf("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.shown, b.total)
+	return say.F("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.shown, b.total)
 }

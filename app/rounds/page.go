@@ -4,7 +4,6 @@ package rounds
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
 
@@ -13,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -35,24 +35,24 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading("Rounds", ""), list: container.NewStack(), concern: container.NewVBox()}
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Rounds"), ""), list: container.NewStack(), concern: container.NewVBox()}
 	p.table = widgets.NewTable([]widgets.Column{
-		{Title: "System", Weight: 3},
-		{Title: "Work", Weight: 4},
-		{Title: "Due", Width: 110},
-		{Title: "Last done", Width: 130},
+		{Title: say.L("System"), Weight: 3},
+		{Title: say.L("Work"), Weight: 4},
+		{Title: say.L("Due"), Width: 110},
+		{Title: say.L("Last done"), Width: 130},
 	})
 	p.table.Checks = true
 	p.table.OnOpen = func(n int) { p.start([]tasks.Item{p.rows[n].item}) }
 	p.table.OnChecked = func() { p.updateHeading() }
 	buttons := container.NewHBox(
-		widgets.NewPrimary("Start round", func() { p.start(p.chosen()) }),
-		widgets.NewSecondary("Done", p.done),
-		widgets.NewSecondary("Skip", p.skip),
-		widgets.NewSecondary("Move", p.move),
+		widgets.NewPrimary(say.L("Start round"), func() { p.start(p.chosen()) }),
+		widgets.NewSecondary(say.L("Done"), p.done),
+		widgets.NewSecondary(say.L("Skip"), p.skip),
+		widgets.NewSecondary(say.L("Move"), p.move),
 	)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
-	right := container.NewBorder(widgets.NewHeading("Needs attention", "Most pressing first, with the next step"), nil, nil, nil,
+	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
 		container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 12), p.concern)))
 	split := widgets.NewSides(left, right, 0.62)
 	p.content = split
@@ -83,7 +83,7 @@ func (p *Page) Reload() {
 		return p.fetch(ctx, now, zone)
 	}, func(l loaded, err error) {
 		if err != nil {
-			p.session.Fail("Reading what is due", err)
+			p.session.Fail(say.L("Reading what is due"), err)
 			return
 		}
 		p.show(l)
@@ -109,7 +109,7 @@ func (p *Page) show(l loaded) {
 		if len(sec.rows) == 0 {
 			continue
 		}
-		rows = append(rows, widgets.GroupRow(fmt.Sprintf("%s  %d", sec.title, len(sec.rows))))
+		rows = append(rows, widgets.GroupRow(say.F("%s  %d", sec.title, len(sec.rows))))
 		for _, r := range sec.rows {
 			rows = append(rows, widgets.Row{ID: len(p.rows), Cells: []widgets.Cell{
 				{Bold: r.code, Text: r.name}, {Text: r.work}, {Text: r.due}, {Text: r.last, Quiet: true},
@@ -128,11 +128,11 @@ func (p *Page) show(l loaded) {
 func (p *Page) listOrEmpty(l loaded) fyne.CanvasObject {
 	switch {
 	case len(l.room.Systems) == 0:
-		return widgets.NewEmpty("No system yet", "A room begins with its systems: their volume, and a profile that says what to test and how often.",
-			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+		return widgets.NewEmpty(say.L("No system yet"), say.L("A room begins with its systems: their volume, and a profile that says what to test and how often."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
 	case len(p.rows) == 0:
-		return widgets.NewEmpty("Nothing is due", "No test or chore is due today or in the next seven days. Test intervals belong to profiles, chores to tasks; both are in Setup.",
-			widgets.Action{Text: "Type a test anyway", Do: func() { p.session.Go(session.Route{Place: session.TestSheet}) }})
+		return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. Test intervals belong to profiles, chores to tasks; both are in Setup."),
+			widgets.Action{Text: say.L("Type a test anyway"), Do: func() { p.session.Go(session.Route{Place: session.TestSheet}) }})
 	}
 	return p.table
 }
@@ -140,10 +140,10 @@ func (p *Page) listOrEmpty(l loaded) fyne.CanvasObject {
 func (p *Page) updateHeading() {
 	chosen := p.chosen()
 	if len(chosen) == 0 {
-		p.heading.SetSubtitle(fmt.Sprintf("%d pieces of work. Space chooses a row, Enter starts it.", len(p.rows)))
+		p.heading.SetSubtitle(say.N(len(p.rows), "%d pieces of work. Space chooses a row, Enter starts it."))
 		return
 	}
-	p.heading.SetSubtitle(fmt.Sprintf("%d of %d chosen.", len(chosen), len(p.rows)))
+	p.heading.SetSubtitle(say.F("%d of %d chosen.", len(chosen), len(p.rows)))
 }
 
 // chosen returns the checked items.
@@ -178,7 +178,7 @@ func (p *Page) start(items []tasks.Item) {
 	}
 	cells := cellsOf(items)
 	if len(cells) == 0 {
-		p.session.Say(session.Notice{Title: "No test among these", Text: "A round is for tests. Mark a chore as done with Done."})
+		p.session.Say(session.Notice{Title: say.L("No test among these"), Text: say.L("A round is for tests. Mark a chore as done with Done.")})
 		return
 	}
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: cells})
@@ -194,10 +194,10 @@ func (p *Page) done() {
 		}
 	}
 	if len(completions) == 0 {
-		p.session.Say(session.Notice{Title: "Choose a chore first", Text: "A test is done when its value is saved on the Test sheet."})
+		p.session.Say(session.Notice{Title: say.L("Choose a chore first"), Text: say.L("A test is done when its value is saved on the Test sheet.")})
 		return
 	}
-	p.complete("Marking as done", completions)
+	p.complete(say.L("Marking as done"), completions)
 }
 
 // skip asks for a reason and skips the chosen work.
@@ -207,13 +207,13 @@ func (p *Page) skip() {
 		return
 	}
 	reason := widgets.NewTextEntry("")
-	form := widgets.NewForm(widgets.Field{Name: "reason", Label: "Why", Input: reason, Help: "It stays in the record."})
-	widgets.ShowForm(p.session.Window, "Skip: "+describe(items), "Skip", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("It stays in the record.")})
+	widgets.ShowForm(p.session.Window, say.F("Skip: %s", describe(items)), say.L("Skip"), form, func() bool {
 		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "Work is skipped without a reason", Remedy: "say why in a word or two"}})
+			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("Work is skipped without a reason"), Remedy: say.L("say why in a word or two")}})
 			return false
 		}
-		p.complete("Skipping", p.completionsOf(items, tasks.Skipped, reason.Text, time.Time{}))
+		p.complete(say.L("Skipping"), p.completionsOf(items, tasks.Skipped, reason.Text, time.Time{}))
 		return true
 	})
 }
@@ -225,14 +225,14 @@ func (p *Page) move() {
 		return
 	}
 	day := widgets.NewDateEntry(p.session.Now().AddDate(0, 0, 1), p.session.Zone, p.session.Clock)
-	form := widgets.NewForm(widgets.Field{Name: "moved_to", Label: "To", Input: day, Help: "2026-03-14, tomorrow, +3"})
-	widgets.ShowForm(p.session.Window, "Move: "+describe(items), "Move", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "moved_to", Label: say.L("To"), Input: day, Help: say.L("2026-03-14, tomorrow, +3")})
+	widgets.ShowForm(p.session.Window, say.F("Move: %s", describe(items)), say.L("Move"), form, func() bool {
 		to, err := day.Time()
 		if err != nil || !to.After(p.session.Clock()) {
-			form.ShowFaults([]widgets.Fault{{Field: "moved_to", Problem: "That is no day to come", Remedy: "choose a later day"}})
+			form.ShowFaults([]widgets.Fault{{Field: "moved_to", Problem: say.L("That is no day to come"), Remedy: say.L("choose a later day")}})
 			return false
 		}
-		p.complete("Moving", p.completionsOf(items, tasks.Moved, "", to))
+		p.complete(say.L("Moving"), p.completionsOf(items, tasks.Moved, "", to))
 		return true
 	})
 }
@@ -240,7 +240,7 @@ func (p *Page) move() {
 func (p *Page) need() ([]tasks.Item, bool) {
 	items := p.chosenOrCurrent()
 	if len(items) == 0 {
-		p.session.Say(session.Notice{Title: "Nothing is chosen", Text: "Choose rows with Space or by their box first."})
+		p.session.Say(session.Notice{Title: say.L("Nothing is chosen"), Text: say.L("Choose rows with Space or by their box first.")})
 		return nil, false
 	}
 	return items, true
@@ -250,7 +250,7 @@ func describe(items []tasks.Item) string {
 	if len(items) == 1 {
 		return work(items[0])
 	}
-	return fmt.Sprintf("%d pieces of work", len(items))
+	return say.N(len(items), "%d pieces of work")
 }
 
 // completionsOf makes a completion for each chore and each test of the items.
@@ -274,7 +274,7 @@ func (p *Page) complete(doing string, completions []tasks.Completion) {
 	p.session.Act(doing, func(ctx context.Context) error {
 		return p.session.Store.CompleteAll(ctx, completions)
 	}, func() {
-		p.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%s: %d kept in the record.", doing, len(completions))})
+		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: %d kept in the record.", doing, len(completions))})
 	})
 }
 
@@ -288,14 +288,14 @@ func (p *Page) showConcerns(l loaded) {
 		p.concern.Add(p.concernRow(system, c))
 	}
 	if len(l.concerns) == 0 {
-		p.concern.Add(widgets.NewWrapped("Nothing stands out: no value is outside its band as far as the readings can tell."))
+		p.concern.Add(widgets.NewWrapped(say.L("Nothing stands out: no value is outside its band as far as the readings can tell.")))
 	}
 	p.concern.Refresh()
 }
 
 func (p *Page) concernRow(system tanks.System, c tasks.Concern) fyne.CanvasObject {
-	title := widgets.NewLine(system.Code+"  "+c.Analyte.String(), "", true)
-	text := widgets.NewWrapped(c.Text)
+	title := widgets.NewLine(system.Code+"  "+say.Of(c.Analyte), "", true)
+	text := widgets.NewWrapped(say.L(c.Text))
 	button := widgets.NewSecondary(stepLabel(c.Step), func() { p.session.Go(routeOf(c)) })
 	mark := container.NewVBox(widgets.NewMark(widgets.MarkOf(int(c.Verdict.Word), int(c.Verdict.Sure), c.Verdict.Stale)))
 	return container.NewVBox(container.NewBorder(nil, nil, mark, container.NewVBox(button), container.NewVBox(title, text)), widget.NewSeparator())

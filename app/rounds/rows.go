@@ -1,9 +1,9 @@
 package rounds
 
 import (
-	"fmt"
 	"strings"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
@@ -30,9 +30,9 @@ type section struct {
 // sections lays the board out as the list shows it.
 func sections(s *session.Session, room *state.Room, board tasks.Board) []section {
 	return []section{
-		{"Overdue", rowsOf(s, room, board.Overdue)},
-		{"Today", rowsOf(s, room, board.Today)},
-		{"Next seven days", rowsOf(s, room, board.Soon)},
+		{say.L("Overdue"), rowsOf(s, room, board.Overdue)},
+		{say.L("Today"), rowsOf(s, room, board.Today)},
+		{say.L("Next seven days"), rowsOf(s, room, board.Soon)},
 	}
 }
 
@@ -41,7 +41,7 @@ func rowsOf(s *session.Session, room *state.Room, items []tasks.Item) []row {
 	for _, item := range items {
 		r := row{item: item, work: work(item), due: due(s, item), last: last(s, item), isTest: item.Task == 0}
 		if item.System == 0 {
-			r.code, r.name = "all", "the whole room"
+			r.code, r.name = say.L("all"), say.L("the whole room")
 		} else if system, ok := room.System(item.System); ok {
 			r.code, r.name = system.Code, system.Name
 		}
@@ -61,9 +61,9 @@ func work(item tasks.Item) string {
 func analyteList(analytes []chem.Analyte) string {
 	names := make([]string, len(analytes))
 	for i, a := range analytes {
-		names[i] = a.InSentence()
+		names[i] = say.L(a.InSentence())
 		if i == 0 {
-			names[i] = a.String()
+			names[i] = say.Of(a)
 		}
 	}
 	return strings.Join(names, ", ")
@@ -74,13 +74,11 @@ func due(s *session.Session, item tasks.Item) string {
 	days := session.DaysBetween(item.Due.In(s.Zone), s.Now())
 	switch {
 	case item.LastDone.IsZero() && item.Task == 0 && days > 0:
-		return "never tested"
-	case days == 1:
-		return "1 day late"
-	case days > 1:
-		return fmt.Sprintf("%d days late", days)
+		return say.L("never tested")
+	case days > 0:
+		return say.N(days, "%d days late")
 	case days == 0:
-		return "today"
+		return say.L("today")
 	}
 	return s.Day(item.Due)
 }
@@ -113,13 +111,13 @@ func cellsOf(items []tasks.Item) []session.Cell {
 func stepLabel(step tasks.Step) string {
 	switch step {
 	case tasks.PlanDose:
-		return "Plan a dose"
+		return say.L("Plan a dose")
 	case tasks.PlanChange:
-		return "Plan a water change"
+		return say.L("Plan a water change")
 	case tasks.Compare:
-		return "Compare the methods"
+		return say.L("Compare the methods")
 	}
-	return "Test it"
+	return say.L("Test it")
 }
 
 // routeOf leads to where a concern's next step is taken.

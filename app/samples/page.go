@@ -5,7 +5,6 @@ package samples
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -16,11 +15,13 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Page is the list of samples beside the results of the chosen one.
@@ -49,21 +50,21 @@ type loaded struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading("Results", ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
-	p.list = widgets.NewTable([]widgets.Column{{Title: "Of", Width: 48}, {Title: "Code", Weight: 2}, {Title: "Drawn", Width: 100}, {Title: "State", Weight: 3}})
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Results"), ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
+	p.list = widgets.NewTable([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2}, {Title: say.L("Drawn"), Width: 100}, {Title: say.L("State"), Weight: 3}})
 	p.list.OnCurrent = func(int) { p.showResults() }
 	p.list.OnOpen = func(int) { p.edit() }
 	p.results = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 2}, {Title: "Lab", Width: 80, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 60},
-		{Title: "Verdict", Weight: 2, Min: 110}, {Title: "Bench", Width: 64, Align: fyne.TextAlignTrailing}, {Title: "Do they agree?", Weight: 3, Min: 190},
+		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60},
+		{Title: say.L("Verdict"), Weight: 2, Min: 110}, {Title: say.L("Bench"), Width: 64, Align: fyne.TextAlignTrailing}, {Title: say.L("Do they agree?"), Weight: 3, Min: 190},
 	})
 	buttons := container.NewHBox(
-		widgets.NewPrimary("Draw a sample", func() { p.ask(tanks.Sample{}) }), widgets.NewSecondary("Change", p.edit),
-		widgets.NewSecondary("Sent today", p.sent), widgets.NewSecondary("Type the results", p.typeResults))
+		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }), widgets.NewSecondary(say.L("Change"), p.edit),
+		widgets.NewSecondary(say.L("Sent today"), p.sent), widgets.NewSecondary(say.L("Type the results"), p.typeResults))
 	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
 	split := widgets.NewSides(p.list, right, 0.38)
 	p.filled = split
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading("Lab samples", "What is out, what is back, and whether bench and lab agree"), buttons), nil, nil, nil, p.body)
+	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Lab samples"), say.L("What is out, what is back, and whether bench and lab agree")), buttons), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -87,7 +88,7 @@ func (p *Page) Reload() {
 		return fetch(ctx, p.session, now)
 	}, func(l *loaded, err error) {
 		if err != nil {
-			p.session.Fail("Reading the lab samples", err)
+			p.session.Fail(say.L("Reading the lab samples"), err)
 			return
 		}
 		p.loaded = l
@@ -102,7 +103,7 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 	}
 	l := &loaded{room: room, results: map[tanks.SampleID][]tanks.Reading{}, bench: map[tanks.SampleID]map[chem.Analyte]state.Pair{}}
 	if l.samples, err = s.Store.Samples(ctx); err != nil {
-		return nil, fmt.Errorf("reading the samples: %w", err)
+		return nil, words.Errorf("reading the samples: %w", err)
 	}
 	for _, sample := range l.samples {
 		readings, err := s.Store.ReadingsOfSample(ctx, sample.ID)
@@ -121,8 +122,8 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 
 func (p *Page) lay() {
 	if len(p.loaded.samples) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No lab sample yet", "Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day.",
-			widgets.Action{Text: "Draw a sample", Do: func() { p.ask(tanks.Sample{}) }})}
+		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No lab sample yet"), say.L("Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day."),
+			widgets.Action{Text: say.L("Draw a sample"), Do: func() { p.ask(tanks.Sample{}) }})}
 		p.body.Refresh()
 		return
 	}
@@ -162,15 +163,15 @@ func (p *Page) firstWithResults() int {
 func (p *Page) stateOf(s tanks.Sample) string {
 	switch {
 	case !s.Received.IsZero():
-		return "back since " + p.session.Day(s.Received)
+		return say.F("back since %s", p.session.Day(s.Received))
 	case s.Sent.IsZero():
-		return "drawn, not sent"
+		return say.L("drawn, not sent")
 	case !s.Expected.IsZero() && s.Expected.Before(p.session.Clock()):
-		return "sent, expected since " + p.session.Day(s.Expected)
+		return say.F("sent, expected since %s", p.session.Day(s.Expected))
 	case !s.Expected.IsZero():
-		return "sent, expected " + p.session.Day(s.Expected)
+		return say.F("sent, expected %s", p.session.Day(s.Expected))
 	}
-	return "sent " + p.session.Day(s.Sent)
+	return say.F("sent %s", p.session.Day(s.Sent))
 }
 
 // current is the sample under the cursor.
@@ -190,8 +191,8 @@ func (p *Page) showResults() {
 	}
 	system, _ := p.loaded.room.System(s.System)
 	readings := p.loaded.results[s.ID]
-	p.heading.SetTitle("Results of " + s.Code)
-	p.heading.SetSubtitle(fmt.Sprintf("%s, drawn %s, %s", system.Label(), p.session.Minute(s.Drawn), p.stateOf(s)))
+	p.heading.SetTitle(say.F("Results of %s", s.Code))
+	p.heading.SetSubtitle(say.F("%s, drawn %s, %s", system.Label(), p.session.Minute(s.Drawn), p.stateOf(s)))
 	rows := make([]widgets.Row, len(readings))
 	measured := map[chem.Analyte]bool{}
 	for n, r := range readings {
@@ -205,14 +206,14 @@ func (p *Page) showResults() {
 func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 	a := r.Analyte
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
-	cells := []widgets.Cell{{Text: a.String()}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
+	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
 	if band, ok := p.loaded.room.Band(state.Key{System: s.System, Analyte: a}); ok && band.HasEdges() {
 		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, 0, r.At)
-		cells[3] = widgets.Cell{Text: v.String(), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
+		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
 	}
 	pair, ok := p.loaded.bench[s.ID][a]
 	if !ok {
-		cells[5] = widgets.Cell{Text: "no bench reading of that day", Quiet: true}
+		cells[5] = widgets.Cell{Text: say.L("no bench reading of that day"), Quiet: true}
 		return cells
 	}
 	cells[4] = widgets.Cell{Text: p.session.Value(a, pair.Bench.Value)}
@@ -232,18 +233,18 @@ func (p *Page) agreement(a chem.Analyte, pair state.Pair) string {
 		}
 		return strconv.FormatFloat(math.Abs(d), 'f', chem.Decimals(a, unit), 64)
 	}
-	word := "agree"
+	word := say.L("agree")
 	if !pair.Agreement.Agree {
-		word = "disagree"
+		word = say.L("disagree")
 	}
-	return fmt.Sprintf("%s: %s apart, %s claimed", word, show(pair.Agreement.Difference), show(pair.Agreement.Expanded))
+	return say.F("%s: %s apart, %s claimed", word, show(pair.Agreement.Difference), show(pair.Agreement.Expanded))
 }
 
 // notMeasured lists the analytes with a band that the lab did not measure and
 // what covers them.
 func (p *Page) notMeasured(s tanks.Sample, measured map[chem.Analyte]bool) string {
 	if len(measured) == 0 {
-		return "No result is written down yet. Type the results when they are back."
+		return say.L("No result is written down yet. Type the results when they are back.")
 	}
 	var parts []string
 	for _, b := range p.loaded.room.Bands[s.System] {
@@ -252,20 +253,20 @@ func (p *Page) notMeasured(s tanks.Sample, measured map[chem.Analyte]bool) strin
 		}
 		last, ok := p.loaded.room.Latest[state.Key{System: s.System, Analyte: b.Analyte}]
 		if !ok {
-			parts = append(parts, b.Analyte.InSentence()+" (nothing else does)")
+			parts = append(parts, say.F("%s (nothing else does)", b.Analyte.InSentence()))
 			continue
 		}
-		parts = append(parts, fmt.Sprintf("%s (%s, %s)", b.Analyte.InSentence(), nameOf(p.loaded.room.Methods[last.Method]), p.session.Age(last.At)))
+		parts = append(parts, say.F("%s (%s, %s)", b.Analyte.InSentence(), nameOf(p.loaded.room.Methods[last.Method]), p.session.Age(last.At)))
 	}
 	if len(parts) == 0 {
-		return "The lab measured everything that this system has a band for."
+		return say.L("The lab measured everything that this system has a band for.")
 	}
-	return "Not measured by the lab, and what covers it: " + strings.Join(parts, ", ") + "."
+	return say.F("Not measured by the lab, and what covers it: %s.", strings.Join(parts, ", "))
 }
 
 func nameOf(m tanks.Method) string {
 	if m.Name == "" {
-		return "no method named"
+		return say.L("no method named")
 	}
 	return m.Name
 }
@@ -283,11 +284,11 @@ func (p *Page) sent() {
 		return
 	}
 	if !s.Sent.IsZero() {
-		p.session.Say(session.Notice{Title: "It is sent already", Text: "Change the sample to correct the day."})
+		p.session.Say(session.Notice{Title: say.L("It is sent already"), Text: say.L("Change the sample to correct the day.")})
 		return
 	}
 	s.Sent = p.session.Clock()
-	p.save("Marking as sent", s)
+	p.save(say.L("Marking as sent"), s)
 }
 
 func (p *Page) save(doing string, s tanks.Sample) {
@@ -319,27 +320,27 @@ func (p *Page) ask(s tanks.Sample) {
 		return moments[name]
 	}
 	form := widgets.NewForm(
-		widgets.Field{Name: "system", Label: "System", Input: system},
-		widgets.Field{Name: "code", Label: "Code", Input: code, Help: "from the sample's tube"},
-		widgets.Field{Name: "lab", Label: "Laboratory", Input: lab},
-		widgets.Field{Name: "drawn", Label: "Drawn", Input: field("drawn", s.Drawn)},
-		widgets.Field{Name: "sent", Label: "Sent", Input: field("sent", s.Sent), Help: "empty: not yet"},
-		widgets.Field{Name: "expected", Label: "Expected back", Input: field("expected", s.Expected)},
-		widgets.Field{Name: "received", Label: "Back", Input: field("received", s.Received), Help: "empty: not yet"},
-		widgets.Field{Name: "note", Label: "Note", Input: note},
+		widgets.Field{Name: "system", Label: say.L("System"), Input: system},
+		widgets.Field{Name: "code", Label: say.L("Code"), Input: code, Help: say.L("from the sample's tube")},
+		widgets.Field{Name: "lab", Label: say.L("Laboratory"), Input: lab},
+		widgets.Field{Name: "drawn", Label: say.L("Drawn"), Input: field("drawn", s.Drawn)},
+		widgets.Field{Name: "sent", Label: say.L("Sent"), Input: field("sent", s.Sent), Help: say.L("empty: not yet")},
+		widgets.Field{Name: "expected", Label: say.L("Expected back"), Input: field("expected", s.Expected)},
+		widgets.Field{Name: "received", Label: say.L("Back"), Input: field("received", s.Received), Help: say.L("empty: not yet")},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: note},
 	)
-	title := "Change the sample"
+	title := say.L("Change the sample")
 	if s.ID == 0 {
-		title = "Draw a sample"
+		title = say.L("Draw a sample")
 	}
-	widgets.ShowForm(p.session.Window, title, "Save", form, func() bool {
+	widgets.ShowForm(p.session.Window, title, say.L("Save"), form, func() bool {
 		next := s
 		next.System, next.Code, next.Lab, next.Note = byName[system.Selected()], strings.TrimSpace(code.Text), strings.TrimSpace(lab.Text), note.Text
 		var faults []widgets.Fault
 		for name, to := range map[string]*time.Time{"drawn": &next.Drawn, "sent": &next.Sent, "expected": &next.Expected, "received": &next.Received} {
 			at, err := moments[name].Time()
 			if err != nil {
-				faults = append(faults, widgets.Fault{Field: name, Problem: err.Error()})
+				faults = append(faults, widgets.Fault{Field: name, Problem: say.Of(err)})
 			}
 			*to = at
 		}
@@ -350,7 +351,7 @@ func (p *Page) ask(s tanks.Sample) {
 		if len(faults) > 0 {
 			return false
 		}
-		p.save("Saving the sample", next)
+		p.save(say.L("Saving the sample"), next)
 		return true
 	})
 }

@@ -2,16 +2,17 @@ package samples
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // resultSheet is the grid that a lab's results are typed into: one row for
@@ -30,12 +31,14 @@ func (r *resultSheet) Rows() int { return len(r.methods) }
 func (r *resultSheet) Columns() int { return 1 }
 
 // ColumnHead implements widgets.GridModel.
-func (r *resultSheet) ColumnHead(int) (title, subtitle string) { return "Result", "as on the report" }
+func (r *resultSheet) ColumnHead(int) (title, subtitle string) {
+	return say.L("Result"), say.L("as on the report")
+}
 
 // RowHead implements widgets.GridModel.
 func (r *resultSheet) RowHead(row int) (bold, text string) {
 	m := r.methods[row]
-	return m.Analyte.String(), string(m.Unit) + ", " + m.Name
+	return say.Of(m.Analyte), string(m.Unit) + ", " + m.Name
 }
 
 // Cell implements widgets.GridModel.
@@ -50,7 +53,7 @@ func (r *resultSheet) typeIn(row int, text string, read func(tanks.Method, strin
 		return
 	}
 	if _, err := read(r.methods[row], r.typed[row]); err != nil {
-		r.fault[row] = err.Error()
+		r.fault[row] = say.Of(err)
 	}
 }
 
@@ -63,7 +66,7 @@ func (r *resultSheet) readings(read func(tanks.Method, string) (tanks.Reading, e
 		}
 		reading, err := read(m, r.typed[row])
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", m.Analyte, err)
+			return nil, words.Errorf("%s: %w", m.Analyte, err)
 		}
 		out = append(out, reading)
 	}
@@ -107,8 +110,8 @@ func (p *Page) typeResults() {
 		}
 	}
 	if len(sheet.methods) == 0 {
-		p.session.Say(session.Notice{Title: "There is no result left to type", Text: "Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup.",
-			Do: "Methods", Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
+		p.session.Say(session.Notice{Title: say.L("There is no result left to type"), Text: say.L("Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup."),
+			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
 		return
 	}
 	sheet.typed, sheet.fault = make([]string, len(sheet.methods)), make([]string, len(sheet.methods))
@@ -116,7 +119,7 @@ func (p *Page) typeResults() {
 	grid := widgets.NewGrid(sheet)
 	grid.OnEdit = func(row, _ int, text string) { sheet.typeIn(row, text, read) }
 	box := container.NewGridWrap(fyne.NewSize(560, 420), grid)
-	widgets.ShowDialog(p.session.Window, widgets.Dialog{Title: "Results of " + s.Code, Content: box, Confirm: "Save", Focus: grid, OnConfirm: func() bool {
+	widgets.ShowDialog(p.session.Window, widgets.Dialog{Title: say.F("Results of %s", s.Code), Content: box, Confirm: say.L("Save"), Focus: grid, OnConfirm: func() bool {
 		grid.Commit()
 		readings, err := sheet.readings(read)
 		if err != nil || len(readings) == 0 {
@@ -132,9 +135,9 @@ func (p *Page) saveResults(s tanks.Sample, readings []tanks.Reading) {
 	if s.Received.IsZero() {
 		s.Received = p.session.Clock()
 	}
-	p.session.Act("Saving the results", func(ctx context.Context) error {
+	p.session.Act(say.L("Saving the results"), func(ctx context.Context) error {
 		return p.session.Store.SaveResults(ctx, s, readings)
 	}, func() {
-		p.session.Say(session.Notice{Title: "Saved", Text: fmt.Sprintf("%d results of %s are in the ledger, dated when the sample was drawn.", len(readings), s.Code)})
+		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d results of %s are in the ledger, dated when the sample was drawn.", len(readings), s.Code)})
 	})
 }

@@ -2,7 +2,6 @@
 package savefile
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 
@@ -10,7 +9,9 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/storage"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/words"
 )
 
 // Ask asks where to write data and writes it whole.
@@ -22,10 +23,10 @@ func Ask(s *session.Session, name string, data []byte) {
 		path := file.URI().Path()
 		file.Close()
 		if err := writeWhole(path, data); err != nil {
-			s.Fail("Writing "+filepath.Base(path), err)
+			s.Fail(say.F("Writing %s", filepath.Base(path)), err)
 			return
 		}
-		s.Say(session.Notice{Title: "Written", Text: path})
+		s.Say(session.Notice{Title: say.L("Written"), Text: path})
 	}, s.Window)
 	d.SetFileName(name)
 	if home, err := os.UserHomeDir(); err == nil {
@@ -44,11 +45,11 @@ func writeWhole(path string, data []byte) error {
 	part := path + ".part"
 	if err := os.WriteFile(part, data, 0o644); err != nil {
 		os.Remove(part)
-		return fmt.Errorf("writing the file: %w", err)
+		return words.Errorf("writing the file: %w", err)
 	}
 	if err := os.Rename(part, path); err != nil {
 		os.Remove(part)
-		return fmt.Errorf("moving the file to its place: %w", err)
+		return words.Errorf("moving the file to its place: %w", err)
 	}
 	return nil
 }

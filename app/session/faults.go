@@ -1,6 +1,7 @@
 package session
 
 import (
+	"weirkeeper/app/say"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
 )
@@ -9,6 +10,6 @@ import (
 // carries none.
 func FormFaults(err error) []widgets.Fault {
 	return widgets.FaultsFrom(tanks.FaultsOf(err), func(f tanks.Fault) widgets.Fault {
-		return widgets.Fault{Field: f.Field, Problem: f.Problem, Remedy: f.Remedy}
+		return widgets.Fault{Field: f.Field, Problem: say.L(f.Problem), Remedy: say.L(f.Remedy)}
 	})
 }

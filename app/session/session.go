@@ -6,14 +6,16 @@ package session
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
 
+	"weirkeeper/app/prefs"
+	"weirkeeper/app/say"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Session is one open ledger in one window. All its methods are called on the
@@ -27,9 +29,10 @@ type Session struct {
 	Runner Runner
 	// Person is who works now; it goes beside every entry. It may be empty.
 	Person string
-	// Shown holds the unit chosen for an analyte where it is not the
-	// catalogue's first.
-	Shown map[chem.Analyte]chem.Unit
+	// Prefs are the preferences of who works now.
+	Prefs prefs.Preferences
+	// SetPrefs takes over changed preferences and keeps them; set by the window.
+	SetPrefs func(prefs.Preferences)
 	// Go opens a place; set by the window.
 	Go func(Route)
 	// Say shows a notice above the screen; set by the window.
@@ -73,8 +76,8 @@ const (
 	System
 )
 
-// String returns the place's name as the rail shows it.
-func (p Place) String() string {
+// Words implements words.Worded: the place's name as the rail shows it.
+func (p Place) Words() words.Text {
 	switch p {
 	case Rounds:
 		return "Rounds"
@@ -95,8 +98,11 @@ func (p Place) String() string {
 	case System:
 		return "System"
 	}
-	return fmt.Sprintf("place %d", int(p))
+	return words.T("place %d", int(p))
 }
+
+// String returns the name in English.
+func (p Place) String() string { return p.Words().String() }
 
 // Cell is one analyte of one system.
 type Cell struct {
@@ -107,7 +113,7 @@ type Cell struct {
 // Route says where to go and what to show there. Only Place is required.
 type Route struct {
 	Place   Place
-	Section string // a tab of the place, by its title: "Run sheet"
+	Section words.Text // a tab of the place, by its title: "Run sheet"
 	System  tanks.SystemID
 	Analyte chem.Analyte
 	// Cells are what a round or a plan is about: the due tests for the Test
@@ -125,53 +131,54 @@ type Notice struct {
 }
 
 // Unit returns the unit in which a is shown and typed.
-func (s *Session) Unit(a chem.Analyte) chem.Unit {
-	if u, ok := s.Shown[a]; ok {
-		return u
-	}
-	info, ok := chem.Lookup(a)
-	if !ok {
-		return ""
-	}
-	return info.Units[0]
+func (s *Session) Unit(a chem.Analyte) chem.Unit { return s.Prefs.Unit(a) }
+
+// VolumeUnit returns the unit in which volumes of water are shown and typed.
+func (s *Session) VolumeUnit() chem.VolumeUnit { return s.Prefs.Volume }
+
+// Language is what is written without a window, such as charts, is written in.
+func (s *Session) Language() words.Language { return say.Language() }
+
+// Value writes a canonical value of a in the unit shown, without the unit.
+func (s *Session) Value(a chem.Analyte, v float64) string {
+	return say.L(chem.Format(a, v, s.Unit(a)))
 }
 
-// Value formats a canonical value of a in the unit shown, without the unit.
-func (s *Session) Value(a chem.Analyte, v float64) string {
-	return chem.Format(a, v, s.Unit(a))
+// Volume writes litres in the unit that volumes are shown in, with so many
+// decimals of a litre.
+func (s *Session) Volume(litres float64, decimals int) string {
+	return say.L(s.Prefs.Volume.Volume(litres, decimals))
 }
 
 // Now returns the clock's instant in the room's zone.
 func (s *Session) Now() time.Time { return s.Clock().In(s.Zone) }
 
-// Day formats the day of t as the screens show it: "Tue 10 Mar", with the year
-// when it is not this one.
+// Day writes the day of t as the screens show it: "Tue 10 Mar", with the year
+// in place of the weekday when it is not this one.
 func (s *Session) Day(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
 	t = t.In(s.Zone)
 	if t.Year() != s.Now().Year() {
-		return t.Format("2 Jan 2006")
+		return say.Day(t)
 	}
-	return t.Format("Mon 2 Jan")
+	return say.F("%s %s", say.Weekday(t.Weekday(), true), say.DayOfYear(t))
 }
 
-// Minute formats t as day and time of day.
-func (s *Session) Minute(t time.Time) string {
-	return s.Day(t) + ", " + t.In(s.Zone).Format("15:04")
-}
+// Minute writes t as day and time of day.
+func (s *Session) Minute(t time.Time) string { return s.Day(t) + ", " + say.Clock(t.In(s.Zone)) }
 
 // Age formats how long ago t was: "today", "3 d", "never" for the zero time.
 func (s *Session) Age(t time.Time) string {
 	if t.IsZero() {
-		return "never"
+		return say.L("never")
 	}
 	days := DaysBetween(t.In(s.Zone), s.Now())
 	if days <= 0 {
-		return "today"
+		return say.L("today")
 	}
-	return fmt.Sprintf("%d d", days)
+	return say.F("%d d", days)
 }
 
 // DaysBetween counts the midnights from a to b in a's zone.
@@ -186,11 +193,11 @@ func DaysBetween(a, b time.Time) int {
 // Fail shows err as a notice: what was being done, what went wrong, and that
 // what was typed is still there.
 func (s *Session) Fail(doing string, err error) {
-	text := err.Error()
+	text := say.Of(err)
 	if fs := tanks.FaultsOf(err); fs != nil {
-		text = fs.Error()
+		text = say.Of(fs)
 	}
-	s.Say(Notice{Title: doing + ": not done", Text: text + "\nNothing was saved by this; what you typed is still here.", Bad: true})
+	s.Say(Notice{Title: say.F("%s: not done", doing), Text: say.F("%s\nNothing was saved by this; what you typed is still here.", text), Bad: true})
 }
 
 // Act runs work off the window's goroutine, after what was asked for before,

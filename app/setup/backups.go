@@ -9,9 +9,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
+	"weirkeeper/words"
 )
 
 // backupsView lists the ledger's backups, makes and proves them, and restores
@@ -29,14 +31,14 @@ type backupsView struct {
 func newBackupsView(s *session.Session) *backupsView {
 	v := &backupsView{session: s, proven: map[string]string{}, folder: widgets.NewTextEntry(""), list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Taken", Width: 170}, {Title: "Age", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "Readings", Width: 90, Align: fyne.TextAlignTrailing},
-		{Title: "Size", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "Verified", Weight: 3}, {Title: "File", Weight: 3},
+		{Title: say.L("Taken"), Width: 170}, {Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Readings"), Width: 90, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Size"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Verified"), Weight: 3}, {Title: say.L("File"), Weight: 3},
 	})
 	v.table.OnOpen = func(n int) { v.askRestore(v.all[n]) }
-	form := widgets.NewForm(widgets.Field{Name: "folder", Label: "Folder", Input: v.folder, Help: "Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved."})
-	buttons := container.NewHBox(widgets.NewPrimary("Back up now", v.backUp), widgets.NewSecondary("Use this folder", v.useFolder),
-		widgets.NewSecondary("Verify", v.verify), widgets.NewSecondary("Restore", v.restoreCurrent), widgets.NewSecondary("Export all as CSV", v.export))
-	note := widgets.NewWrapped("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month.")
+	form := widgets.NewForm(widgets.Field{Name: "folder", Label: say.L("Folder"), Input: v.folder, Help: say.L("Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved.")})
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Back up now"), v.backUp), widgets.NewSecondary(say.L("Use this folder"), v.useFolder),
+		widgets.NewSecondary(say.L("Verify"), v.verify), widgets.NewSecondary(say.L("Restore"), v.restoreCurrent), widgets.NewSecondary(say.L("Export all as CSV"), v.export))
+	note := widgets.NewWrapped(say.L("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month."))
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
 	return v
 }
@@ -49,21 +51,21 @@ func (v *backupsView) show(*loaded) {
 	v.folder.SetText(v.session.Backups.Folder())
 	all, err := storage.Backups(v.session.Backups.Folder(), v.session.Store.Path())
 	if err != nil {
-		v.session.Fail("Reading the backups", err)
+		v.session.Fail(say.L("Reading the backups"), err)
 	}
 	v.all = all
 	rows := make([]widgets.Row, len(all))
 	for n, b := range all {
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Text: b.Taken.In(v.session.Zone).Format("2 Jan 2006, 15:04")}, {Text: v.session.Age(b.Taken), Quiet: true}, {Text: fmt.Sprint(b.Rows["readings"])},
-			{Text: fmt.Sprintf("%.1f MB", float64(b.Size)/1e6), Quiet: true}, {Text: v.proven[b.Path], Quiet: true}, {Text: b.Path, Quiet: true},
+			{Text: say.Moment(b.Taken.In(v.session.Zone))}, {Text: v.session.Age(b.Taken), Quiet: true}, {Text: fmt.Sprint(b.Rows["readings"])},
+			{Text: say.F("%.1f MB", float64(b.Size)/1e6), Quiet: true}, {Text: v.proven[b.Path], Quiet: true}, {Text: b.Path, Quiet: true},
 		}}
 	}
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No backup in this folder yet", "A backup is a verified copy of the whole ledger that can be restored with one click.",
-			widgets.Action{Text: "Back up now", Do: v.backUp})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No backup in this folder yet"), say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
+			widgets.Action{Text: say.L("Back up now"), Do: v.backUp})}
 	}
 	v.list.Refresh()
 }
@@ -71,7 +73,7 @@ func (v *backupsView) show(*loaded) {
 func (v *backupsView) backUp() {
 	v.session.Backups.Make(func(err error) {
 		if err != nil {
-			v.session.Fail("Backing up", err)
+			v.session.Fail(say.L("Backing up"), err)
 			return
 		}
 		v.show(nil)
@@ -90,10 +92,10 @@ func (v *backupsView) export() {
 		return v.session.Store.ExportAll(ctx, folder, nil)
 	}, func(err error) {
 		if err != nil {
-			v.session.Fail("Exporting", err)
+			v.session.Fail(say.L("Exporting"), err)
 			return
 		}
-		v.session.Say(session.Notice{Title: "Exported", Text: "A CSV file for each table, and a page that describes them, are in " + folder + "."})
+		v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
 	})
 }
 
@@ -111,12 +113,12 @@ func (v *backupsView) verify() {
 	if !ok {
 		return
 	}
-	v.proven[b.Path] = "verifying ..."
+	v.proven[b.Path] = say.L("verifying ...")
 	v.show(nil)
 	v.session.Runner.Run(b.Verify, func(err error) {
-		v.proven[b.Path] = "good, just now"
+		v.proven[b.Path] = say.L("good, just now")
 		if err != nil {
-			v.proven[b.Path] = err.Error()
+			v.proven[b.Path] = say.Of(err)
 		}
 		v.show(nil)
 	})
@@ -136,14 +138,14 @@ func (v *backupsView) askRestore(b storage.Backup) {
 		return err
 	}, func(err error) {
 		if err != nil {
-			v.session.Fail("Looking at the backup", err)
+			v.session.Fail(say.L("Looking at the backup"), err)
 			return
 		}
-		text := fmt.Sprintf("%s, as it was on %s: %d systems and %d readings", g.Room, b.Taken.In(v.session.Zone).Format("2 January 2006, 15:04"), g.Systems, g.Readings)
+		text := say.F("%s, as it was on %s: %d systems and %d readings", g.Room, words.Moment(b.Taken.In(v.session.Zone)), g.Systems, g.Readings)
 		if !g.Last.IsZero() {
-			text += ", the last of " + g.Last.In(v.session.Zone).Format("2 January 2006, 15:04")
+			text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
 		}
-		text += ". It takes the place of the open ledger, which is kept beside it in a folder of its own."
-		widgets.ShowQuestion(v.session.Window, "Restore this backup?", text, "Restore", func() { v.session.Backups.Restore(b) })
+		text += say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own.")
+		widgets.ShowQuestion(v.session.Window, say.L("Restore this backup?"), text, say.L("Restore"), func() { v.session.Backups.Restore(b) })
 	})
 }

@@ -6,9 +6,11 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Columns of the grid of bands.
@@ -22,8 +24,8 @@ const (
 	bandColumns
 )
 
-var bandHeads = [bandColumns][2]string{
-	{"Low", "in the unit shown"}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "PSU, for major ions"},
+var bandHeads = [bandColumns][2]words.Text{
+	{"Low", "in the unit shown"}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "for major ions"},
 }
 
 // bandFields are the columns' names in a band's faults.
@@ -33,27 +35,29 @@ var bandFields = [bandColumns]string{"low", "aim", "high", "max_rise", "test_eve
 type bandRow struct {
 	analyte chem.Analyte
 	unit    chem.Unit
+	psu     chem.Unit // in which its salinity is typed
 	typed   [bandColumns]string
 	fault   [bandColumns]string
 }
 
 // bandSheet is the grid of the bands of a profile or a system.
 type bandSheet struct {
-	rows    []bandRow
-	changed bool
+	rows     []bandRow
+	salinity chem.Unit // in which the salinity of a band is typed
+	changed  bool
 }
 
 func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit) *bandSheet {
-	s := &bandSheet{}
+	s := &bandSheet{salinity: unit(chem.Salinity)}
 	for _, b := range bands {
-		s.rows = append(s.rows, rowOf(b, unit(b.Analyte)))
+		s.rows = append(s.rows, rowOf(b, unit(b.Analyte), s.salinity))
 	}
 	return s
 }
 
 // rowOf writes a band in a unit.
-func rowOf(b tanks.Band, unit chem.Unit) bandRow {
-	r := bandRow{analyte: b.Analyte, unit: unit}
+func rowOf(b tanks.Band, unit, salinity chem.Unit) bandRow {
+	r := bandRow{analyte: b.Analyte, unit: unit, psu: salinity}
 	info, _ := chem.Lookup(b.Analyte)
 	if b.HasEdges() {
 		for col, v := range map[int]float64{colLow: b.Low, colAim: b.Aim, colHigh: b.High} {
@@ -71,7 +75,9 @@ func rowOf(b tanks.Band, unit chem.Unit) bandRow {
 		r.typed[colEvery] = widgets.PlainNumber(b.TestEvery.Hours() / 24)
 	}
 	if b.AtSalinity > 0 {
-		r.typed[colSalinity] = widgets.PlainNumber(b.AtSalinity)
+		if in, err := chem.Convert(chem.Salinity, b.AtSalinity, chem.PSU, salinity, chem.Water{}); err == nil {
+			r.typed[colSalinity] = widgets.PlainNumber(round(in))
+		}
 	}
 	return r
 }
@@ -93,12 +99,15 @@ func (s *bandSheet) Columns() int { return bandColumns }
 
 // ColumnHead implements widgets.GridModel.
 func (s *bandSheet) ColumnHead(col int) (title, subtitle string) {
-	return bandHeads[col][0], bandHeads[col][1]
+	if col == colSalinity {
+		return say.L(bandHeads[col][0]), say.F("%s, %s", s.salinity, bandHeads[col][1])
+	}
+	return say.L(bandHeads[col][0]), say.L(bandHeads[col][1])
 }
 
 // RowHead implements widgets.GridModel.
 func (s *bandSheet) RowHead(row int) (bold, text string) {
-	return s.rows[row].analyte.String(), string(s.rows[row].unit)
+	return say.Of(s.rows[row].analyte), string(s.rows[row].unit)
 }
 
 // Cell implements widgets.GridModel.
@@ -122,7 +131,7 @@ func (s *bandSheet) bands() ([]tanks.Band, error) {
 		b := r.band()
 		for col, fault := range r.fault {
 			if fault != "" {
-				return nil, tanks.Fault{Field: fmt.Sprintf("bands.%d.%s", i, bandFields[col]), Problem: fmt.Sprintf("%s, %s: %s", r.analyte, strings.ToLower(bandHeads[col][0]), fault)}
+				return nil, tanks.Fault{Field: fmt.Sprintf("bands.%d.%s", i, bandFields[col]), Problem: words.T("%s, %s: %s", r.analyte, bandHeads[col][0], fault)}
 			}
 		}
 		out = append(out, b)
@@ -139,12 +148,15 @@ func (r *bandRow) band() tanks.Band {
 		if r.typed[col] == "" {
 			return 0, false
 		}
-		v, err := number(r.typed[col])
+		v, err := chem.ParseExact(r.typed[col])
 		if err == nil && (col == colLow || col == colAim || col == colHigh) {
 			v, err = chem.Convert(r.analyte, v, r.unit, info.Unit, chem.Water{})
 		}
+		if err == nil && col == colSalinity && r.psu != "" {
+			v, err = chem.Convert(chem.Salinity, v, r.psu, chem.PSU, chem.Water{})
+		}
 		if err != nil {
-			r.fault[col] = err.Error()
+			r.fault[col] = say.Of(err)
 			return 0, false
 		}
 		return v, true
@@ -159,7 +171,7 @@ func (r *bandRow) band() tanks.Band {
 	if (hasLow || hasAim || hasHigh) && r.clean() {
 		for col, has := range map[int]bool{colLow: hasLow, colHigh: hasHigh} {
 			if !has {
-				r.fault[col] = "A band needs low and high: give both, or leave all three empty."
+				r.fault[col] = say.L("A band needs low and high: give both, or leave all three empty.")
 			}
 		}
 	}
@@ -179,7 +191,7 @@ func (r *bandRow) band() tanks.Band {
 		for _, f := range tanks.FaultsOf(b.Validate()) {
 			for col, field := range bandFields {
 				if field == f.Field {
-					r.fault[col] = f.Error()
+					r.fault[col] = say.Of(f)
 				}
 			}
 		}

@@ -12,13 +12,15 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	fynestorage "fyne.io/fyne/v2/storage"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
+	"weirkeeper/words"
 )
 
 // importHelp says what can be read.
-const importHelp = "A CSV file from a spreadsheet or another record, with a heading line: a line for each reading, or a column for each test. " +
+const importHelp words.Text = "A CSV file from a spreadsheet or another record, with a heading line: a line for each reading, or a column for each test. " +
 	"Values may be 8,3 or 8.3 or <0.02. Nothing is written before you accept, and an import can be undone."
 
 // importView shows what a file holds before any of it is written.
@@ -40,14 +42,14 @@ type importView struct {
 }
 
 func newImportView(s *session.Session) *importView {
-	v := &importView{session: s, said: widgets.NewHeading("Import readings", ""), body: container.NewStack()}
+	v := &importView{session: s, said: widgets.NewHeading(say.L("Import readings"), ""), body: container.NewStack()}
 	v.columns = newMapView(s, v.look)
-	v.choose = widgets.NewPrimary("Choose a file", v.ask)
-	v.accept = widgets.NewSecondary("Accept", v.write)
-	v.stop = widgets.NewSecondary("Stop", func() { v.cancel() })
+	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask)
+	v.accept = widgets.NewSecondary(say.L("Accept"), v.write)
+	v.stop = widgets.NewSecondary(say.L("Stop"), func() { v.cancel() })
 	v.stop.Hide()
-	v.table = widgets.NewTable([]widgets.Column{{Title: "Line", Width: 60, Align: fyne.TextAlignTrailing}, {Title: "Column", Width: 90}, {Title: "What", Weight: 3}, {Title: "What to do", Weight: 2}})
-	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(importHelp), container.NewHBox(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
+	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("Column"), Width: 90}, {Title: say.L("What"), Weight: 3}, {Title: say.L("What to do"), Weight: 2}})
+	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), container.NewHBox(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
 	return v
 }
 
@@ -103,7 +105,7 @@ func (v *importView) told(doing string) func(done, total int64) {
 			return
 		}
 		last = time.Now()
-		fyne.Do(func() { v.said.SetSubtitle(fmt.Sprintf("%s %s: %d %%", doing, v.name(), 100*done/total)) })
+		fyne.Do(func() { v.said.SetSubtitle(say.F("%s %s: %d %%", doing, v.name(), 100*done/total)) })
 	}
 }
 
@@ -117,8 +119,8 @@ func (v *importView) look() {
 		return
 	}
 	stop := v.begin()
-	path, opt := v.path, v.options("Reading")
-	v.said.SetSubtitle("Reading " + v.name() + " ...")
+	path, opt := v.path, v.options(say.L("Reading"))
+	v.said.SetSubtitle(say.F("Reading %s ...", v.name()))
 	session.Load(v.session, &v.loader, func(ctx context.Context) (p storage.Preview, err error) {
 		err = reading(ctx, stop, path, func(ctx context.Context, file *os.File) error {
 			p, err = v.session.Store.PreviewCSV(ctx, file, opt)
@@ -150,16 +152,16 @@ func reading(ctx, stop context.Context, path string, work func(context.Context, 
 // ones.
 func (v *importView) lay() {
 	if v.path == "" {
-		v.said.SetSubtitle("Readings from a spreadsheet or another record")
-		v.accept.SetText("Accept")
+		v.said.SetSubtitle(say.L("Readings from a spreadsheet or another record"))
+		v.accept.SetText(say.L("Accept"))
 		v.accept.Disable()
-		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No file chosen", "Choose a file; you say what its columns hold, every line is checked, and you decide then.")}
+		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No file chosen"), say.L("Choose a file; you say what its columns hold, every line is checked, and you decide then."))}
 		v.body.Refresh()
 		return
 	}
 	p := v.preview
-	v.said.SetSubtitle(fmt.Sprintf("%s: %d can be taken, %d lines are wrong, %d are in the ledger already", v.name(), p.Good(), p.BadLines, p.Duplicates))
-	v.accept.SetText(fmt.Sprintf("Accept %d readings", p.Good()))
+	v.said.SetSubtitle(say.F("%s: %d can be taken, %d lines are wrong, %d are in the ledger already", v.name(), p.Good(), p.BadLines, p.Duplicates))
+	v.accept.SetText(say.F("Accept %d readings", p.Good()))
 	v.accept.Enable()
 	v.table.SetRows(v.rows())
 	v.body.Objects = []fyne.CanvasObject{widgets.NewSides(v.columns.object(), v.table, 0.42)}
@@ -171,31 +173,31 @@ func (v *importView) rows() []widgets.Row {
 	add := func(cells ...widgets.Cell) { rows = append(rows, widgets.Row{ID: len(rows), Cells: cells}) }
 	p := v.preview
 	if len(p.Faults) > 0 {
-		rows = append(rows, widgets.GroupRow("Wrong: these lines are left out"))
+		rows = append(rows, widgets.GroupRow(say.L("Wrong: these lines are left out")))
 	}
 	for _, f := range p.Faults {
-		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: f.Problem}, widgets.Cell{Text: f.Remedy})
+		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: say.L(f.Problem)}, widgets.Cell{Text: say.L(f.Remedy)})
 	}
 	if len(p.Faults) == storage.MostFaults {
-		rows = append(rows, widgets.GroupRow(fmt.Sprintf("and more: %d lines are wrong in all", p.BadLines)))
+		rows = append(rows, widgets.GroupRow(say.F("and more: %d lines are wrong in all", p.BadLines)))
 	}
 	if len(p.Rows) > 0 {
-		rows = append(rows, widgets.GroupRow("What would be taken"))
+		rows = append(rows, widgets.GroupRow(say.L("What would be taken")))
 	}
 	codes := map[int64]string{}
 	for _, s := range v.loaded.systems {
 		codes[int64(s.ID)] = s.Code
 	}
 	for _, r := range p.Rows {
-		text := fmt.Sprintf("%s, %s, %s %s %s", r.Reading.At.In(v.session.Zone).Format("2006-01-02 15:04"), codes[int64(r.Reading.System)], r.Reading.Analyte, r.Reading.Typed, r.Reading.Unit)
+		text := say.F("%s, %s, %s %s %s", words.Moment(r.Reading.At.In(v.session.Zone)), codes[int64(r.Reading.System)], r.Reading.Analyte, r.Reading.Typed, r.Reading.Unit)
 		remark := ""
 		if r.Duplicate {
-			remark = "in the ledger already, skipped"
+			remark = say.L("in the ledger already, skipped")
 		}
 		add(widgets.Cell{Text: fmt.Sprint(r.Line)}, widgets.Cell{}, widgets.Cell{Text: text, Quiet: r.Duplicate}, widgets.Cell{Text: remark, Quiet: true})
 	}
 	if more := p.Readings - len(p.Rows); more > 0 {
-		rows = append(rows, widgets.GroupRow(fmt.Sprintf("and %d more", more)))
+		rows = append(rows, widgets.GroupRow(say.F("and %d more", more)))
 	}
 	return rows
 }
@@ -203,11 +205,11 @@ func (v *importView) rows() []widgets.Row {
 // write takes the good lines over, in one transaction.
 func (v *importView) write() {
 	if v.preview.Good() == 0 {
-		v.session.Say(session.Notice{Title: "There is nothing to accept", Text: "Choose a file first, or correct the lines that are wrong and choose it again."})
+		v.session.Say(session.Notice{Title: say.L("There is nothing to accept"), Text: say.L("Choose a file first, or correct the lines that are wrong and choose it again.")})
 		return
 	}
 	stop := v.begin()
-	path, opt := v.path, v.options("Importing")
+	path, opt := v.path, v.options(say.L("Importing"))
 	var in storage.Imported
 	v.accept.Disable()
 	v.session.Runner.Queue(func(ctx context.Context) error {
@@ -220,13 +222,13 @@ func (v *importView) write() {
 		v.accept.Enable()
 		switch {
 		case stop.Err() != nil && err != nil:
-			v.session.Say(session.Notice{Title: "Stopped", Text: "Nothing of " + v.name() + " was taken; the ledger is as it was."})
+			v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("Nothing of %s was taken; the ledger is as it was.", v.name())})
 			v.lay()
 		case err != nil:
-			v.session.Fail("Importing "+v.name(), err)
+			v.session.Fail(say.F("Importing %s", v.name()), err)
 			v.lay()
 		default:
-			v.session.Say(session.Notice{Title: fmt.Sprintf("Saved %d readings", in.Readings), Text: "They are in the ledger and in the trends. Undo takes them all back.", Do: "Undo", Then: v.session.Undo})
+			v.session.Say(session.Notice{Title: say.F("Saved %d readings", in.Readings), Text: say.L("They are in the ledger and in the trends. Undo takes them all back."), Do: say.L("Undo"), Then: v.session.Undo})
 			v.preview, v.path = storage.Preview{}, ""
 			v.lay()
 		}

@@ -9,15 +9,17 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // byHeadings is the choice of no saved map.
-const byHeadings = "proposed by the headings"
+const byHeadings words.Text = "proposed by the headings"
 
 // mapView is where a person says how a file is to be read.
 type mapView struct {
@@ -43,36 +45,39 @@ type mapView struct {
 // What the choices say, beside what they mean.
 var (
 	dateChoices = []struct {
-		text  string
+		text  words.Text
 		order storage.DateOrder
 	}{
 		{"year, month, day: 2026-03-04", storage.YearMonthDay}, {"day, month, year: 4.3.2026", storage.DayMonthYear},
 		{"month, day, year: 3/4/2026", storage.MonthDayYear}, {"day numbers of a spreadsheet: 46085", storage.DayNumber},
 	}
 	letterChoices = []struct {
-		text string
+		text words.Text
 		as   storage.Encoding
 	}{{"UTF-8, else Latin-1", storage.AnyEncoding}, {"UTF-8", storage.UTF8}, {"Latin-1", storage.Latin1}}
-	dividerChoices = []struct{ text, sign string }{{"as in the first line", ""}, {"commas", ","}, {"semicolons", ";"}, {"tabs", "\t"}}
+	dividerChoices = []struct {
+		text words.Text
+		sign string
+	}{{"as in the first line", ""}, {"commas", ","}, {"semicolons", ";"}, {"tabs", "\t"}}
 )
 
 // noSystem is the choice of a file whose lines name their system.
-const noSystem = "a column says it"
+const noSystem words.Text = "a column says it"
 
 func newMapView(s *session.Session, changed func()) *mapView {
 	v := &mapView{session: s, changed: changed, zone: widgets.NewTextEntry("")}
 	var dates, letters, dividers []string
 	for _, c := range dateChoices {
-		dates = append(dates, c.text)
+		dates = append(dates, say.L(c.text))
 	}
 	for _, c := range letterChoices {
-		letters = append(letters, c.text)
+		letters = append(letters, say.L(c.text))
 	}
 	for _, c := range dividerChoices {
-		dividers = append(dividers, c.text)
+		dividers = append(dividers, say.L(c.text))
 	}
-	v.saved, v.dates, v.letters = widgets.NewChoice([]string{byHeadings}, byHeadings), widgets.NewChoice(dates, dates[0]), widgets.NewChoice(letters, letters[0])
-	v.divider, v.system = widgets.NewChoice(dividers, dividers[0]), widgets.NewChoice([]string{noSystem}, noSystem)
+	v.saved, v.dates, v.letters = widgets.NewChoice([]string{say.L(byHeadings)}, say.L(byHeadings)), widgets.NewChoice(dates, dates[0]), widgets.NewChoice(letters, letters[0])
+	v.divider, v.system = widgets.NewChoice(dividers, dividers[0]), widgets.NewChoice([]string{say.L(noSystem)}, say.L(noSystem))
 	v.saved.OnChanged = v.take
 	v.dates.OnChanged = func(text string) {
 		v.file.Dates = dateChoices[slices.Index(v.dates.Options(), text)].order
@@ -80,7 +85,7 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	}
 	v.system.OnChanged = func(text string) {
 		v.file.System, _, _ = strings.Cut(text, " ")
-		if text == noSystem {
+		if text == say.L(noSystem) {
 			v.file.System = ""
 		}
 		v.again()
@@ -95,16 +100,16 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	}
 	v.zone.OnSubmitted = func(text string) { v.file.Zone = strings.TrimSpace(text); v.again() }
 	v.form = widgets.NewForm(
-		widgets.Field{Name: "map", Label: "Column map", Input: v.saved},
-		widgets.Field{Name: "dates", Label: "Dates", Input: v.dates},
-		widgets.Field{Name: "zone", Label: "Times are of", Input: v.zone, Help: "An IANA name such as Europe/Paris, then Enter; empty: the room's zone"},
-		widgets.Field{Name: "system", Label: "System", Input: v.system},
-		widgets.Field{Name: "file", Label: "Letters", Input: v.letters},
-		widgets.Field{Name: "separator", Label: "Cells divided by", Input: v.divider},
+		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
+		widgets.Field{Name: "dates", Label: say.L("Dates"), Input: v.dates},
+		widgets.Field{Name: "zone", Label: say.L("Times are of"), Input: v.zone, Help: say.L("An IANA name such as Europe/Paris, then Enter; empty: the room's zone")},
+		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
+		widgets.Field{Name: "file", Label: say.L("Letters"), Input: v.letters},
+		widgets.Field{Name: "separator", Label: say.L("Cells divided by"), Input: v.divider},
 	)
-	v.table = widgets.NewTable([]widgets.Column{{Title: "Column", Weight: 2}, {Title: "First value", Weight: 2}, {Title: "Holds", Weight: 3}})
+	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}})
 	v.table.OnOpen = v.editColumn
-	buttons := container.NewHBox(widgets.NewSecondary("Change the column", v.editCurrent), widgets.NewSecondary("Save this map", v.askSave), widgets.NewSecondary("Delete the map", v.drop))
+	buttons := container.NewHBox(widgets.NewSecondary(say.L("Change the column"), v.editCurrent), widgets.NewSecondary(say.L("Save this map"), v.askSave), widgets.NewSecondary(say.L("Delete the map"), v.drop))
 	v.content = container.NewBorder(v.form, buttons, nil, nil, v.table)
 	return v
 }
@@ -113,11 +118,11 @@ func (v *mapView) object() fyne.CanvasObject { return v.content }
 
 func (v *mapView) show(l *loaded) {
 	v.loaded = l
-	names := []string{byHeadings}
+	names := []string{say.L(byHeadings)}
 	for _, m := range l.maps {
 		names = append(names, m.Name)
 	}
-	systems := []string{noSystem}
+	systems := []string{say.L(noSystem)}
 	for _, s := range l.systems {
 		systems = append(systems, s.Label())
 	}
@@ -160,7 +165,7 @@ func (v *mapView) reread() {
 		return storage.ReadCSVHead(file, m)
 	}, func(head storage.CSVHead, err error) {
 		v.head = head
-		if v.saved.Selected() == byHeadings || v.saved.Selected() == "" {
+		if v.saved.Selected() == say.L(byHeadings) || v.saved.Selected() == "" {
 			v.file.Columns = storage.MapOf(head.Header).Columns
 		}
 		v.quietly(v.fill)
@@ -211,7 +216,7 @@ func (v *mapView) fill() {
 		}
 	}
 	v.zone.SetText(v.file.Zone)
-	system := noSystem
+	system := say.L(noSystem)
 	if v.loaded != nil {
 		for _, s := range v.loaded.systems {
 			if strings.EqualFold(s.Code, v.file.System) {
@@ -247,7 +252,7 @@ func (v *mapView) column(heading string) storage.MapColumn {
 }
 
 // roleNames say what a column holds.
-var roleNames = map[storage.Role]string{
+var roleNames = map[storage.Role]words.Text{
 	storage.RoleNone: "nothing that is taken", storage.RoleTime: "the day, or day and time", storage.RoleClock: "the time of day", storage.RoleSystem: "the system's code or name",
 	storage.RoleReading: "readings of one analyte", storage.RoleAnalyte: "the analyte of the line", storage.RoleValue: "the value of the line", storage.RoleUnit: "the unit of the line",
 	storage.RoleUncertainty: "the standard uncertainty of the value", storage.RoleMethod: "the method's name", storage.RolePerson: "who measured", storage.RoleNote: "a note",
@@ -256,11 +261,11 @@ var roleNames = map[storage.Role]string{
 func (v *mapView) holds(heading string) widgets.Cell {
 	c := v.column(heading)
 	if c.Role != storage.RoleReading {
-		return widgets.Cell{Text: roleNames[c.Role], Quiet: c.Role == storage.RoleNone}
+		return widgets.Cell{Text: say.L(roleNames[c.Role]), Quiet: c.Role == storage.RoleNone}
 	}
 	what := c.Analyte
 	if a, err := chem.ParseAnalyte(c.Analyte); err == nil {
-		what = a.String()
+		what = say.Of(a)
 	}
 	unit := string(c.Unit)
 	if unit == "" {
@@ -274,7 +279,7 @@ func (v *mapView) showFault(err error) {
 	faults := session.FormFaults(err)
 	v.form.ShowFaults(faults)
 	if err != nil && len(faults) == 0 {
-		v.session.Fail("Reading the file", err)
+		v.session.Fail(say.L("Reading the file"), err)
 	}
 }
 
@@ -287,44 +292,42 @@ func (v *mapView) editCurrent() {
 // editColumn asks what a column holds.
 func (v *mapView) editColumn(n int) {
 	c := v.column(v.head.Header[n])
-	var roles, analytes []string
+	var roles []string
 	for _, r := range storage.Roles() {
-		roles = append(roles, roleNames[r])
+		roles = append(roles, say.L(roleNames[r]))
 	}
-	for _, info := range chem.Catalogue() {
-		analytes = append(analytes, info.Name)
-	}
+	analytes := session.AnalyteNames(nil)
 	a, err := chem.ParseAnalyte(c.Analyte)
 	name := ""
 	if err == nil {
-		name = a.String()
+		name = say.Of(a)
 	}
-	role, analyte := widgets.NewChoice(roles, roleNames[c.Role]), widgets.NewChoice(analytes, name)
+	role, analyte := widgets.NewChoice(roles, say.L(roleNames[c.Role])), widgets.NewChoice(analytes, name)
 	unit, method := widgets.NewChoice(unitNames(a), string(c.Unit)), widgets.NewChoice(v.methodNames(a), methodOrNone(c.Method))
 	analyte.OnChanged = func(name string) {
-		a, err := chem.ParseAnalyte(name)
-		if err != nil {
+		a, ok := session.AnalyteNamed(name)
+		if !ok {
 			return
 		}
 		unit.SetOptions(unitNames(a))
 		method.SetOptions(v.methodNames(a))
-		method.SetSelected(notNamed)
+		method.SetSelected(say.L(notNamed))
 	}
 	form := widgets.NewForm(
-		widgets.Field{Name: "role", Label: "Holds", Input: role},
-		widgets.Field{Name: "analyte", Label: "Analyte", Input: analyte, Help: "of a column of readings"},
-		widgets.Field{Name: "unit", Label: "Unit", Input: unit, Help: "it is not guessed: look it up where the file comes from"},
-		widgets.Field{Name: "method", Label: "Method", Input: method},
+		widgets.Field{Name: "role", Label: say.L("Holds"), Input: role},
+		widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: analyte, Help: say.L("of a column of readings")},
+		widgets.Field{Name: "unit", Label: say.L("Unit"), Input: unit, Help: say.L("it is not guessed: look it up where the file comes from")},
+		widgets.Field{Name: "method", Label: say.L("Method"), Input: method},
 	)
-	widgets.ShowForm(v.session.Window, "The column "+c.Heading, "Take it so", form, func() bool {
+	widgets.ShowForm(v.session.Window, say.F("The column %s", c.Heading), say.L("Take it so"), form, func() bool {
 		next := storage.MapColumn{Heading: c.Heading, Role: storage.Roles()[slices.Index(roles, role.Selected())]}
 		if next.Role == storage.RoleReading {
 			next.Unit = chem.Unit(unit.Selected())
-			if a, err := chem.ParseAnalyte(analyte.Selected()); err == nil {
+			if a, ok := session.AnalyteNamed(analyte.Selected()); ok {
 				info, _ := chem.Lookup(a)
 				next.Analyte = info.Key
 			}
-			if method.Selected() != notNamed {
+			if method.Selected() != say.L(notNamed) {
 				next.Method = method.Selected()
 			}
 			if faults := columnFaults(next); len(faults) > 0 {
@@ -341,10 +344,10 @@ func (v *mapView) editColumn(n int) {
 func columnFaults(c storage.MapColumn) []widgets.Fault {
 	var faults []widgets.Fault
 	if c.Analyte == "" {
-		faults = append(faults, widgets.Fault{Field: "analyte", Problem: "What is measured is not said", Remedy: "choose the analyte"})
+		faults = append(faults, widgets.Fault{Field: "analyte", Problem: say.L("What is measured is not said"), Remedy: say.L("choose the analyte")})
 	}
 	if c.Unit == "" {
-		faults = append(faults, widgets.Fault{Field: "unit", Problem: "The unit is not said", Remedy: "choose one"})
+		faults = append(faults, widgets.Fault{Field: "unit", Problem: say.L("The unit is not said"), Remedy: say.L("choose one")})
 	}
 	return faults
 }
@@ -359,17 +362,17 @@ func (v *mapView) set(c storage.MapColumn) {
 }
 
 // notNamed is the choice of no method.
-const notNamed = "not named"
+const notNamed words.Text = "not named"
 
 func methodOrNone(method string) string {
 	if method == "" {
-		return notNamed
+		return say.L(notNamed)
 	}
 	return method
 }
 
 func (v *mapView) methodNames(a chem.Analyte) []string {
-	names := []string{notNamed}
+	names := []string{say.L(notNamed)}
 	for _, m := range v.loaded.methods {
 		if m.Analyte == a {
 			names = append(names, m.Name)
@@ -381,8 +384,8 @@ func (v *mapView) methodNames(a chem.Analyte) []string {
 // askSave keeps the map under a name for the next file of its kind.
 func (v *mapView) askSave() {
 	name := widgets.NewTextEntry(v.file.Name)
-	form := widgets.NewForm(widgets.Field{Name: "name", Label: "Name", Input: name, Help: "where such files come from; a map of this name is replaced"})
-	widgets.ShowForm(v.session.Window, "Save this column map", "Save", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "name", Label: say.L("Name"), Input: name, Help: say.L("where such files come from; a map of this name is replaced")})
+	widgets.ShowForm(v.session.Window, say.L("Save this column map"), say.L("Save"), form, func() bool {
 		m := v.file
 		m.Name = strings.TrimSpace(name.Text)
 		err := m.Validate()
@@ -393,7 +396,7 @@ func (v *mapView) askSave() {
 			form.ShowFaults(faults)
 			return false
 		}
-		v.session.Act("Saving the column map", func(ctx context.Context) error { return v.session.Store.SaveColumnMap(ctx, &m) }, func() {
+		v.session.Act(say.L("Saving the column map"), func(ctx context.Context) error { return v.session.Store.SaveColumnMap(ctx, &m) }, func() {
 			v.file = m
 			v.quietly(func() {
 				if !slices.Contains(v.saved.Options(), m.Name) {
@@ -401,7 +404,7 @@ func (v *mapView) askSave() {
 				}
 				v.saved.SetSelected(m.Name)
 			})
-			v.session.Say(session.Notice{Title: "Saved the column map " + m.Name, Text: "Choose it for the next file of this kind."})
+			v.session.Say(session.Notice{Title: say.F("Saved the column map %s", m.Name), Text: say.L("Choose it for the next file of this kind.")})
 		})
 		return true
 	})
@@ -410,13 +413,13 @@ func (v *mapView) askSave() {
 // drop deletes the saved map that is chosen; the way the file is read stays.
 func (v *mapView) drop() {
 	if v.file.ID == 0 {
-		v.session.Say(session.Notice{Title: "No saved map is chosen", Text: "Choose the column map that you want to delete."})
+		v.session.Say(session.Notice{Title: say.L("No saved map is chosen"), Text: say.L("Choose the column map that you want to delete.")})
 		return
 	}
 	id, name := v.file.ID, v.file.Name
-	v.session.Act("Deleting the column map", func(ctx context.Context) error { return v.session.Store.DropColumnMap(ctx, id) }, func() {
+	v.session.Act(say.L("Deleting the column map"), func(ctx context.Context) error { return v.session.Store.DropColumnMap(ctx, id) }, func() {
 		v.file.ID, v.file.Name = 0, ""
-		v.quietly(func() { v.saved.SetSelected(byHeadings) })
-		v.session.Say(session.Notice{Title: "Deleted the column map " + name, Text: "Undo brings it back."})
+		v.quietly(func() { v.saved.SetSelected(say.L(byHeadings)) })
+		v.session.Say(session.Notice{Title: say.F("Deleted the column map %s", name), Text: say.L("Undo brings it back.")})
 	})
 }

@@ -2,13 +2,13 @@ package setup
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -27,11 +27,11 @@ type methodsView struct {
 func newMethodsView(s *session.Session) *methodsView {
 	v := &methodsView{session: s, list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 2}, {Title: "Method", Weight: 3}, {Title: "Kind", Width: 90}, {Title: "Unit", Width: 90},
-		{Title: "Accuracy", Weight: 2, Align: fyne.TextAlignTrailing}, {Title: "Step", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "From", Width: 70, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Method"), Weight: 3}, {Title: say.L("Kind"), Width: 90}, {Title: say.L("Unit"), Width: 90},
+		{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, {Title: say.L("Step"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("From"), Width: 70, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.methods[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a method", func() { v.edit(tanks.Method{}) }), widgets.NewSecondary("Change", v.editCurrent))
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -53,8 +53,8 @@ func (v *methodsView) show(l *loaded) {
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No method yet", "A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is.",
-			widgets.Action{Text: "Add a method", Do: func() { v.edit(tanks.Method{}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No method yet"), say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),
+			widgets.Action{Text: say.L("Add a method"), Do: func() { v.edit(tanks.Method{}) }})}
 	}
 	v.list.Refresh()
 }
@@ -62,19 +62,19 @@ func (v *methodsView) show(l *loaded) {
 func methodCells(m tanks.Method) []widgets.Cell {
 	name := widgets.Cell{Text: m.Name}
 	if m.Retired {
-		name = widgets.Cell{Text: m.Name + " (retired)", Quiet: true}
+		name = widgets.Cell{Text: say.F("%s (retired)", m.Name), Quiet: true}
 	}
-	accuracy := "not stated"
+	accuracy := say.L("not stated")
 	switch {
 	case m.Accuracy > 0 && m.AccuracyShare > 0:
-		accuracy = fmt.Sprintf("± %s and %s %%", widgets.PlainNumber(round(inMethod(m, m.Accuracy))), widgets.PlainNumber(round(m.AccuracyShare*100)))
+		accuracy = say.F("± %s and %s %%", widgets.PlainNumber(round(inMethod(m, m.Accuracy))), widgets.PlainNumber(round(m.AccuracyShare*100)))
 	case m.Accuracy > 0:
 		accuracy = "± " + widgets.PlainNumber(round(inMethod(m, m.Accuracy)))
 	case m.AccuracyShare > 0:
 		accuracy = "± " + widgets.PlainNumber(round(m.AccuracyShare*100)) + " %"
 	}
 	return []widgets.Cell{
-		{Text: m.Analyte.String()}, name, {Text: m.Kind.String()}, {Text: string(m.Unit), Quiet: true}, {Text: accuracy}, {Text: number0(round(inMethod(m, m.Resolution))), Quiet: true}, {Text: number0(round(levelOf(m, m.Detection))), Quiet: true},
+		{Text: say.Of(m.Analyte)}, name, {Text: say.Of(m.Kind)}, {Text: string(m.Unit), Quiet: true}, {Text: accuracy}, {Text: number0(round(inMethod(m, m.Resolution))), Quiet: true}, {Text: number0(round(levelOf(m, m.Detection))), Quiet: true},
 	}
 }
 
@@ -101,44 +101,41 @@ type methodForm struct {
 }
 
 func newMethodForm(m tanks.Method) *methodForm {
-	var analytes, kinds []string
-	for _, info := range chem.Catalogue() {
-		analytes = append(analytes, info.Name)
-	}
+	var kinds []string
 	for _, k := range tanks.MethodKinds() {
-		kinds = append(kinds, k.String())
+		kinds = append(kinds, say.Of(k))
 	}
 	kind, analyte := "", ""
 	if m.Kind != 0 {
-		kind = m.Kind.String()
+		kind = say.Of(m.Kind)
 	}
 	if m.Analyte != 0 {
-		analyte = m.Analyte.String()
+		analyte = say.Of(m.Analyte)
 	}
 	f := &methodForm{
-		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(analytes, analyte), kind: widgets.NewChoice(kinds, kind),
+		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(session.AnalyteNames(nil), analyte), kind: widgets.NewChoice(kinds, kind),
 		unit: widgets.NewChoice(unitNames(m.Analyte), string(m.Unit)), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
 		share: widgets.NewNumberEntryOf(round(m.AccuracyShare * 100)), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
-		top: widgets.NewNumberEntryOf(round(levelOf(m, m.Top))), retired: widgets.NewCheck("not offered any more; its readings stay", nil),
+		top: widgets.NewNumberEntryOf(round(levelOf(m, m.Top))), retired: widgets.NewCheck(say.L("not offered any more; its readings stay"), nil),
 	}
 	f.retired.SetChecked(m.Retired)
 	f.analyte.OnChanged = func(name string) {
-		a, err := chem.ParseAnalyte(name)
-		if err != nil {
+		a, ok := session.AnalyteNamed(name)
+		if !ok {
 			return
 		}
 		f.unit.SetOptions(unitNames(a))
 		f.unit.SetSelected(unitNames(a)[0])
 	}
 	f.form = widgets.NewForm(
-		widgets.Field{Name: "name", Label: "Name", Input: f.name, Help: "as on your shelf; a laboratory has one for each analyte, by one name"},
-		widgets.Field{Name: "kind", Label: "Kind", Input: f.kind}, widgets.Field{Name: "analyte", Label: "Analyte", Input: f.analyte}, widgets.Field{Name: "unit", Label: "Reads in", Input: f.unit},
-		widgets.Field{Name: "resolution", Label: "Step", Input: f.resolution, Help: "the smallest difference it shows, in its unit"},
-		widgets.Field{Name: "accuracy", Label: "Accuracy ±", Input: f.accuracy, Help: "from its leaflet, in its unit"},
-		widgets.Field{Name: "accuracy_share", Label: "and ± %", Input: f.share, Help: "of the value, if the leaflet says so"},
-		widgets.Field{Name: "repeatability", Label: "Repeatability", Input: f.repeatability, Help: "standard deviation of repeated tests; empty: half of the accuracy is assumed"},
-		widgets.Field{Name: "detection", Label: "Detects from", Input: f.detection, Help: "a result below is written with <"},
-		widgets.Field{Name: "top", Label: "Up to", Input: f.top}, widgets.Field{Name: "note", Label: "Note", Input: f.note}, widgets.Field{Name: "retired", Label: "Retired", Input: f.retired},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf; a laboratory has one for each analyte, by one name")},
+		widgets.Field{Name: "kind", Label: say.L("Kind"), Input: f.kind}, widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: f.analyte}, widgets.Field{Name: "unit", Label: say.L("Reads in"), Input: f.unit},
+		widgets.Field{Name: "resolution", Label: say.L("Step"), Input: f.resolution, Help: say.L("the smallest difference it shows, in its unit")},
+		widgets.Field{Name: "accuracy", Label: say.L("Accuracy ±"), Input: f.accuracy, Help: say.L("from its leaflet, in its unit")},
+		widgets.Field{Name: "accuracy_share", Label: say.L("and ± %"), Input: f.share, Help: say.L("of the value, if the leaflet says so")},
+		widgets.Field{Name: "repeatability", Label: say.L("Repeatability"), Input: f.repeatability, Help: say.L("standard deviation of repeated tests; empty: half of the accuracy is assumed")},
+		widgets.Field{Name: "detection", Label: say.L("Detects from"), Input: f.detection, Help: say.L("a result below is written with <")},
+		widgets.Field{Name: "top", Label: say.L("Up to"), Input: f.top}, widgets.Field{Name: "note", Label: say.L("Note"), Input: f.note}, widgets.Field{Name: "retired", Label: say.L("Retired"), Input: f.retired},
 	)
 	return f
 }
@@ -192,10 +189,10 @@ func levelOf(m tanks.Method, v float64) float64 {
 func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 	var faults []widgets.Fault
 	m.Name, m.Note, m.Retired, m.Unit = strings.TrimSpace(f.name.Text), f.note.Text, f.retired.Checked, chem.Unit(f.unit.Selected())
-	m.Analyte, _ = chem.ParseAnalyte(f.analyte.Selected())
+	m.Analyte, _ = session.AnalyteNamed(f.analyte.Selected())
 	m.Kind = 0
 	for _, k := range tanks.MethodKinds() {
-		if k.String() == f.kind.Selected() {
+		if say.Of(k) == f.kind.Selected() {
 			m.Kind = k
 		}
 	}
@@ -204,9 +201,9 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 		if strings.TrimSpace(e.Text) == "" {
 			return 0
 		}
-		v, err := number(e.Text)
+		v, err := chem.ParseExact(e.Text)
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		return v
 	}
@@ -218,7 +215,7 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 		}
 		d, err := chem.ConvertDelta(m.Analyte, in, v, m.Unit, info.Unit, chem.Water{})
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		return math.Copysign(d, v)
 	}
@@ -229,7 +226,7 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 		}
 		c, err := chem.Convert(m.Analyte, v, m.Unit, info.Unit, chem.Water{})
 		if err != nil && m.Analyte != 0 {
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		return c
 	}
@@ -242,9 +239,9 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 // edit asks for a method; one without ID is new.
 func (v *methodsView) edit(m tanks.Method) {
 	f := newMethodForm(m)
-	title := "Change " + m.Name
+	title := say.F("Change %s", m.Name)
 	if m.ID == 0 {
-		title = "Add a method"
+		title = say.L("Add a method")
 	}
 	showSaving(v.session, title, f.form, fyne.NewSize(520, 460), func() (func(context.Context) error, []widgets.Fault) {
 		next, faults := f.read(m)

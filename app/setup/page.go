@@ -4,7 +4,6 @@ package setup
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -12,23 +11,26 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 // Sections of the page.
 const (
-	roomSection     = "Room"
-	systemsSection  = "Systems"
-	profilesSection = "Profiles"
-	methodsSection  = "Methods"
-	tasksSection    = "Tasks"
-	peopleSection   = "People"
-	importSection   = "Import"
-	backupsSection  = "Backups"
+	roomSection     words.Text = "Room"
+	systemsSection  words.Text = "Systems"
+	profilesSection words.Text = "Profiles"
+	methodsSection  words.Text = "Methods"
+	tasksSection    words.Text = "Tasks"
+	peopleSection   words.Text = "People"
+	importSection   words.Text = "Import"
+	backupsSection  words.Text = "Backups"
+	prefsSection    words.Text = "Preferences"
 )
 
 // section is one tab: it shows what was loaded.
@@ -70,9 +72,9 @@ type Page struct {
 	widget.BaseWidget
 	session  *session.Session
 	loader   session.Loader
-	chosen   string
+	chosen   words.Text
 	tabs     *widgets.Tabs
-	sections map[string]section
+	sections map[words.Text]section
 	profiles *profilesView
 	imports  *importView
 	start    *fyne.Container
@@ -83,12 +85,12 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s), imports: newImportView(s)}
-	p.sections = map[string]section{
+	p.sections = map[words.Text]section{
 		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
-		tasksSection: newTasksView(s), peopleSection: newPeopleView(s), importSection: p.imports, backupsSection: newBackupsView(s),
+		tasksSection: newTasksView(s), peopleSection: newPeopleView(s), importSection: p.imports, backupsSection: newBackupsView(s), prefsSection: newPreferencesView(s),
 	}
-	names := []string{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection}
-	p.tabs = widgets.NewTabs(names, func(name string) {
+	names := []words.Text{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection, prefsSection}
+	p.tabs = widgets.NewTabs(names, func(name words.Text) {
 		if p.Commit() != nil {
 			p.tabs.Select(p.chosen)
 			return
@@ -96,7 +98,7 @@ func New(s *session.Session) *Page {
 		p.chosen = name
 		p.Reload()
 	})
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading("Setup", "The room and everything that belongs to it"), p.tabs, p.start), nil, nil, nil, p.body)
+	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Setup"), say.L("The room and everything that belongs to it")), p.tabs, p.start), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -129,7 +131,7 @@ func (p *Page) LookAt(path string) { p.imports.open(path) }
 func (p *Page) Reload() {
 	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) { return fetch(ctx, p.session) }, func(l *loaded, err error) {
 		if err != nil {
-			p.session.Fail("Reading the set-up", err)
+			p.session.Fail(say.L("Reading the set-up"), err)
 			return
 		}
 		p.start.Objects = nil
@@ -173,17 +175,17 @@ func fetch(ctx context.Context, s *session.Session) (l *loaded, err error) {
 
 // offerStart offers what a new room can begin with.
 func (p *Page) offerStart() fyne.CanvasObject {
-	return widgets.NewNotice("A new room", "Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
-		"They are common practice without a source: look them over and adapt them. Then add your systems.", false,
-		widgets.Action{Text: "Put them in", Do: p.putStart}, widgets.Action{Text: "Add a system", Do: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
+	return widgets.NewNotice(say.L("A new room"), say.L("Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
+		"They are common practice without a source: look them over and adapt them. Then add your systems."), false,
+		widgets.Action{Text: say.L("Put them in"), Do: p.putStart}, widgets.Action{Text: say.L("Add a system"), Do: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
 }
 
 func (p *Page) putStart() {
-	p.session.Act("Putting in the starting set", func(ctx context.Context) error {
+	p.session.Act(say.L("Putting in the starting set"), func(ctx context.Context) error {
 		return p.session.Store.SaveStart(ctx, startingSet(p.session.Clock()))
 	}, func() {
-		p.session.Say(session.Notice{Title: "Saved", Text: "Profiles, chores, methods and products are in the ledger. Next: add your systems.",
-			Do: "Add a system", Then: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
+		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.L("Profiles, chores, methods and products are in the ledger. Next: add your systems."),
+			Do: say.L("Add a system"), Then: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
 	})
 }
 
@@ -202,11 +204,11 @@ func save(s *session.Session, form *widgets.Form, doing string, work func(contex
 		switch {
 		case err == nil:
 			closeForm()
-			s.Say(session.Notice{Title: "Saved", Text: doing + ": it is in the ledger."})
+			s.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: it is in the ledger.", doing)})
 		case len(tanks.FaultsOf(err)) > 0:
 			form.ShowFaults(session.FormFaults(err))
 		default:
-			form.ShowFaults([]widgets.Fault{{Problem: fmt.Sprintf("%s: not saved, %v", doing, err)}})
+			form.ShowFaults([]widgets.Fault{{Problem: say.F("%s: not saved, %v", doing, err)}})
 		}
 	})
 }
@@ -218,7 +220,7 @@ func showSaving(s *session.Session, title string, form *widgets.Form, size fyne.
 	saving := false // a second Enter must not save twice
 	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), form))
 	scroll.SetMinSize(size)
-	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: "Save", Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
+	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
 		if saving {
 			return false
 		}

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
@@ -23,10 +24,10 @@ type peopleView struct {
 
 func newPeopleView(s *session.Session) *peopleView {
 	v := &peopleView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{{Title: "Initials", Width: 120}, {Title: "Name", Weight: 2}, {Title: "", Weight: 2}})
+	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Initials"), Width: 120}, {Title: say.L("Name"), Weight: 2}, {Title: "", Weight: 2}})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.people[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a person", func() { v.edit(tanks.Person{}) }), widgets.NewSecondary("Change", v.editCurrent))
-	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped("The initials at the top right stand beside every entry; here they get a name.")), nil, nil, nil, v.list)
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent))
+	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))), nil, nil, nil, v.list)
 	return v
 }
 
@@ -40,15 +41,15 @@ func (v *peopleView) show(l *loaded) {
 	for n, p := range l.people {
 		remark := ""
 		if p.Gone {
-			remark = "works here no more"
+			remark = say.L("works here no more")
 		}
 		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: p.Initials, Quiet: p.Gone}, {Text: p.Name, Quiet: p.Gone}, {Text: remark, Quiet: true}}})
 	}
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("Nobody yet", "Say whose initials stand beside the entries, so that a handover and the log can be read years later.",
-			widgets.Action{Text: "Add a person", Do: func() { v.edit(tanks.Person{}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("Nobody yet"), say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."),
+			widgets.Action{Text: say.L("Add a person"), Do: func() { v.edit(tanks.Person{}) }})}
 	}
 	v.list.Refresh()
 }
@@ -61,15 +62,15 @@ func (v *peopleView) editCurrent() {
 
 func (v *peopleView) edit(p tanks.Person) {
 	initials, name := widgets.NewTextEntry(p.Initials), widgets.NewTextEntry(p.Name)
-	gone := widgets.NewCheck("works here no more; the entries stay", nil)
+	gone := widgets.NewCheck(say.L("works here no more; the entries stay"), nil)
 	gone.SetChecked(p.Gone)
 	form := widgets.NewForm(
-		widgets.Field{Name: "initials", Label: "Initials", Input: initials, Help: "as they are typed at the top right; entries keep the initials that they were made with"},
-		widgets.Field{Name: "name", Label: "Name", Input: name}, widgets.Field{Name: "gone", Label: "", Input: gone},
+		widgets.Field{Name: "initials", Label: say.L("Initials"), Input: initials, Help: say.L("as they are typed at the top right; entries keep the initials that they were made with")},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: name}, widgets.Field{Name: "gone", Label: "", Input: gone},
 	)
-	title := "Add a person"
+	title := say.L("Add a person")
 	if p.ID != 0 {
-		title = "Change " + p.Initials
+		title = say.F("Change %s", p.Initials)
 	}
 	showSaving(v.session, title, form, fyne.NewSize(520, 220), func() (func(context.Context) error, []widgets.Fault) {
 		next := tanks.Person{ID: p.ID, Initials: strings.TrimSpace(initials.Text), Name: strings.TrimSpace(name.Text), Gone: gone.Checked}

@@ -2,13 +2,13 @@ package setup
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -42,16 +42,16 @@ type target struct {
 }
 
 func newProfilesView(s *session.Session) *profilesView {
-	v := &profilesView{session: s, sheet: &bandSheet{}, heading: widgets.NewHeading("Bands", ""), about: widgets.NewLine("", "", false), body: container.NewStack()}
-	v.list = widgets.NewTable([]widgets.Column{{Title: "Bands of", Weight: 1}})
+	v := &profilesView{session: s, sheet: newBandSheet(nil, s.Unit), heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false), body: container.NewStack()}
+	v.list = widgets.NewTable([]widgets.Column{{Title: say.L("Bands of"), Weight: 1}})
 	v.list.OnCurrent = func(n int) { v.choose(n) }
 	v.grid = widgets.NewGrid(gridOf{v})
 	v.grid.OnEdit = func(row, col int, text string) { v.sheet.typeIn(row, col, text); v.say() }
 	buttons := container.NewHBox(
-		widgets.NewPrimary("Save the bands", v.save), widgets.NewSecondary("Add an analyte", v.addAnalyte), widgets.NewSecondary("Take the row out", v.removeRow),
-		widgets.NewSecondary("Rename", v.rename), v.about)
+		widgets.NewPrimary(say.L("Save the bands"), v.save), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte), widgets.NewSecondary(say.L("Take the row out"), v.removeRow),
+		widgets.NewSecondary(say.L("Rename"), v.rename), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	split := widgets.NewSides(container.NewBorder(nil, container.NewHBox(widgets.NewSecondary("Add a profile", func() { v.ask(tanks.Profile{}) })), nil, nil, v.list), right, 0.24)
+	split := widgets.NewSides(container.NewBorder(nil, container.NewHBox(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) })), nil, nil, v.list), right, 0.24)
 	v.filled = split
 	v.content = v.body
 	return v
@@ -71,22 +71,22 @@ func (v *profilesView) focus() fyne.Focusable                { return widgets.If
 func (v *profilesView) show(l *loaded) {
 	v.loaded = l
 	if len(l.profiles) == 0 && len(l.systems) == 0 {
-		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No profile yet", "A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day.",
-			widgets.Action{Text: "Add a profile", Do: func() { v.ask(tanks.Profile{}) }})}
+		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No profile yet"), say.L("A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day."),
+			widgets.Action{Text: say.L("Add a profile"), Do: func() { v.ask(tanks.Profile{}) }})}
 		v.body.Refresh()
 		return
 	}
 	v.rows = nil
 	var rows []widgets.Row
-	rows = append(rows, widgets.GroupRow("Profiles"))
+	rows = append(rows, widgets.GroupRow(say.L("Profiles")))
 	add := func(t target, cell widgets.Cell) {
 		rows = append(rows, widgets.Row{ID: len(v.rows), Cells: []widgets.Cell{cell}})
 		v.rows = append(v.rows, t)
 	}
 	for _, p := range l.profiles {
-		add(target{profile: p.ID, label: p.Name}, widgets.Cell{Text: p.Name, Side: p.Kind.String()})
+		add(target{profile: p.ID, label: p.Name}, widgets.Cell{Text: p.Name, Side: say.Of(p.Kind)})
 	}
-	rows = append(rows, widgets.GroupRow("Own bands of a system"))
+	rows = append(rows, widgets.GroupRow(say.L("Own bands of a system")))
 	for _, s := range l.systems {
 		add(target{system: s.ID, label: s.Label()}, widgets.Cell{Bold: s.Code, Text: s.Name})
 	}
@@ -114,7 +114,7 @@ func (v *profilesView) choose(n int) {
 	if v.sheet.changed {
 		v.grid.Commit()
 		if err := v.commit(); err != nil {
-			v.session.Fail("Saving the bands", err)
+			v.session.Fail(say.L("Saving the bands"), err)
 			v.list.SetCurrent(v.index())
 			return
 		}
@@ -128,23 +128,23 @@ func (v *profilesView) load() {
 	t := v.rows[v.index()]
 	if t.profile != 0 {
 		p := v.loaded.profile(t.profile)
-		v.open(t, "Bands of "+p.Name, "Source: "+orNone(p.Source), p.Bands)
+		v.open(t, say.F("Bands of %s", p.Name), say.F("Source: %s", orNone(p.Source)), p.Bands)
 		return
 	}
 	session.Load(v.session, &v.loader, func(ctx context.Context) ([]tanks.Band, error) {
 		return v.session.Store.OwnBands(ctx, t.system)
 	}, func(bands []tanks.Band, err error) {
 		if err != nil {
-			v.session.Fail("Reading the system's own bands", err)
+			v.session.Fail(say.L("Reading the system's own bands"), err)
 			return
 		}
-		v.open(t, "Own bands of "+t.label, "They replace those of its profile, analyte by analyte. Without any, the profile holds.", bands)
+		v.open(t, say.F("Own bands of %s", t.label), say.L("They replace those of its profile, analyte by analyte. Without any, the profile holds."), bands)
 	})
 }
 
 func orNone(source string) string {
 	if source == "" {
-		return "none named"
+		return say.L("none named")
 	}
 	return source
 }
@@ -159,10 +159,10 @@ func (v *profilesView) open(t target, title, subtitle string, bands []tanks.Band
 
 func (v *profilesView) say() {
 	if v.sheet.changed {
-		v.about.SetText("changed, not saved yet")
+		v.about.SetText(say.L("changed, not saved yet"))
 		return
 	}
-	v.about.SetText(fmt.Sprintf("%d bands", len(v.sheet.rows)))
+	v.about.SetText(say.N(len(v.sheet.rows), "%d bands"))
 }
 
 // save writes the bands and says so, or says what is wrong.
@@ -171,7 +171,7 @@ func (v *profilesView) save() {
 		return
 	}
 	if err := v.commit(); err != nil {
-		v.session.Fail("Saving the bands", err)
+		v.session.Fail(say.L("Saving the bands"), err)
 	}
 }
 
@@ -187,7 +187,7 @@ func (v *profilesView) commit() error {
 		return err
 	}
 	sheet, t := v.sheet, v.rows[v.index()]
-	v.session.Act("Saving the bands", func(ctx context.Context) error {
+	v.session.Act(say.L("Saving the bands"), func(ctx context.Context) error {
 		if t.system != 0 {
 			return v.session.Store.SaveOwnBands(ctx, t.system, bands)
 		}
@@ -197,7 +197,7 @@ func (v *profilesView) commit() error {
 	}, func() {
 		sheet.changed = false
 		v.say()
-		v.session.Say(session.Notice{Title: "Saved", Text: "The bands of " + t.label + " are in the ledger."})
+		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("The bands of %s are in the ledger.", t.label)})
 	})
 	return nil
 }
@@ -207,21 +207,18 @@ func (v *profilesView) addAnalyte() {
 	if v.loaded == nil || len(v.rows) == 0 {
 		return
 	}
-	var names []string
-	for _, info := range chem.Catalogue() {
-		if !slices.ContainsFunc(v.sheet.rows, func(r bandRow) bool { return r.analyte == info.Analyte }) {
-			names = append(names, info.Name)
-		}
-	}
+	names := session.AnalyteNames(func(a chem.Analyte) bool {
+		return !slices.ContainsFunc(v.sheet.rows, func(r bandRow) bool { return r.analyte == a })
+	})
 	choice := widgets.NewChoice(names, "")
-	form := widgets.NewForm(widgets.Field{Name: "analyte", Label: "Analyte", Input: choice})
-	widgets.ShowForm(v.session.Window, "Add an analyte", "Add", form, func() bool {
-		a, err := chem.ParseAnalyte(choice.Selected())
-		if err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "analyte", Problem: "None is chosen", Remedy: "choose one of the list"}})
+	form := widgets.NewForm(widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: choice})
+	widgets.ShowForm(v.session.Window, say.L("Add an analyte"), say.L("Add"), form, func() bool {
+		a, ok := session.AnalyteNamed(choice.Selected())
+		if !ok {
+			form.ShowFaults([]widgets.Fault{{Field: "analyte", Problem: say.L("None is chosen"), Remedy: say.L("choose one of the list")}})
 			return false
 		}
-		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a)})
+		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a), psu: v.session.Unit(chem.Salinity)})
 		v.sheet.changed = true
 		v.grid.Reload()
 		v.grid.MoveTo(len(v.sheet.rows)-1, 0)
@@ -244,7 +241,7 @@ func (v *profilesView) removeRow() {
 // rename changes a profile's name, water and source.
 func (v *profilesView) rename() {
 	if v.loaded == nil || v.profile == 0 {
-		v.session.Say(session.Notice{Title: "Choose a profile first", Text: "Systems are renamed under Systems."})
+		v.session.Say(session.Notice{Title: say.L("Choose a profile first"), Text: say.L("Systems are renamed under Systems.")})
 		return
 	}
 	v.ask(v.loaded.profile(v.profile))
@@ -254,26 +251,26 @@ func (v *profilesView) rename() {
 func (v *profilesView) ask(p tanks.Profile) {
 	var kinds []string
 	for _, k := range tanks.Kinds() {
-		kinds = append(kinds, k.String())
+		kinds = append(kinds, say.Of(k))
 	}
 	kind := ""
 	if p.Kind != 0 {
-		kind = p.Kind.String()
+		kind = say.Of(p.Kind)
 	}
 	name, water, source := widgets.NewTextEntry(p.Name), widgets.NewChoice(kinds, kind), widgets.NewTextEntry(p.Source)
 	form := widgets.NewForm(
-		widgets.Field{Name: "name", Label: "Name", Input: name}, widgets.Field{Name: "kind", Label: "Water", Input: water},
-		widgets.Field{Name: "source", Label: "Source", Input: source, Help: "where its bands come from, or: common practice, no source"},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: name}, widgets.Field{Name: "kind", Label: say.L("Water"), Input: water},
+		widgets.Field{Name: "source", Label: say.L("Source"), Input: source, Help: say.L("where its bands come from, or: common practice, no source")},
 	)
-	title := "Rename the profile"
+	title := say.L("Rename the profile")
 	if p.ID == 0 {
-		title = "Add a profile"
+		title = say.L("Add a profile")
 	}
 	showSaving(v.session, title, form, fyne.NewSize(480, 200), func() (func(context.Context) error, []widgets.Fault) {
 		next := p
 		next.Name, next.Source = strings.TrimSpace(name.Text), strings.TrimSpace(source.Text)
 		for _, k := range tanks.Kinds() {
-			if k.String() == water.Selected() {
+			if say.Of(k) == water.Selected() {
 				next.Kind = k
 			}
 		}

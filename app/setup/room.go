@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
@@ -28,11 +29,11 @@ const formWidth = 560
 func newRoomView(s *session.Session) *roomView {
 	v := &roomView{session: s, name: widgets.NewTextEntry(""), zone: widgets.NewTextEntry(""), note: widgets.NewNoteEntry("", 3)}
 	v.form = widgets.NewForm(
-		widgets.Field{Name: "name", Label: "Name", Input: v.name},
-		widgets.Field{Name: "zone", Label: "Time zone", Input: v.zone, Help: "An IANA name such as Europe/Paris. Days and due times follow it; instants stay as they are."},
-		widgets.Field{Name: "note", Label: "Note", Input: v.note},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: v.name},
+		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: v.zone, Help: say.L("An IANA name such as Europe/Paris. Days and due times follow it; instants stay as they are.")},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
-	column := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary("Save the room", v.save)))
+	column := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary(say.L("Save the room"), v.save)))
 	v.content = container.NewHBox(container.NewGridWrap(fyne.NewSize(formWidth, 260), column))
 	return v
 }
@@ -55,5 +56,5 @@ func (v *roomView) save() {
 	if len(faults) > 0 {
 		return
 	}
-	save(v.session, v.form, "Saving the room", func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {}, func() {})
+	save(v.session, v.form, say.L("Saving the room"), func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {}, func() {})
 }

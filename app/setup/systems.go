@@ -10,9 +10,12 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // systemsView lists the systems.
@@ -27,11 +30,11 @@ type systemsView struct {
 func newSystemsView(s *session.Session) *systemsView {
 	v := &systemsView{session: s, list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "System", Weight: 3}, {Title: "Water", Width: 90}, {Title: "Place", Weight: 2}, {Title: "Profile", Weight: 2},
-		{Title: "Net volume", Width: 110, Align: fyne.TextAlignTrailing}, {Title: "How it is known", Weight: 2}, {Title: "Walk", Width: 50, Align: fyne.TextAlignTrailing},
+		{Title: say.L("System"), Weight: 3}, {Title: say.L("Water"), Width: 90}, {Title: say.L("Place"), Weight: 2}, {Title: say.L("Profile"), Weight: 2},
+		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a system", func() { v.edit(tanks.System{}) }), widgets.NewSecondary("Change", v.editCurrent), widgets.NewSecondary("Measure the volume", v.measure))
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent), widgets.NewSecondary(say.L("Measure the volume"), v.measure))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -44,23 +47,23 @@ func (v *systemsView) show(l *loaded) {
 	v.loaded = l
 	rows := make([]widgets.Row, len(l.systems))
 	for n, s := range l.systems {
-		volume := widgets.Cell{Text: "not known", Quiet: true}
+		volume := widgets.Cell{Text: say.L("not known"), Quiet: true}
 		if known := s.NetVolume(); known.Known() {
-			volume = widgets.Cell{Text: fmt.Sprintf("%.0f ± %.0f L", known.Litres, known.Uncertainty)}
+			volume = widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty))}
 		}
 		name := widgets.Cell{Bold: s.Code, Text: s.Name}
 		if !s.Open() {
-			name = widgets.Cell{Bold: s.Code, Text: s.Name + " (closed)", Quiet: true}
+			name = widgets.Cell{Bold: s.Code, Text: say.F("%s (closed)", s.Name), Quiet: true}
 		}
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: s.Kind.String()}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: s.NetVolume().How, Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true},
+			name, {Text: say.Of(s.Kind)}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: say.L(s.NetVolume().How), Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true},
 		}}
 	}
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too.",
-			widgets.Action{Text: "Add a system", Do: func() { v.edit(tanks.System{}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { v.edit(tanks.System{}) }})}
 	}
 	v.list.Refresh()
 }
@@ -75,12 +78,16 @@ func (v *systemsView) editCurrent() {
 const mostTanks = 4
 
 // tankColumns are the fields of a vessel, in the order of its numbers.
-var tankColumns = []struct{ field, title, unit string }{
-	{"length", "Length", "cm inside"}, {"width", "Width", "cm inside"}, {"height", "Water height", "cm"}, {"displaced", "Displaced", "L of rock, sand"},
+var tankColumns = []struct {
+	field       string
+	title, unit words.Text
+}{
+	{"length", "Length", "cm inside"}, {"width", "Width", "cm inside"}, {"height", "Water height", "cm"}, {"displaced", "Displaced", "by rock, sand"},
 }
 
 // tankSheet is the grid of a system's vessels.
 type tankSheet struct {
+	unit   chem.VolumeUnit // of what is displaced
 	typed  [mostTanks][4]string
 	faults map[string]string // by field: "0.length"
 }
@@ -93,7 +100,10 @@ func (t *tankSheet) Columns() int { return len(tankColumns) }
 
 // ColumnHead implements widgets.GridModel.
 func (t *tankSheet) ColumnHead(col int) (title, subtitle string) {
-	return tankColumns[col].title, tankColumns[col].unit
+	if tankColumns[col].field == "displaced" {
+		return say.L(tankColumns[col].title), say.F("%s, %s", t.unit, tankColumns[col].unit)
+	}
+	return say.L(tankColumns[col].title), say.L(tankColumns[col].unit)
 }
 
 // RowHead implements widgets.GridModel.
@@ -119,18 +129,18 @@ func (t *tankSheet) tanks(ids []tanks.TankID) []tanks.Tank {
 		for col, text := range t.typed[row] {
 			if text == "" {
 				if col < 3 {
-					t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = "The " + strings.ToLower(tankColumns[col].title) + " is missing: give centimetres."
+					t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = say.F("%s is missing: give centimetres.", tankColumns[col].title)
 				}
 				continue
 			}
-			v, err := number(text)
+			v, err := chem.ParseExact(text)
 			if err != nil {
-				t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = err.Error()
+				t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = say.Of(err)
 			}
 			numbers[col] = v
 		}
 		name, _ := t.RowHead(row)
-		tank := tanks.Tank{Name: name, Length: numbers[0], Width: numbers[1], Height: numbers[2], Displaced: numbers[3]}
+		tank := tanks.Tank{Name: name, Length: numbers[0], Width: numbers[1], Height: numbers[2], Displaced: numbers[3] * t.unit.Litres()}
 		if row < len(ids) {
 			tank.ID = ids[row]
 		}
@@ -138,7 +148,7 @@ func (t *tankSheet) tanks(ids []tanks.TankID) []tanks.Tank {
 		for _, f := range tanks.FaultsOf(one.Validate()) {
 			field := strconv.Itoa(row) + "." + strings.TrimPrefix(f.Field, "tanks.0.")
 			if t.faults[field] == "" {
-				t.faults[field] = f.Error()
+				t.faults[field] = say.Of(f)
 			}
 		}
 		out = append(out, tank)
@@ -148,10 +158,11 @@ func (t *tankSheet) tanks(ids []tanks.TankID) []tanks.Tank {
 
 // systemForm is the form of one system.
 type systemForm struct {
+	session                        *session.Session
 	form                           *widgets.Form
 	code, name, place, order, note *widgets.TextEntry
 	kind, profile                  *widgets.Choice
-	stated, uncertainty            *widgets.NumberEntry
+	stated, uncertainty            *widgets.QuantityEntry
 	invertebrates, closed          *widgets.Check
 	sheet                          *tankSheet
 	grid                           *widgets.Grid
@@ -160,13 +171,13 @@ type systemForm struct {
 	profiles                       map[string]tanks.Profile
 }
 
-const noProfile = "none"
+const noProfile words.Text = "none"
 
-func newSystemForm(s tanks.System, l *loaded) *systemForm {
+func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f := &systemForm{
 		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
-		stated: widgets.NewNumberEntryOf(s.Stated), uncertainty: widgets.NewNumberEntryOf(s.StatedUncertainty), invertebrates: widgets.NewCheck("corals, shrimps, snails, clams ...: no copper", nil),
-		closed: widgets.NewCheck("not in use any more; its record stays", nil), sheet: &tankSheet{}, volume: widgets.NewLine("", "", true), profiles: map[string]tanks.Profile{},
+		session: in, stated: in.VolumeEntry(s.Stated, 1), uncertainty: in.VolumeEntry(s.StatedUncertainty, 1), invertebrates: widgets.NewCheck(say.L("corals, shrimps, snails, clams ...: no copper"), nil),
+		closed: widgets.NewCheck(say.L("not in use any more; its record stays"), nil), sheet: &tankSheet{unit: in.VolumeUnit()}, volume: widgets.NewLine("", "", true), profiles: map[string]tanks.Profile{},
 	}
 	order := s.Order
 	if s.ID == 0 {
@@ -175,15 +186,15 @@ func newSystemForm(s tanks.System, l *loaded) *systemForm {
 	f.order = widgets.NewTextEntry(strconv.Itoa(order))
 	var kinds []string
 	for _, k := range tanks.Kinds() {
-		kinds = append(kinds, k.String())
+		kinds = append(kinds, say.Of(k))
 	}
 	kind := ""
 	if s.Kind != 0 {
-		kind = s.Kind.String()
+		kind = say.Of(s.Kind)
 	}
 	f.kind = widgets.NewChoice(kinds, kind)
-	names := []string{noProfile}
-	chosen := noProfile
+	names := []string{say.L(noProfile)}
+	chosen := say.L(noProfile)
 	for _, p := range l.profiles {
 		names = append(names, p.Name)
 		f.profiles[p.Name] = p
@@ -194,21 +205,21 @@ func newSystemForm(s tanks.System, l *loaded) *systemForm {
 	f.profile = widgets.NewChoice(names, chosen)
 	f.profile.OnChanged = func(name string) {
 		if p, ok := f.profiles[name]; ok && f.kind.Selected() == "" {
-			f.kind.SetSelected(p.Kind.String())
+			f.kind.SetSelected(say.Of(p.Kind))
 		}
 	}
 	f.invertebrates.SetChecked(s.Invertebrates)
 	f.closed.SetChecked(!s.Open())
 	for row, t := range s.Tanks {
 		if row < mostTanks {
-			for col, v := range []float64{t.Length, t.Width, t.Height, t.Displaced} {
-				f.sheet.typed[row][col] = strconv.FormatFloat(v, 'f', -1, 64)
+			for col, v := range []float64{t.Length, t.Width, t.Height, in.VolumeUnit().Of(t.Displaced)} {
+				f.sheet.typed[row][col] = widgets.PlainNumber(v)
 			}
 		}
 	}
 	f.grid = widgets.NewGrid(f.sheet)
 	f.grid.OnEdit = func(row, col int, text string) { f.sheet.typed[row][col] = strings.TrimSpace(text); f.compute() }
-	f.stated.OnChanged = func(string) { f.compute() }
+	f.stated.OnChanged = f.compute
 	f.build(s)
 	f.compute()
 	return f
@@ -216,21 +227,21 @@ func newSystemForm(s tanks.System, l *loaded) *systemForm {
 
 func (f *systemForm) build(s tanks.System) {
 	fields := []widgets.Field{
-		{Name: "code", Label: "Code", Input: f.code, Help: "short, such as F3; it labels the rack and the lists"},
-		{Name: "name", Label: "Name", Input: f.name},
-		{Name: "profile", Label: "Profile", Input: f.profile, Help: "gives bands, test intervals and chores"},
-		{Name: "kind", Label: "Water", Input: f.kind},
-		{Name: "place", Label: "Place", Input: f.place, Help: "groups the lists, such as Back room"},
-		{Name: "order", Label: "Walking order", Input: f.order, Help: "1 is met first on the round"},
-		{Name: "invertebrates", Label: "Invertebrates", Input: f.invertebrates},
-		{Name: "tanks", Label: "Vessels", Input: container.NewGridWrap(fyne.NewSize(570, 196), f.grid), Help: "length × width × water height, less what is displaced"},
-		{Name: "stated", Label: "Or net volume", Input: f.stated, Help: "litres, when it was measured; it wins over the vessels"},
-		{Name: "stated_uncertainty", Label: "Give or take", Input: f.uncertainty, Help: "litres, standard uncertainty"},
-		{Name: "volume", Label: "Net volume", Input: f.volume},
-		{Name: "note", Label: "Note", Input: f.note},
+		{Name: "code", Label: say.L("Code"), Input: f.code, Help: say.L("short, such as F3; it labels the rack and the lists")},
+		{Name: "name", Label: say.L("Name"), Input: f.name},
+		{Name: "profile", Label: say.L("Profile"), Input: f.profile, Help: say.L("gives bands, test intervals and chores")},
+		{Name: "kind", Label: say.L("Water"), Input: f.kind},
+		{Name: "place", Label: say.L("Place"), Input: f.place, Help: say.L("groups the lists, such as Back room")},
+		{Name: "order", Label: say.L("Walking order"), Input: f.order, Help: say.L("1 is met first on the round")},
+		{Name: "invertebrates", Label: say.L("Invertebrates"), Input: f.invertebrates},
+		{Name: "tanks", Label: say.L("Vessels"), Input: container.NewGridWrap(fyne.NewSize(570, 196), f.grid), Help: say.L("length × width × water height, less what is displaced")},
+		{Name: "stated", Label: say.L("Or net volume"), Input: f.stated, Help: say.L("when it was measured; it wins over the vessels")},
+		{Name: "stated_uncertainty", Label: say.L("Give or take"), Input: f.uncertainty, Help: say.L("standard uncertainty")},
+		{Name: "volume", Label: say.L("Net volume"), Input: f.volume},
+		{Name: "note", Label: say.L("Note"), Input: f.note},
 	}
 	if s.ID != 0 {
-		fields = append(fields, widgets.Field{Name: "closed", Label: "Closed", Input: f.closed})
+		fields = append(fields, widgets.Field{Name: "closed", Label: say.L("Closed"), Input: f.closed})
 	}
 	f.form = widgets.NewForm(fields...)
 }
@@ -242,10 +253,10 @@ func (f *systemForm) compute() {
 		s.Stated = v
 	}
 	if v := s.NetVolume(); v.Known() && len(f.sheet.faults) == 0 {
-		f.volume.SetText(fmt.Sprintf("%.1f L, %s", v.Litres, v.How))
+		f.volume.SetText(say.F("%s, %s", f.session.Volume(v.Litres, 1), v.How))
 		return
 	}
-	f.volume.SetText("not known yet")
+	f.volume.SetText(say.L("not known yet"))
 }
 
 // read takes the form over, or returns what is wrong at which field.
@@ -253,26 +264,26 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 	f.grid.Commit()
 	next := f.before
 	var faults []widgets.Fault
-	optional := func(field string, e *widgets.NumberEntry) float64 {
-		if strings.TrimSpace(e.Text) == "" {
+	optional := func(field string, e *widgets.QuantityEntry) float64 {
+		if e.Empty() {
 			return 0
 		}
 		v, err := e.Value()
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: field, Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 		return v
 	}
 	next.Code, next.Name, next.Place, next.Note = strings.TrimSpace(f.code.Text), strings.TrimSpace(f.name.Text), strings.TrimSpace(f.place.Text), f.note.Text
 	next.Profile, next.Kind = f.profiles[f.profile.Selected()].ID, 0
 	for _, k := range tanks.Kinds() {
-		if k.String() == f.kind.Selected() {
+		if say.Of(k) == f.kind.Selected() {
 			next.Kind = k
 		}
 	}
 	order, err := strconv.Atoi(strings.TrimSpace(f.order.Text))
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "order", Problem: fmt.Sprintf("%q is no whole number", f.order.Text), Remedy: "give the place in your walk, such as 3"})
+		faults = append(faults, widgets.Fault{Field: "order", Problem: say.F("%q is no whole number", f.order.Text), Remedy: say.L("give the place in your walk, such as 3")})
 	}
 	next.Order, next.Invertebrates = order, f.invertebrates.Checked
 	next.Stated, next.StatedUncertainty = optional("stated", f.stated), optional("stated_uncertainty", f.uncertainty)
@@ -304,10 +315,10 @@ func (v *systemsView) edit(s tanks.System) {
 	if v.loaded == nil {
 		v.loaded = &loaded{}
 	}
-	f := newSystemForm(s, v.loaded)
-	title := "Change " + s.Code
+	f := newSystemForm(v.session, s, v.loaded)
+	title := say.F("Change %s", s.Code)
 	if s.ID == 0 {
-		title = "Add a system"
+		title = say.L("Add a system")
 	}
 	showSaving(v.session, title, f.form, fyne.NewSize(720, 480), func() (func(context.Context) error, []widgets.Fault) {
 		next, faults := f.read(v.session)

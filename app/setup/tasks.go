@@ -2,16 +2,17 @@ package setup
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 // tasksView lists the chores.
@@ -25,10 +26,10 @@ type tasksView struct {
 
 func newTasksView(s *session.Session) *tasksView {
 	v := &tasksView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{{Title: "Task", Weight: 3}, {Title: "For", Weight: 2}, {Title: "How often", Weight: 2}, {Title: "First day", Width: 110}})
+	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Task"), Weight: 3}, {Title: say.L("For"), Weight: 2}, {Title: say.L("How often"), Weight: 2}, {Title: say.L("First day"), Width: 110}})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.tasks[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary("Add a task", func() { v.edit(tasks.Task{}) }), widgets.NewSecondary("Change", v.editCurrent),
-		widgets.NewLine("Tests come from the bands of the profiles, chores from here.", "", false))
+	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a task"), func() { v.edit(tasks.Task{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent),
+		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -43,20 +44,20 @@ func (v *tasksView) show(l *loaded) {
 	for n, t := range l.tasks {
 		title := widgets.Cell{Text: t.Title}
 		if t.Ended {
-			title = widgets.Cell{Text: t.Title + " (ended)", Quiet: true}
+			title = widgets.Cell{Text: say.F("%s (ended)", t.Title), Quiet: true}
 		}
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{title, {Text: v.owner(t)}, {Text: often(t), Quiet: true}, {Text: v.session.Day(t.Start), Quiet: true}}}
 	}
 	v.table.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty("No task yet", "A task is a chore that comes back, for one system, for all of a profile, or for the whole room.",
-			widgets.Action{Text: "Add a task", Do: func() { v.edit(tasks.Task{}) }})}
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No task yet"), say.L("A task is a chore that comes back, for one system, for all of a profile, or for the whole room."),
+			widgets.Action{Text: say.L("Add a task"), Do: func() { v.edit(tasks.Task{}) }})}
 	}
 	v.list.Refresh()
 }
 
-const wholeRoom = "the whole room"
+const wholeRoom words.Text = "the whole room"
 
 // owner names what a task belongs to.
 func (v *tasksView) owner(t tasks.Task) string {
@@ -66,9 +67,9 @@ func (v *tasksView) owner(t tasks.Task) string {
 		}
 	}
 	if p := v.loaded.profile(t.Profile); p.ID != 0 {
-		return "each " + p.Name
+		return say.F("each %s", p.Name)
 	}
-	return wholeRoom
+	return say.L(wholeRoom)
 }
 
 func often(t tasks.Task) string {
@@ -76,11 +77,11 @@ func often(t tasks.Task) string {
 	case t.Rule != "":
 		return t.Rule
 	case t.Every == 1:
-		return "every day"
+		return say.L("every day")
 	case t.Every > 1:
-		return fmt.Sprintf("every %d days", t.Every)
+		return say.F("every %d days", t.Every)
 	}
-	return "once"
+	return say.L("once")
 }
 
 func (v *tasksView) editCurrent() {
@@ -94,11 +95,11 @@ func (v *tasksView) edit(t tasks.Task) {
 	if t.ID == 0 {
 		t.Start = midnight(v.session)
 	}
-	owners := []string{wholeRoom}
-	byName := map[string]tasks.Task{wholeRoom: {}}
+	owners := []string{say.L(wholeRoom)}
+	byName := map[string]tasks.Task{say.L(wholeRoom): {}}
 	for _, p := range v.loaded.profiles {
-		owners = append(owners, "each "+p.Name)
-		byName["each "+p.Name] = tasks.Task{Profile: p.ID}
+		owners = append(owners, say.F("each %s", p.Name))
+		byName[say.F("each %s", p.Name)] = tasks.Task{Profile: p.ID}
 	}
 	for _, s := range v.loaded.systems {
 		owners = append(owners, s.Label())
@@ -109,17 +110,17 @@ func (v *tasksView) edit(t tasks.Task) {
 		every = strconv.Itoa(t.Every)
 	}
 	title, owner, interval, rule := widgets.NewTextEntry(t.Title), widgets.NewChoice(owners, v.owner(t)), widgets.NewTextEntry(every), widgets.NewTextEntry(t.Rule)
-	start, note, ended := widgets.NewDateEntry(t.Start, v.session.Zone, v.session.Clock), widgets.NewNoteEntry(t.Note, 2), widgets.NewCheck("due no more; what was done stays", nil)
+	start, note, ended := widgets.NewDateEntry(t.Start, v.session.Zone, v.session.Clock), widgets.NewNoteEntry(t.Note, 2), widgets.NewCheck(say.L("due no more; what was done stays"), nil)
 	ended.SetChecked(t.Ended)
 	form := widgets.NewForm(
-		widgets.Field{Name: "title", Label: "What", Input: title}, widgets.Field{Name: "owner", Label: "For", Input: owner},
-		widgets.Field{Name: "every", Label: "Every", Input: interval, Help: "days after it was done last; empty with no rule: once"},
-		widgets.Field{Name: "rule", Label: "Or by rule", Input: rule, Help: "an RFC 5545 rule such as FREQ=WEEKLY;BYDAY=MO"},
-		widgets.Field{Name: "start", Label: "First day", Input: start}, widgets.Field{Name: "note", Label: "Note", Input: note}, widgets.Field{Name: "ended", Label: "Ended", Input: ended},
+		widgets.Field{Name: "title", Label: say.L("What"), Input: title}, widgets.Field{Name: "owner", Label: say.L("For"), Input: owner},
+		widgets.Field{Name: "every", Label: say.L("Every"), Input: interval, Help: say.L("days after it was done last; empty with no rule: once")},
+		widgets.Field{Name: "rule", Label: say.L("Or by rule"), Input: rule, Help: say.L("an RFC 5545 rule such as FREQ=WEEKLY;BYDAY=MO")},
+		widgets.Field{Name: "start", Label: say.L("First day"), Input: start}, widgets.Field{Name: "note", Label: say.L("Note"), Input: note}, widgets.Field{Name: "ended", Label: say.L("Ended"), Input: ended},
 	)
-	heading := "Change the task"
+	heading := say.L("Change the task")
 	if t.ID == 0 {
-		heading = "Add a task"
+		heading = say.L("Add a task")
 	}
 	showSaving(v.session, heading, form, fyne.NewSize(520, 380), func() (func(context.Context) error, []widgets.Fault) {
 		var faults []widgets.Fault
@@ -130,13 +131,13 @@ func (v *tasksView) edit(t tasks.Task) {
 		if text := strings.TrimSpace(interval.Text); text != "" {
 			n, err := strconv.Atoi(text)
 			if err != nil {
-				faults = append(faults, widgets.Fault{Field: "every", Problem: fmt.Sprintf("%q is no number of days", text), Remedy: "give a whole number such as 7"})
+				faults = append(faults, widgets.Fault{Field: "every", Problem: say.F("%q is no number of days", text), Remedy: say.L("give a whole number such as 7")})
 			}
 			next.Every = n
 		}
 		at, err := start.Time()
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: "start", Problem: err.Error()})
+			faults = append(faults, widgets.Fault{Field: "start", Problem: say.Of(err)})
 		}
 		next.Start = at
 		return func(ctx context.Context) error { return v.session.Store.SaveTask(ctx, &next) }, append(faults, session.FormFaults(next.Validate())...)

@@ -3,11 +3,11 @@ package setup
 import (
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -44,13 +44,13 @@ func newVolumeForm(s *session.Session, products []tanks.Product) *volumeForm {
 	}
 	f.product, f.analyte = widgets.NewChoice(names, ""), widgets.NewChoice(nil, "")
 	f.calc = widgets.NewCalculator(
-		widgets.Field{Name: "product", Label: "Product", Input: f.product, Help: "of known strength, and harmless in this amount"},
-		widgets.Field{Name: "analyte", Label: "Measured", Input: f.analyte},
-		widgets.Field{Name: "mass", Label: "Added", Input: f.amount, Help: "mL of a liquid, g of a solid"},
-		widgets.Field{Name: "doubt", Label: "Good to", Input: f.doubt, Help: "% of the amount and strength, standard uncertainty"},
-		widgets.Field{Name: "before", Label: "Before", Input: f.before, Help: "by one and the same method, better a mean of several"},
-		widgets.Field{Name: "after", Label: "After", Input: f.after, Help: "when it is mixed throughout, an hour or more later"},
-		widgets.Field{Name: "scatter", Label: "Scatter", Input: f.scatter, Help: "standard deviation of a reading, in its unit"},
+		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product, Help: say.L("of known strength, and harmless in this amount")},
+		widgets.Field{Name: "analyte", Label: say.L("Measured"), Input: f.analyte},
+		widgets.Field{Name: "mass", Label: say.L("Added"), Input: f.amount, Help: say.L("mL of a liquid, g of a solid")},
+		widgets.Field{Name: "doubt", Label: say.L("Good to"), Input: f.doubt, Help: say.L("% of the amount and strength, standard uncertainty")},
+		widgets.Field{Name: "before", Label: say.L("Before"), Input: f.before, Help: say.L("by one and the same method, better a mean of several")},
+		widgets.Field{Name: "after", Label: say.L("After"), Input: f.after, Help: say.L("when it is mixed throughout, an hour or more later")},
+		widgets.Field{Name: "scatter", Label: say.L("Scatter"), Input: f.scatter, Help: say.L("standard deviation of a reading, in its unit")},
 	)
 	f.product.OnChanged = func(string) { f.productChosen() }
 	f.analyte.OnChanged = func(string) { f.compute() }
@@ -67,7 +67,7 @@ func (f *volumeForm) productChosen() {
 	var names []string
 	for _, a := range slices.Sorted(maps.Keys(effects)) {
 		if effects[a] > 0 && a != chem.Salinity && a != chem.Hardness {
-			names = append(names, a.String())
+			names = append(names, say.Of(a))
 		}
 	}
 	f.analyte.SetOptions(names)
@@ -81,9 +81,9 @@ func (f *volumeForm) productChosen() {
 func (f *volumeForm) compute() {
 	f.litres, f.u = 0, 0
 	p, ok := f.products[f.product.Selected()]
-	a, err := chem.ParseAnalyte(f.analyte.Selected())
-	if !ok || err != nil || f.amount.Text == "" || f.before.Text == "" || f.after.Text == "" || f.scatter.Text == "" {
-		f.calc.Say("Add a known amount, and read before and after.", "The rise should be five times the scatter or more; keep within what the animals bear in a day.")
+	a, chosen := session.AnalyteNamed(f.analyte.Selected())
+	if !ok || !chosen || f.amount.Text == "" || f.before.Text == "" || f.after.Text == "" || f.scatter.Text == "" {
+		f.calc.Say(say.L("Add a known amount, and read before and after."), say.L("The rise should be five times the scatter or more; keep within what the animals bear in a day."))
 		return
 	}
 	k := f.addition(p, a)
@@ -97,7 +97,7 @@ func (f *volumeForm) compute() {
 		f.calc.Wrong(field, err)
 		f.litres, f.u = litres, u
 	}
-	f.calc.Say(fmt.Sprintf("%.0f L ± %.0f L (standard uncertainty).", f.litres, f.u), "Added mass over the rise; what was used up meanwhile makes it read high.")
+	f.calc.Say(say.F("%s (standard uncertainty).", f.session.VolumeUnit().VolumeWithin(f.litres, f.u)), say.L("Added mass over the rise; what was used up meanwhile makes it read high."))
 }
 
 // addition reads the fields.
@@ -127,14 +127,14 @@ func (v *systemsView) measure() {
 	}
 	s := v.loaded.systems[n]
 	f := newVolumeForm(v.session, v.loaded.products)
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: "Measure the volume of " + s.Code, Content: f.calc.Content(), Confirm: "Use it", Focus: f.product, Width: 520, OnConfirm: func() bool {
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Measure the volume of %s", s.Code), Content: f.calc.Content(), Confirm: say.L("Use it"), Focus: f.product, Width: 520, OnConfirm: func() bool {
 		f.compute()
 		if f.litres == 0 {
 			return false
 		}
 		next := s
 		next.Stated, next.StatedUncertainty = math.Round(f.litres*10)/10, math.Round(f.u*10)/10
-		v.session.Act("Saving the volume", func(ctx context.Context) error {
+		v.session.Act(say.L("Saving the volume"), func(ctx context.Context) error {
 			return v.session.Store.SaveSystem(ctx, &next)
 		}, nil)
 		return true

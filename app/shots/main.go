@@ -128,7 +128,7 @@ func drawAll(out, only, ledger string, store *storage.Store, clock func() time.T
 	a := test.NewApp()
 	defer a.Quit()
 	a.Settings().SetTheme(look.New(theme.VariantLight))
-	w := app.NewWindow(a, clock, session.Inline{})
+	w := app.NewWindow(a, clock, session.Inline{}, "")
 	defer w.Close()
 	welcome := only == "" || strings.Contains("welcome", only)
 	for name, variant := range themes {

@@ -3,13 +3,13 @@ package state
 import (
 	"context"
 	"errors"
-	"fmt"
 	"time"
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // FitWindow is how far back a fit of uptake looks: uptake changes with growth
@@ -29,13 +29,13 @@ func ReadHistory(ctx context.Context, store *storage.Store, id tanks.SystemID, f
 	h := History{System: id}
 	var err error
 	if h.Additions, err = store.Additions(ctx, id, from, to); err != nil {
-		return h, fmt.Errorf("reading the additions: %w", err)
+		return h, words.Errorf("reading the additions: %w", err)
 	}
 	if h.WaterChanges, err = store.WaterChanges(ctx, id, from, to); err != nil {
-		return h, fmt.Errorf("reading the water changes: %w", err)
+		return h, words.Errorf("reading the water changes: %w", err)
 	}
 	if h.Observations, err = store.Observations(ctx, id, from, to); err != nil {
-		return h, fmt.Errorf("reading the notes: %w", err)
+		return h, words.Errorf("reading the notes: %w", err)
 	}
 	return h, nil
 }
@@ -67,7 +67,7 @@ func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) 
 		}
 		readings, err := store.Series(ctx, k.System, k.Analyte, from, r.Now)
 		if err != nil {
-			return fmt.Errorf("reading a series: %w", err)
+			return words.Errorf("reading a series: %w", err)
 		}
 		rec, _ := h.Record(k.Analyte, readings, r.Methods)
 		r.Standing[k] = trend.Standing(rec.Steps, r.Now)
@@ -76,7 +76,7 @@ func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) 
 			continue
 		}
 		if err != nil {
-			return fmt.Errorf("fitting %s: %w", k.Analyte, err)
+			return words.Errorf("fitting %s: %w", k.Analyte, err)
 		}
 		r.Fits[k] = fit
 		r.Estimate[k] = fit.Estimate(r.Now)

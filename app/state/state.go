@@ -4,7 +4,6 @@ package state
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
@@ -13,6 +12,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // Key names one analyte of one system.
@@ -83,7 +83,7 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, erro
 	}
 	systems, err := store.Systems(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("reading the systems: %w", err)
+		return nil, words.Errorf("reading the systems: %w", err)
 	}
 	for _, s := range systems {
 		if s.Open() {
@@ -91,18 +91,18 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, erro
 		}
 	}
 	if r.Bands, err = store.AllBands(ctx); err != nil {
-		return nil, fmt.Errorf("reading the bands: %w", err)
+		return nil, words.Errorf("reading the bands: %w", err)
 	}
 	methods, err := store.Methods(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("reading the methods: %w", err)
+		return nil, words.Errorf("reading the methods: %w", err)
 	}
 	for _, m := range methods {
 		r.Methods[m.ID] = m
 	}
 	latest, err := store.Latest(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("reading the newest values: %w", err)
+		return nil, words.Errorf("reading the newest values: %w", err)
 	}
 	for _, reading := range latest {
 		r.Latest[Key{reading.System, reading.Analyte}] = reading

@@ -2,7 +2,6 @@ package state
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"time"
 
@@ -11,6 +10,7 @@ import (
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/compare"
 	"weirkeeper/tasks"
+	"weirkeeper/words"
 )
 
 // Work reads the tasks and returns the day's board and what needs attention,
@@ -18,11 +18,11 @@ import (
 func (r *Room) Work(ctx context.Context, store *storage.Store, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Board, []tasks.Concern, error) {
 	all, err := store.Tasks(ctx)
 	if err != nil {
-		return tasks.Board{}, nil, fmt.Errorf("reading the tasks: %w", err)
+		return tasks.Board{}, nil, words.Errorf("reading the tasks: %w", err)
 	}
 	completions, err := store.LatestCompletions(ctx)
 	if err != nil {
-		return tasks.Board{}, nil, fmt.Errorf("reading the work done: %w", err)
+		return tasks.Board{}, nil, words.Errorf("reading the work done: %w", err)
 	}
 	verdicts := make(map[tasks.Key]tanks.Verdict, len(r.Verdict))
 	for k, v := range r.Verdict {
@@ -41,48 +41,50 @@ func (r *Room) Work(ctx context.Context, store *storage.Store, zone *time.Locati
 	}
 	concerns := tasks.Attention(tasks.AttentionInput{
 		Systems: r.Systems, Bands: r.Bands, Verdicts: verdicts, Disagree: disagree,
-		Say: func(c tasks.Concern) string { return r.why(c, unit(c.Analyte)) },
+		Say: func(c tasks.Concern) words.Text { return r.why(c, unit(c.Analyte)) },
 	})
 	return board, concerns, nil
 }
 
 // why says in a sentence what is wrong with a value.
-func (r *Room) why(c tasks.Concern, unit chem.Unit) string {
+func (r *Room) why(c tasks.Concern, unit chem.Unit) words.Text {
 	k := Key{c.System, c.Analyte}
 	band, _ := r.Band(k)
-	show := func(v float64) string { return chem.Format(c.Analyte, v, unit) }
+	show := func(v float64) words.Text { return chem.Format(c.Analyte, v, unit) }
 	if c.Verdict.Stale {
 		days := int(r.Now.Sub(r.Latest[k].At).Hours() / 24)
-		return fmt.Sprintf("The last value is %d days old; it is tested every %.0f.", days, band.TestEvery.Hours()/24)
+		return words.T("The last value is %d days old; it is tested every %.0f.", days, band.TestEvery.Hours()/24)
 	}
 	e := r.Estimate[k]
-	side := "below"
+	text := words.T("%s %s %s, %s below %s to %s.", show(e.Value), plusMinus(c.Analyte, e, unit), unit, c.Verdict.Sure, show(band.Low), show(band.High))
 	if c.Verdict.Word == tanks.AboveBand {
-		side = "above"
+		text = words.T("%s %s %s, %s above %s to %s.", show(e.Value), plusMinus(c.Analyte, e, unit), unit, c.Verdict.Sure, show(band.Low), show(band.High))
 	}
-	text := fmt.Sprintf("%s %s %s, %s %s %s to %s.", show(e.Value), plusMinus(c.Analyte, e, unit), unit, c.Verdict.Sure, side, show(band.Low), show(band.High))
-	if fit, ok := r.Fits[k]; ok && math.Abs(fit.Uptake) > fit.UptakeSE*fit.T95() {
-		verb := "Uses"
-		if fit.Uptake < 0 {
-			verb = "Gains"
-		}
-		info, _ := chem.Lookup(c.Analyte)
-		if d, err := chem.ConvertDelta(c.Analyte, e.Value, math.Abs(fit.Uptake), info.Unit, unit, chem.Water{}); err == nil {
-			text += fmt.Sprintf(" %s %.*f a day.", verb, chem.Decimals(c.Analyte, unit)+1, math.Abs(d))
-		}
+	fit, ok := r.Fits[k]
+	if !ok || math.Abs(fit.Uptake) <= fit.UptakeSE*fit.T95() {
+		return text
 	}
-	return text
+	info, _ := chem.Lookup(c.Analyte)
+	d, err := chem.ConvertDelta(c.Analyte, e.Value, math.Abs(fit.Uptake), info.Unit, unit, chem.Water{})
+	if err != nil {
+		return text
+	}
+	daily := chem.Decimal(math.Abs(d), chem.Decimals(c.Analyte, unit)+1)
+	if fit.Uptake < 0 {
+		return words.T("%s Gains %s a day.", text, daily)
+	}
+	return words.T("%s Uses %s a day.", text, daily)
 }
 
 // plusMinus writes the expanded uncertainty (two standard ones) of an
 // estimate in a unit.
-func plusMinus(a chem.Analyte, e tanks.Estimate, unit chem.Unit) string {
+func plusMinus(a chem.Analyte, e tanks.Estimate, unit chem.Unit) words.Text {
 	info, _ := chem.Lookup(a)
 	d, err := chem.ConvertDelta(a, e.Value, 2*e.Uncertainty, info.Unit, unit, chem.Water{})
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("± %.*f", chem.Decimals(a, unit), math.Abs(d))
+	return words.T("± %s", chem.Decimal(math.Abs(d), chem.Decimals(a, unit)))
 }
 
 // Lab results and bench readings of the same water are at most pairSpan apart;
@@ -103,7 +105,7 @@ type Pair struct {
 func (r *Room) Pairs(ctx context.Context, store *storage.Store, id tanks.SystemID) ([]Pair, error) {
 	readings, err := store.ReadingsOf(ctx, id, r.Now.Add(-compareSpan), r.Now)
 	if err != nil {
-		return nil, fmt.Errorf("reading the values to compare: %w", err)
+		return nil, words.Errorf("reading the values to compare: %w", err)
 	}
 	newest := map[chem.Analyte]tanks.Reading{}
 	for _, reading := range readings {
@@ -129,7 +131,7 @@ func (r *Room) Pairs(ctx context.Context, store *storage.Store, id tanks.SystemI
 func (r *Room) PairsOf(ctx context.Context, store *storage.Store, s tanks.Sample, results []tanks.Reading) (map[chem.Analyte]Pair, error) {
 	readings, err := store.ReadingsOf(ctx, s.System, s.Drawn.Add(-pairSpan), s.Drawn.Add(pairSpan))
 	if err != nil {
-		return nil, fmt.Errorf("reading the values to compare: %w", err)
+		return nil, words.Errorf("reading the values to compare: %w", err)
 	}
 	out := map[chem.Analyte]Pair{}
 	for _, lab := range results {
@@ -174,11 +176,11 @@ func (r *Room) nearestBench(readings []tanks.Reading, lab tanks.Reading) (best t
 
 // disagreements are the cells in which lab and bench are further apart than
 // both claim.
-func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit func(chem.Analyte) chem.Unit) (map[tasks.Key]string, error) {
-	out := map[tasks.Key]string{}
+func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit func(chem.Analyte) chem.Unit) (map[tasks.Key]words.Text, error) {
+	out := map[tasks.Key]words.Text{}
 	samples, err := store.Samples(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("reading the lab samples: %w", err)
+		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
 	done := map[tanks.SystemID]bool{}
 	for _, s := range samples {
@@ -195,7 +197,7 @@ func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit fun
 				continue
 			}
 			a := p.Lab.Analyte
-			out[tasks.Key{System: s.System, Analyte: a}] = fmt.Sprintf("%s by %s, %s %s by %s: further apart than both claim.",
+			out[tasks.Key{System: s.System, Analyte: a}] = words.T("%s by %s, %s %s by %s: further apart than both claim.",
 				chem.Format(a, p.Bench.Value, unit(a)), r.Methods[p.Bench.Method].Name, chem.Format(a, p.Lab.Value, unit(a)), unit(a), r.Methods[p.Lab.Method].Name)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -25,15 +26,15 @@ type chemistryView struct {
 func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistryView {
 	v := &chemistryView{session: s}
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: "What follows", Weight: 3}, {Title: "Value", Width: 130, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 90},
-		{Title: "What it means", Weight: 3}, {Title: "From", Weight: 2}, {Title: "Oldest", Width: 70, Align: fyne.TextAlignTrailing},
+		{Title: say.L("What follows"), Weight: 3}, {Title: say.L("Value"), Width: 130, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
+		{Title: say.L("What it means"), Weight: 3}, {Title: say.L("From"), Weight: 2}, {Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) {
 		if v.missing[n] != 0 {
 			measure(v.missing[n])
 		}
 	}
-	note := widgets.NewWrapped("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest.")
+	note := widgets.NewWrapped(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest."))
 	v.content = container.NewBorder(nil, note, nil, nil, v.table)
 	return v
 }
@@ -53,7 +54,7 @@ func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
 	v.missing = nil
 	var rows []widgets.Row
 	for _, q := range followsOf(room, system) {
-		cells := []widgets.Cell{{Text: q.Name}, {}, {Text: q.Unit, Quiet: true}, {}, {Text: symbols(q.From), Quiet: true}, {}}
+		cells := []widgets.Cell{{Text: say.L(q.Name)}, {}, {Text: q.Unit, Quiet: true}, {}, {Text: symbols(q.From), Quiet: true}, {}}
 		var ask chem.Analyte
 		if q.Err != nil {
 			cells[3] = widgets.Cell{Text: why(q.Err), Quiet: true}
@@ -62,7 +63,7 @@ func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
 				ask = m.Missing[0]
 			}
 		} else {
-			cells[1], cells[3], cells[5] = widgets.Cell{Bold: q.Shown()}, widgets.Cell{Text: q.Remark}, widgets.Cell{Text: v.session.Age(q.Oldest), Quiet: true}
+			cells[1], cells[3], cells[5] = widgets.Cell{Bold: say.L(q.Shown())}, widgets.Cell{Text: say.L(q.Remark)}, widgets.Cell{Text: v.session.Age(q.Oldest), Quiet: true}
 		}
 		rows = append(rows, widgets.Row{ID: len(v.missing), Cells: cells})
 		v.missing = append(v.missing, ask)
@@ -75,9 +76,9 @@ func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
 func why(err error) string {
 	var m *chem.MissingError
 	if !errors.As(err, &m) {
-		return err.Error()
+		return say.Of(err)
 	}
-	return "needs " + symbols(m.Missing)
+	return say.F("needs %s", symbols(m.Missing))
 }
 
 func symbols(analytes []chem.Analyte) string {
@@ -86,7 +87,7 @@ func symbols(analytes []chem.Analyte) string {
 		if i > 0 {
 			text += ", "
 		}
-		text += a.InSentence()
+		text += say.L(a.InSentence())
 	}
 	return text
 }

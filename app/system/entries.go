@@ -2,12 +2,12 @@ package system
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -17,7 +17,7 @@ import (
 // title names the event; a withdrawn one says so.
 func (e event) title() string {
 	if e.withdrawn {
-		return e.what + " (withdrawn)"
+		return say.F("%s (withdrawn)", e.what)
 	}
 	return e.what
 }
@@ -26,10 +26,10 @@ func (e event) title() string {
 func (p *Page) addNote() {
 	text := widget.NewMultiLineEntry()
 	text.SetMinRowsVisible(5)
-	form := widgets.NewForm(widgets.Field{Name: "text", Label: "What you saw", Input: text})
-	widgets.ShowForm(p.session.Window, "Note on "+p.code(), "Save", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "text", Label: say.L("What you saw"), Input: text})
+	widgets.ShowForm(p.session.Window, say.F("Note on %s", p.code()), say.L("Save"), form, func() bool {
 		o := tanks.Observation{System: p.id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
-		return p.check(form, o.Validate(p.session.Clock()), "Saving the note", func(ctx context.Context) error {
+		return p.check(form, o.Validate(p.session.Clock()), say.L("Saving the note"), func(ctx context.Context) error {
 			return p.session.Store.SaveObservation(ctx, &o)
 		})
 	})
@@ -53,28 +53,28 @@ func (p *Page) addAddition() {
 	at := widgets.NewDateTimeEntry(time.Time{}, p.session.Zone, p.session.Clock)
 	note := widgets.NewTextEntry("")
 	form := widgets.NewForm(
-		widgets.Field{Name: "product", Label: "Product", Input: choice},
-		widgets.Field{Name: "amount", Label: "Amount", Input: amount, Help: "in mL of a liquid, in g of a solid"},
-		widgets.Field{Name: "at", Label: "When", Input: at, Help: "empty: now"},
-		widgets.Field{Name: "note", Label: "Note", Input: note},
+		widgets.Field{Name: "product", Label: say.L("Product"), Input: choice},
+		widgets.Field{Name: "amount", Label: say.L("Amount"), Input: amount, Help: say.L("in mL of a liquid, in g of a solid")},
+		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: note},
 	)
-	widgets.ShowForm(p.session.Window, "Addition to "+p.code(), "Save", form, func() bool {
+	widgets.ShowForm(p.session.Window, say.F("Addition to %s", p.code()), say.L("Save"), form, func() bool {
 		a := tanks.Addition{System: p.id, Product: byName[choice.Selected()].ID, At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
 		given, err := amount.Value()
 		if err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: err.Error()}})
+			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: say.Of(err)}})
 			return false
 		}
 		a.Amount = given
 		when, err := at.Time()
 		if err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: err.Error()}})
+			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: say.Of(err)}})
 			return false
 		}
 		if !when.IsZero() {
 			a.At = when
 		}
-		return p.check(form, a.Validate(p.session.Clock()), "Saving the addition", func(ctx context.Context) error {
+		return p.check(form, a.Validate(p.session.Clock()), say.L("Saving the addition"), func(ctx context.Context) error {
 			return p.session.Store.SaveAddition(ctx, &a)
 		})
 	})
@@ -88,19 +88,19 @@ func (p *Page) amend(e event) {
 	}
 	value := widgets.NewTextEntry(e.reading.Typed)
 	reason := widgets.NewTextEntry("")
-	withdraw := widget.NewCheck("It should not count at all", nil)
+	withdraw := widget.NewCheck(say.L("It should not count at all"), nil)
 	form := widgets.NewForm(
-		widgets.Field{Name: "value", Label: fmt.Sprintf("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
-		widgets.Field{Name: "withdraw", Label: "Withdraw", Input: withdraw},
-		widgets.Field{Name: "reason", Label: "Why", Input: reason, Help: "The first value stays in the record, with this reason."},
+		widgets.Field{Name: "value", Label: say.F("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
+		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},
+		widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The first value stays in the record, with this reason.")},
 	)
-	widgets.ShowForm(p.session.Window, "Correct a value of "+p.code(), "Save", form, func() bool {
+	widgets.ShowForm(p.session.Window, say.F("Correct a value of %s", p.code()), say.L("Save"), form, func() bool {
 		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: "The record needs a reason", Remedy: "say in a word or two what was wrong"}})
+			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("The record needs a reason"), Remedy: say.L("say in a word or two what was wrong")}})
 			return false
 		}
 		if withdraw.Checked {
-			return p.check(form, nil, "Withdrawing the value", func(ctx context.Context) error {
+			return p.check(form, nil, say.L("Withdrawing the value"), func(ctx context.Context) error {
 				return p.session.Store.WithdrawReading(ctx, e.reading.ID, reason.Text, p.session.Person)
 			})
 		}
@@ -109,7 +109,7 @@ func (p *Page) amend(e event) {
 			form.ShowFaults([]widgets.Fault{*fault})
 			return false
 		}
-		return p.check(form, r.Validate(p.session.Clock()), "Correcting the value", func(ctx context.Context) error {
+		return p.check(form, r.Validate(p.session.Clock()), say.L("Correcting the value"), func(ctx context.Context) error {
 			return p.session.Store.AmendReading(ctx, r.ID, r, reason.Text, p.session.Person)
 		})
 	})
@@ -119,12 +119,12 @@ func (p *Page) amend(e event) {
 func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *widgets.Fault) {
 	q, err := chem.ParseNumber(text)
 	if err != nil {
-		return r, &widgets.Fault{Field: "value", Problem: err.Error()}
+		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
 	info, _ := chem.Lookup(r.Analyte)
 	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, chem.Water{Salinity: salinity})
 	if err != nil {
-		return r, &widgets.Fault{Field: "value", Problem: err.Error()}
+		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
 	r.Value, r.Typed = v, strings.TrimSpace(text)
 	r.Limit = map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit]

@@ -1,11 +1,11 @@
 package system
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
@@ -41,7 +41,7 @@ func logOf(s *session.Session, readings []tanks.Reading, h state.History, n name
 		events = append(events, additionEvent(s, a, n))
 	}
 	for _, w := range h.WaterChanges {
-		events = append(events, changeEvent(w, n))
+		events = append(events, changeEvent(s, w, n))
 	}
 	for _, o := range h.Observations {
 		events = append(events, event{at: o.At, kind: "note", what: o.Text, by: o.Person, withdrawn: o.Status == tanks.Withdrawn})
@@ -53,7 +53,7 @@ func logOf(s *session.Session, readings []tanks.Reading, h state.History, n name
 func readingEvent(s *session.Session, r tanks.Reading, n names) event {
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	e := event{
-		at: r.At, kind: "reading", what: r.Analyte.String(), by: r.Person, remark: r.Note,
+		at: r.At, kind: "reading", what: say.Of(r.Analyte), by: r.Person, remark: r.Note,
 		value:     sign + s.Value(r.Analyte, r.Value) + " " + string(s.Unit(r.Analyte)),
 		withdrawn: r.Status == tanks.Withdrawn, reading: r,
 	}
@@ -67,7 +67,7 @@ func additionEvent(s *session.Session, a tanks.Addition, n names) event {
 	p := n.products[a.Product]
 	e := event{
 		at: a.At, kind: "addition", what: p.Name, by: a.Person, remark: a.Note,
-		value: fmt.Sprintf("%.4g %s", a.Amount, p.Unit()), withdrawn: a.Status == tanks.Withdrawn,
+		value: say.F("%.4g %s", a.Amount, p.Unit()), withdrawn: a.Status == tanks.Withdrawn,
 	}
 	if effects := effectList(s, a.Changes); effects != "" {
 		e.remark = strings.TrimSpace(effects + " " + e.remark)
@@ -89,22 +89,22 @@ func effectList(s *session.Session, changes []tanks.Delta) string {
 		if err != nil {
 			continue
 		}
-		text := fmt.Sprintf("%+.*f", chem.Decimals(d.Analyte, unit), in)
+		text := say.F("%+.*f", chem.Decimals(d.Analyte, unit), in)
 		if strings.Trim(text, "+-0.") == "" {
 			continue
 		}
-		parts = append(parts, fmt.Sprintf("%s %s %s", info.Name, text, unit))
+		parts = append(parts, say.F("%s %s %s", info.Name, text, unit))
 	}
 	return strings.Join(parts, ", ")
 }
 
-func changeEvent(w tanks.WaterChange, n names) event {
+func changeEvent(s *session.Session, w tanks.WaterChange, n names) event {
 	e := event{
-		at: w.At, kind: "water change", what: "Water change", by: w.Person, remark: w.Note,
-		value: fmt.Sprintf("%.0f L, %.0f %%", w.Litres, w.Share*100), withdrawn: w.Status == tanks.Withdrawn,
+		at: w.At, kind: say.L("water change"), what: say.L("Water change"), by: w.Person, remark: w.Note,
+		value: say.F("%s, %.0f %%", s.Volume(w.Litres, 0), w.Share*100), withdrawn: w.Status == tanks.Withdrawn,
 	}
 	if from, ok := n.systems[w.From]; ok {
-		e.what += " from " + from.Code
+		e.what += say.F(" from %s", from.Code)
 	}
 	return e
 }

@@ -4,7 +4,6 @@ package system
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -12,20 +11,22 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/figure"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Sections of the page.
 const (
-	water     = "Water"
-	chemistry = "Chemistry"
-	trends    = "Trend"
-	log       = "Log"
+	water     words.Text = "Water"
+	chemistry words.Text = "Chemistry"
+	trends    words.Text = "Trend"
+	log       words.Text = "Log"
 )
 
 // Page shows one system.
@@ -34,7 +35,7 @@ type Page struct {
 	session  *session.Session
 	loader   session.Loader
 	id       tanks.SystemID
-	section  string
+	section  words.Text
 	analyte  chem.Analyte
 	loaded   *loaded
 	heading  *widgets.Heading
@@ -51,29 +52,29 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, section: water, heading: widgets.NewHeading("System", ""), body: container.NewStack()}
-	p.tabs = widgets.NewTabs([]string{water, chemistry, trends, log}, func(name string) { p.section = name; p.lay() })
+	p := &Page{session: s, section: water, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
+	p.tabs = widgets.NewTabs([]words.Text{water, chemistry, trends, log}, func(name words.Text) { p.section = name; p.lay() })
 	p.water = widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 2}, {Title: "Newest", Width: 100, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 90},
-		{Title: "Verdict", Weight: 2}, {Title: "In the band", Weight: 2}, {Title: "Uptake a day", Weight: 2, Align: fyne.TextAlignTrailing},
-		{Title: "Age", Width: 70, Align: fyne.TextAlignTrailing}, {Title: "Method", Weight: 2},
+		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Newest"), Width: 100, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
+		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2},
 	})
 	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
 	p.follows = newChemistryView(s, p.measure)
 	p.log = widgets.NewTable([]widgets.Column{
-		{Title: "When", Width: 150}, {Title: "What", Weight: 3}, {Title: "Value", Width: 140, Align: fyne.TextAlignTrailing},
-		{Title: "By", Width: 60}, {Title: "Remark", Weight: 3},
+		{Title: say.L("When"), Width: 150}, {Title: say.L("What"), Weight: 3}, {Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing},
+		{Title: say.L("By"), Width: 60}, {Title: say.L("Remark"), Weight: 3},
 	})
 	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }
 	p.trend = trendview.New(s)
 	buttons := container.NewHBox(
-		widgets.NewSecondary("Back to Room", func() { s.Go(session.Route{Place: session.Room}) }),
-		widgets.NewSecondary("Type values", p.typeValues),
-		widgets.NewSecondary("Plan a dose", func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }),
-		widgets.NewSecondary("Record an addition", p.addAddition),
-		widgets.NewSecondary("Record a water change", func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }),
-		widgets.NewSecondary("Write a note", p.addNote),
-		widgets.NewSecondary("Handover", func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }),
+		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }),
+		widgets.NewSecondary(say.L("Type values"), p.typeValues),
+		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }),
+		widgets.NewSecondary(say.L("Record an addition"), p.addAddition),
+		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }),
+		widgets.NewSecondary(say.L("Write a note"), p.addNote),
+		widgets.NewSecondary(say.L("Handover"), func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }),
 	)
 	p.content = container.NewBorder(container.NewVBox(p.heading, buttons, p.tabs), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -127,7 +128,7 @@ func (p *Page) Reload() {
 		return p.fetch(ctx, id, now)
 	}, func(l *loaded, err error) {
 		if err != nil {
-			p.session.Fail("Opening the system", err)
+			p.session.Fail(say.L("Opening the system"), err)
 			return
 		}
 		p.loaded = l
@@ -143,20 +144,20 @@ func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*lo
 	l := &loaded{room: room}
 	var ok bool
 	if l.system, ok = room.System(id); !ok {
-		return nil, fmt.Errorf("the system is not in use any more; choose another one in Room")
+		return nil, words.Errorf("the system is not in use any more; choose another one in Room")
 	}
 	if err := room.WithFits(ctx, p.session.Store, room.BandedOf(id)); err != nil {
 		return nil, err
 	}
 	if l.readings, err = p.session.Store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
-		return nil, fmt.Errorf("reading the log: %w", err)
+		return nil, words.Errorf("reading the log: %w", err)
 	}
 	if l.history, err = state.ReadHistory(ctx, p.session.Store, id, time.Time{}, now); err != nil {
 		return nil, err
 	}
 	products, err := p.session.Store.Products(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("reading the shelf: %w", err)
+		return nil, words.Errorf("reading the shelf: %w", err)
 	}
 	l.names = namesOf(room, products)
 	return l, nil
@@ -179,7 +180,7 @@ func (p *Page) lay() {
 		return
 	}
 	p.heading.SetTitle(p.loaded.system.Label())
-	p.heading.SetSubtitle(about(p.loaded.system))
+	p.heading.SetSubtitle(about(p.session, p.loaded.system))
 	var shown fyne.CanvasObject
 	switch p.section {
 	case trends:
@@ -197,16 +198,16 @@ func (p *Page) lay() {
 }
 
 // about says what the system is: water, place, volume and how it is known.
-func about(s tanks.System) string {
-	text := s.Kind.String()
+func about(in *session.Session, s tanks.System) string {
+	text := say.Of(s.Kind)
 	if s.Place != "" {
 		text += ", " + s.Place
 	}
 	v := s.NetVolume()
 	if !v.Known() {
-		return text + ", net volume unknown: give dimensions in Setup"
+		return say.F("%s, net volume unknown: give dimensions in Setup", text)
 	}
-	return fmt.Sprintf("%s, net volume %.0f ± %.0f L %s", text, v.Litres, v.Uncertainty, v.How)
+	return say.F("%s, net volume %s %s", text, in.VolumeUnit().VolumeWithin(v.Litres, v.Uncertainty), v.How)
 }
 
 func (p *Page) waterOrEmpty() fyne.CanvasObject {
@@ -218,16 +219,16 @@ func (p *Page) waterOrEmpty() fyne.CanvasObject {
 	}
 	p.water.SetRows(rows)
 	if len(rows) == 0 {
-		return widgets.NewEmpty("Nothing is known of this water yet", "Type its first values, or give it a profile that says what to test.",
-			widgets.Action{Text: "Type values", Do: p.typeValues})
+		return widgets.NewEmpty(say.L("Nothing is known of this water yet"), say.L("Type its first values, or give it a profile that says what to test."),
+			widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
 	}
 	return p.water
 }
 
 func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 	if !p.follows.show(p.loaded.room, p.loaded.system) {
-		return widgets.NewEmpty("Nothing to follow from yet", "From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more.",
-			widgets.Action{Text: "Type values", Do: p.typeValues})
+		return widgets.NewEmpty(say.L("Nothing to follow from yet"), say.L("From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more."),
+			widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
 	}
 	return p.follows.content
 }
@@ -242,13 +243,13 @@ func (p *Page) logOrEmpty() fyne.CanvasObject {
 	rows := make([]widgets.Row, len(p.events))
 	for n, e := range p.events {
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Text: e.at.In(p.session.Zone).Format("2 Jan 2006, 15:04")}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
+			{Text: say.Moment(e.at.In(p.session.Zone))}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
 			{Text: e.by}, {Text: e.remark, Quiet: true},
 		}}
 	}
 	p.log.SetRows(rows)
 	if len(rows) == 0 {
-		return widgets.NewEmpty("The log is empty", "Values, additions, water changes and notes will stand here in order of time.")
+		return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
 	}
 	return p.log
 }

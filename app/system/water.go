@@ -1,9 +1,7 @@
 package system
 
 import (
-	"fmt"
-	"strings"
-
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -58,7 +56,7 @@ func uptake(s *session.Session, room *state.Room, k state.Key) string {
 	case !state.Balanced(k.Analyte):
 		return ""
 	case !ok:
-		return "not enough to tell"
+		return say.L("not enough to tell")
 	}
 	info, _ := chem.Lookup(k.Analyte)
 	unit := s.Unit(k.Analyte)
@@ -67,21 +65,21 @@ func uptake(s *session.Session, room *state.Room, k state.Key) string {
 		if err != nil {
 			return "?"
 		}
-		return strings.Replace(fmt.Sprintf("%.*f", chem.Decimals(k.Analyte, unit)+1, in), "-", "−", 1)
+		return say.Number(in, chem.Decimals(k.Analyte, unit)+1)
 	}
 	return show(fit.Uptake) + " ± " + show(fit.UptakeSE*fit.T95())
 }
 
 func (r waterRow) cells() []widgets.Cell {
 	if !r.tested {
-		return []widgets.Cell{{Text: r.analyte.String()}, {Text: "not tested", Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}}
+		return []widgets.Cell{{Text: say.Of(r.analyte)}, {Text: say.L("not tested"), Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}}
 	}
 	verdict := widgets.Cell{}
 	if r.verdict.Word != tanks.NoVerdict {
-		verdict = widgets.Cell{Text: r.verdict.String(), Mark: widgets.MarkOf(int(r.verdict.Word), int(r.verdict.Sure), r.verdict.Stale)}
+		verdict = widgets.Cell{Text: say.Of(r.verdict), Mark: widgets.MarkOf(int(r.verdict.Word), int(r.verdict.Sure), r.verdict.Stale)}
 	}
 	return []widgets.Cell{
-		{Text: r.analyte.String()}, {Text: r.newest}, {Text: r.unit, Quiet: true}, verdict, {Gauge: r.gauge},
+		{Text: say.Of(r.analyte)}, {Text: r.newest}, {Text: r.unit, Quiet: true}, verdict, {Gauge: r.gauge},
 		{Text: r.uptake, Quiet: true}, {Text: r.age, Quiet: true}, {Text: r.method, Quiet: true},
 	}
 }

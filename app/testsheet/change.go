@@ -1,12 +1,12 @@
 package testsheet
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -100,7 +100,7 @@ func (m gridModel) Columns() int {
 // ColumnHead implements widgets.GridModel: analyte, then method and unit.
 func (m gridModel) ColumnHead(col int) (title, subtitle string) {
 	c := m.page.sheet.columns[col]
-	return c.analyte.String(), c.subtitle()
+	return say.Of(c.analyte), c.subtitle()
 }
 
 // RowHead implements widgets.GridModel: code and name.
@@ -133,7 +133,7 @@ func (m gridModel) hint(cell session.Cell, c column) string {
 		return ""
 	}
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[last.Limit]
-	return fmt.Sprintf("%s%.*f", sign, chem.Decimals(c.analyte, c.unit), v)
+	return say.F("%s%.*f", sign, chem.Decimals(c.analyte, c.unit), v)
 }
 
 // addSystem asks for a system to add as a row.
@@ -147,7 +147,7 @@ func (p *Page) addSystem() {
 		names = append(names, system.Label())
 		byName[system.Label()] = system
 	}
-	p.pick("Add a system", "System", names, func(name string) bool {
+	p.pick(say.L("Add a system"), say.L("System"), names, func(name string) bool {
 		system, ok := byName[name]
 		if ok {
 			p.sheet.addSystem(system)
@@ -163,13 +163,9 @@ func (p *Page) addAnalyte() {
 	if p.sheet == nil {
 		return
 	}
-	var names []string
-	for _, info := range chem.Catalogue() {
-		names = append(names, info.Name)
-	}
-	p.pick("Add an analyte", "Analyte", names, func(name string) bool {
-		a, err := chem.ParseAnalyte(name)
-		if err != nil {
+	p.pick(say.L("Add an analyte"), say.L("Analyte"), session.AnalyteNames(nil), func(name string) bool {
+		a, ok := session.AnalyteNamed(name)
+		if !ok {
 			return false
 		}
 		p.sheet.addColumn(a)
@@ -189,15 +185,15 @@ func (p *Page) changeMethod() {
 	c := p.sheet.columns[col]
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
-		p.session.Say(session.Notice{Title: "No method for " + c.analyte.InSentence(), Text: "Methods carry the accuracy of a kit or meter. Add one in Setup.",
-			Do: "Methods", Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
+		p.session.Say(session.Notice{Title: say.F("No method for %s", c.analyte.InSentence()), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
+			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
 		return
 	}
 	var names []string
 	for _, m := range methods {
 		names = append(names, m.Name+", "+string(m.Unit))
 	}
-	p.pick("How is "+c.analyte.InSentence()+" read?", "Method", names, func(name string) bool {
+	p.pick(say.F("How is %s read?", c.analyte.InSentence()), say.L("Method"), names, func(name string) bool {
 		n := slices.Index(names, name)
 		if n < 0 {
 			return false
@@ -213,11 +209,11 @@ func (p *Page) changeMethod() {
 func (p *Page) pick(title, label string, names []string, take func(string) bool) {
 	choice := widgets.NewChoice(names, "")
 	form := widgets.NewForm(widgets.Field{Name: "choice", Label: label, Input: choice})
-	widgets.ShowForm(p.session.Window, title, "Add", form, func() bool {
+	widgets.ShowForm(p.session.Window, title, say.L("Add"), form, func() bool {
 		if take(choice.Selected()) {
 			return true
 		}
-		form.ShowFaults([]widgets.Fault{{Field: "choice", Problem: "None of the list is chosen", Remedy: "type a part of the name and choose it"}})
+		form.ShowFaults([]widgets.Fault{{Field: "choice", Problem: say.L("None of the list is chosen"), Remedy: say.L("type a part of the name and choose it")}})
 		return false
 	})
 }
@@ -228,8 +224,8 @@ func (p *Page) askClear() {
 		return
 	}
 	n := len(p.sheet.entries)
-	form := widgets.NewForm(widgets.Field{Name: "sure", Label: "", Input: widget.NewLabel(fmt.Sprintf("%s typed and not saved will be gone.", values(n)))})
-	widgets.ShowForm(p.session.Window, "Clear the sheet", "Clear", form, func() bool {
+	form := widgets.NewForm(widgets.Field{Name: "sure", Label: "", Input: widget.NewLabel(say.F("%s typed and not saved will be gone.", values(n)))})
+	widgets.ShowForm(p.session.Window, say.L("Clear the sheet"), say.L("Clear"), form, func() bool {
 		p.sheet.clear()
 		p.keep()
 		p.lay()

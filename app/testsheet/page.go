@@ -4,7 +4,6 @@ package testsheet
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
 
@@ -12,11 +11,13 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // draftName is where the unsaved sheet is kept in the ledger.
@@ -44,21 +45,21 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading("Test sheet", ""), body: container.NewStack(), ask: container.NewVBox(), tally: widgets.NewLine("", "", false)}
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Test sheet"), ""), body: container.NewStack(), ask: container.NewVBox(), tally: widgets.NewLine("", "", false)}
 	p.grid = widgets.NewGrid(gridModel{p})
 	p.grid.OnEdit = p.edited
 	p.grid.OnCursor = func(int, int) { p.showAsk() }
-	p.save = widgets.NewPrimary("Save", p.Save)
+	p.save = widgets.NewPrimary(say.L("Save"), p.Save)
 	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	p.taken.OnChanged = p.setTaken
 	buttons := container.NewHBox(p.save,
-		widgets.NewSecondary("Add a system", p.addSystem),
-		widgets.NewSecondary("Add an analyte", p.addAnalyte),
-		widgets.NewSecondary("Change a method", p.changeMethod),
-		widgets.NewSecondary("Clear the sheet", p.askClear),
+		widgets.NewSecondary(say.L("Add a system"), p.addSystem),
+		widgets.NewSecondary(say.L("Add an analyte"), p.addAnalyte),
+		widgets.NewSecondary(say.L("Change a method"), p.changeMethod),
+		widgets.NewSecondary(say.L("Clear the sheet"), p.askClear),
 		p.tally)
-	when := container.NewHBox(widgets.NewLine("Water taken", "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
-		widgets.NewLine("empty: when you save", "", false))
+	when := container.NewHBox(widgets.NewLine(say.L("Water taken"), "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
+		widgets.NewLine(say.L("empty: when you save"), "", false))
 	p.content = container.NewBorder(container.NewVBox(p.heading, when), container.NewVBox(p.ask, buttons), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
@@ -90,13 +91,13 @@ func (p *Page) load(cells []session.Cell) {
 			return l, err
 		}
 		if l.draft, err = p.session.Store.Draft(ctx, draftName); err != nil {
-			return l, fmt.Errorf("reading the kept sheet: %w", err)
+			return l, words.Errorf("reading the kept sheet: %w", err)
 		}
 		l.recent, err = recentValues(ctx, p.session.Store, l.room, append(scheduled(l.room), cells...))
 		return l, err
 	}, func(l loaded, err error) {
 		if err != nil {
-			p.session.Fail("Opening the test sheet", err)
+			p.session.Fail(say.L("Opening the test sheet"), err)
 			return
 		}
 		p.open(l, cells, now)
@@ -110,7 +111,7 @@ func (p *Page) open(l loaded, cells []session.Cell, now time.Time) {
 	if len(l.draft) > 0 {
 		kept, err := restore(l.room, l.recent, l.draft, now)
 		if err != nil {
-			p.session.Fail("Reading the kept sheet", err)
+			p.session.Fail(say.L("Reading the kept sheet"), err)
 		} else if len(kept.entries) > 0 {
 			kept.person = p.session.Person
 			if len(cells) > 0 {
@@ -129,11 +130,11 @@ func (p *Page) lay() {
 	var shown fyne.CanvasObject = p.grid
 	switch {
 	case len(p.sheet.room.Systems) == 0:
-		shown = widgets.NewEmpty("No system yet", "Readings belong to systems. Add the first one in Setup.",
-			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+		shown = widgets.NewEmpty(say.L("No system yet"), say.L("Readings belong to systems. Add the first one in Setup."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
 	case len(p.sheet.systems) == 0 || len(p.sheet.columns) == 0:
-		shown = widgets.NewEmpty("Nothing is on schedule", "No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup.",
-			widgets.Action{Text: "Add a system", Do: p.addSystem}, widgets.Action{Text: "Add an analyte", Do: p.addAnalyte})
+		shown = widgets.NewEmpty(say.L("Nothing is on schedule"), say.L("No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup."),
+			widgets.Action{Text: say.L("Add a system"), Do: p.addSystem}, widgets.Action{Text: say.L("Add an analyte"), Do: p.addAnalyte})
 	}
 	p.body.Objects = []fyne.CanvasObject{shown}
 	p.body.Refresh()
@@ -145,39 +146,26 @@ func (p *Page) lay() {
 func (p *Page) update() {
 	who := ""
 	if p.session.Person != "" {
-		who = ", by " + p.session.Person
+		who = say.F(", by %s", p.session.Person)
 	}
-	p.heading.SetSubtitle(fmt.Sprintf("Round of %s%s. White cells are due; the small grey number is the last value. The sheet is kept as you type.",
-		p.session.Minute(p.sheet.taken(p.session.Clock())), who))
+	p.heading.SetSubtitle(say.F("Round of %s%s. White cells are due; the small grey number is the last value. The sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
 	ready, asked, wrong, empty, first := p.sheet.tally()
-	p.save.SetText(fmt.Sprintf("Save %s", values(ready)))
+	p.save.SetText(say.F("Save %s", values(ready)))
 	var parts []string
 	if wrong > 0 {
-		parts = append(parts, fmt.Sprintf("%d wrong", wrong))
+		parts = append(parts, say.F("%d wrong", wrong))
 	}
 	if asked > 0 {
-		parts = append(parts, fmt.Sprintf("%d asked about", asked))
+		parts = append(parts, say.F("%d asked about", asked))
 	}
 	if empty > 0 {
-		parts = append(parts, fmt.Sprintf("%d due %s empty (first: %s)", empty, cellsWord(empty), first))
+		parts = append(parts, say.N(empty, "%d due cells empty (first: %s)", first))
 	}
 	p.tally.SetText(strings.Join(parts, ", "))
 	p.showAsk()
 }
 
-func values(n int) string {
-	if n == 1 {
-		return "1 value"
-	}
-	return fmt.Sprintf("%d values", n)
-}
-
-func cellsWord(n int) string {
-	if n == 1 {
-		return "cell"
-	}
-	return "cells"
-}
+func values(n int) string { return say.N(n, "%d values") }
 
 // edited takes over what was typed into a cell and keeps the sheet.
 func (p *Page) edited(row, col int, text string) {
@@ -190,10 +178,10 @@ func (p *Page) edited(row, col int, text string) {
 func (p *Page) keep() {
 	data, err := p.sheet.marshal()
 	if err != nil {
-		p.session.Fail("Keeping the sheet", err)
+		p.session.Fail(say.L("Keeping the sheet"), err)
 		return
 	}
-	p.session.Act("Keeping the sheet", func(ctx context.Context) error {
+	p.session.Act(say.L("Keeping the sheet"), func(ctx context.Context) error {
 		return p.session.Store.SaveDraft(ctx, draftName, data)
 	}, nil)
 }
@@ -224,18 +212,18 @@ func (p *Page) showAsk() {
 // question is the box about one cell with the ways on.
 func (p *Page) question(row, col int, e entry) fyne.CanvasObject {
 	c := p.sheet.columns[col]
-	title := fmt.Sprintf("%s %s %s", p.sheet.systems[row].Code, c.analyte.InSentence(), e.typed)
-	back := widgets.Action{Text: "Change it", Do: func() { p.goTo(row, col) }}
+	title := say.F("%s %s %s", p.sheet.systems[row].Code, c.analyte.InSentence(), e.typed)
+	back := widgets.Action{Text: say.L("Change it"), Do: func() { p.goTo(row, col) }}
 	if e.problem != "" {
-		return widgets.NewNotice(title+" cannot be saved", e.problem, true, back)
+		return widgets.NewNotice(say.F("%s cannot be saved", title), e.problem, true, back)
 	}
 	actions := []widgets.Action{}
 	if e.instead != "" {
-		actions = append(actions, widgets.Action{Text: "Use " + e.instead, Do: func() { p.edited(row, col, e.instead); p.goTo(row, col) }})
+		actions = append(actions, widgets.Action{Text: say.F("Use %s", e.instead), Do: func() { p.edited(row, col, e.instead); p.goTo(row, col) }})
 	}
 	actions = append(actions,
-		widgets.Action{Text: "Keep " + e.typed, Do: func() { p.keepSurprise(row, col) }}, back)
-	return widgets.NewNotice(title+" "+string(c.unit)+" is a surprise", e.ask, true, actions...)
+		widgets.Action{Text: say.F("Keep %s", e.typed), Do: func() { p.keepSurprise(row, col) }}, back)
+	return widgets.NewNotice(say.F("%s %s is a surprise", title, string(c.unit)), e.ask, true, actions...)
 }
 
 func (p *Page) goTo(row, col int) {
@@ -280,7 +268,7 @@ func (p *Page) Save() {
 	}
 	p.grid.Commit()
 	if err := p.taken.Check(); err != nil {
-		p.session.Say(session.Notice{Title: "When was the water taken?", Text: err.Error(), Bad: true})
+		p.session.Say(session.Notice{Title: say.L("When was the water taken?"), Text: say.Of(err), Bad: true})
 		return
 	}
 	if row, col, e, bad := p.sheet.firstUnready(); bad {
@@ -288,16 +276,16 @@ func (p *Page) Save() {
 		p.showAsk()
 		text := e.problem
 		if text == "" {
-			text = "It is a surprise: change it, or keep it, below the grid."
+			text = say.L("It is a surprise: change it, or keep it, below the grid.")
 		}
-		p.session.Say(session.Notice{Title: fmt.Sprintf("Not saved yet: %s %s", p.sheet.systems[row].Code, p.sheet.columns[col].analyte.InSentence()), Text: text, Bad: true})
+		p.session.Say(session.Notice{Title: say.F("Not saved yet: %s %s", p.sheet.systems[row].Code, p.sheet.columns[col].analyte.InSentence()), Text: text, Bad: true})
 		return
 	}
 	p.sheet.person = p.session.Person
 	now := p.session.Clock()
 	readings := p.sheet.readings(now)
 	if len(readings) == 0 {
-		p.session.Say(session.Notice{Title: "Nothing to save", Text: "Type a value into a cell first."})
+		p.session.Say(session.Notice{Title: say.L("Nothing to save"), Text: say.L("Type a value into a cell first.")})
 		return
 	}
 	p.saving = true
@@ -307,7 +295,7 @@ func (p *Page) Save() {
 	}, func(err error) {
 		p.saving = false
 		if err != nil {
-			p.session.Fail("Saving the sheet", err)
+			p.session.Fail(say.L("Saving the sheet"), err)
 			return
 		}
 		p.saved(readings)
@@ -327,14 +315,14 @@ func (p *Page) saved(readings []tanks.Reading) {
 		p.lay()
 	}
 	p.session.Say(session.Notice{
-		Title: "Saved " + values(len(readings)), Text: "They are in the ledger.",
-		Do: "Take them back", Then: p.session.Undo,
+		Title: say.F("Saved %s", values(len(readings))), Text: say.L("They are in the ledger."),
+		Do: say.L("Take them back"), Then: p.session.Undo,
 	})
 }
 
 // Undone puts the values of a save that was taken back onto the sheet again; what
 // was typed over one since stays.
-func (p *Page) Undone(doing string) {
+func (p *Page) Undone(doing words.Text) {
 	if doing != storage.SavingSheet || len(p.lastSaved) == 0 || p.sheet == nil {
 		return
 	}

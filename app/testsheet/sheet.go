@@ -2,14 +2,15 @@ package testsheet
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"time"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // column is one analyte by one method.
@@ -22,7 +23,7 @@ type column struct {
 // subtitle says how the column is read: method and unit.
 func (c column) subtitle() string {
 	if c.method.Name == "" {
-		return "no method, " + string(c.unit)
+		return say.F("no method, %s", string(c.unit))
 	}
 	return c.method.Name + ", " + string(c.unit)
 }
@@ -193,12 +194,12 @@ func (s *sheet) read(cell session.Cell, c column, text string, now time.Time) en
 	e := entry{typed: text}
 	quantity, err := chem.ParseNumber(text)
 	if err != nil {
-		e.problem = err.Error()
+		e.problem = say.Of(err)
 		return e
 	}
 	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), chem.Water{Salinity: s.room.Salinity(cell.System)})
 	if err != nil {
-		e.problem = err.Error()
+		e.problem = say.Of(err)
 		return e
 	}
 	e.reading = tanks.Reading{
@@ -206,7 +207,7 @@ func (s *sheet) read(cell session.Cell, c column, text string, now time.Time) en
 		Typed: text, Unit: c.unit, Method: c.method.ID, Person: s.person,
 	}
 	if fs := tanks.FaultsOf(e.reading.Validate(now)); len(fs) > 0 {
-		e.problem = fs[0].Error()
+		e.problem = say.Of(fs[0])
 		return e
 	}
 	e.ask, e.instead = s.surprise(cell, c, e.reading)
@@ -276,7 +277,7 @@ func (s *sheet) tally() (ready, asked, wrong, empty int, firstEmpty string) {
 			cell := session.Cell{System: system.ID, Analyte: c.analyte}
 			if _, typed := s.entries[cell]; s.due[cell] && !typed {
 				if empty == 0 {
-					firstEmpty = system.Code + " " + c.analyte.InSentence()
+					firstEmpty = say.F("%s %s", system.Code, c.analyte.InSentence())
 				}
 				empty++
 			}
@@ -355,7 +356,7 @@ func (s *sheet) marshal() ([]byte, error) {
 	}
 	data, err := json.Marshal(d)
 	if err != nil {
-		return nil, fmt.Errorf("writing the sheet: %w", err)
+		return nil, words.Errorf("writing the sheet: %w", err)
 	}
 	return data, nil
 }
@@ -365,7 +366,7 @@ func (s *sheet) marshal() ([]byte, error) {
 func restore(room *state.Room, recent map[session.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
 	var d draft
 	if err := json.Unmarshal(data, &d); err != nil {
-		return nil, fmt.Errorf("reading the kept sheet: %w", err)
+		return nil, words.Errorf("reading the kept sheet: %w", err)
 	}
 	s := &sheet{room: room, due: map[session.Cell]bool{}, entries: map[session.Cell]entry{}, recent: recent, at: d.At}
 	for _, id := range d.Systems {

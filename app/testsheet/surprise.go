@@ -2,14 +2,15 @@ package testsheet
 
 import (
 	"context"
-	"fmt"
 	"time"
 
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // A cell's newest values within recentSpan let expect the next one.
@@ -24,7 +25,7 @@ func recentValues(ctx context.Context, store *storage.Store, room *state.Room, c
 	for _, c := range cells {
 		readings, err := store.Series(ctx, c.System, c.Analyte, room.Now.Add(-recentSpan), room.Now)
 		if err != nil {
-			return nil, fmt.Errorf("reading the last values: %w", err)
+			return nil, words.Errorf("reading the last values: %w", err)
 		}
 		var values []float64
 		for _, r := range readings {
@@ -54,17 +55,17 @@ func (s *sheet) surprise(cell session.Cell, c column, r tanks.Reading) (ask, ins
 		return "", ""
 	}
 	water := chem.Water{Salinity: s.room.Salinity(cell.System)}
-	show := func(v float64) string {
+	show := func(v float64) words.Text {
 		in, err := chem.Convert(c.analyte, v, canonical(c.analyte), c.unit, water)
 		if err != nil {
-			return fmt.Sprintf("%.3g", v)
+			return words.T("%.3g", v)
 		}
-		return fmt.Sprintf("%.*f", chem.Decimals(c.analyte, c.unit), in)
+		return chem.Decimal(in, chem.Decimals(c.analyte, c.unit))
 	}
 	if finding.Places != 0 {
-		instead = show(finding.Slip)
+		instead = say.L(show(finding.Slip))
 	}
-	return finding.Sentence(show), instead
+	return say.L(finding.Sentence(show)), instead
 }
 
 func (s *sheet) expectation(cell session.Cell, scatter float64) (tanks.Expectation, bool) {

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/figure"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/trendview"
@@ -34,10 +35,10 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, view: trendview.New(s), body: container.NewStack()}
-	p.list = widgets.NewTable([]widgets.Column{{Title: "System", Weight: 1}})
+	p.list = widgets.NewTable([]widgets.Column{{Title: say.L("System"), Weight: 1}})
 	p.list.OnCurrent = p.choose
 	p.list.OnOpen = func(n int) { s.Go(session.Route{Place: session.System, System: p.room.Systems[n].ID}) }
-	heading := widgets.NewHeading("Trends", "Values with their band, additions, water changes and the forecast of the fitted mass balance.")
+	heading := widgets.NewHeading(say.L("Trends"), say.L("Values with their band, additions, water changes and the forecast of the fitted mass balance."))
 	p.content = container.NewBorder(heading, nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
@@ -72,7 +73,7 @@ func (p *Page) Reload() {
 		return state.Read(ctx, p.session.Store, now)
 	}, func(room *state.Room, err error) {
 		if err != nil {
-			p.session.Fail("Reading the room", err)
+			p.session.Fail(say.L("Reading the room"), err)
 			return
 		}
 		p.room = room
@@ -82,8 +83,8 @@ func (p *Page) Reload() {
 
 func (p *Page) lay() {
 	if len(p.room.Systems) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty("No system yet", "Add the first one in Setup, type its values, and their course will stand here.",
-			widgets.Action{Text: "Add a system", Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one in Setup, type its values, and their course will stand here."),
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
 		p.body.Refresh()
 		return
 	}

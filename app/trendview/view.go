@@ -5,7 +5,6 @@ package trendview
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"image"
 	"slices"
 	"strings"
@@ -19,15 +18,17 @@ import (
 	"weirkeeper/app/figure"
 	"weirkeeper/app/look"
 	"weirkeeper/app/savefile"
+	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // periods are the choices of how far back the chart looks, in days; 0: all.
 var periods = []struct {
-	name string
+	name words.Text
 	days int
 }{{"30 days", 30}, {"90 days", 90}, {"6 months", 183}, {"18 months", 548}, {"Everything", 0}}
 
@@ -59,7 +60,7 @@ func New(s *session.Session) *View {
 	v := &View{session: s, period: usualPeriod, said: widgets.NewLine("", "", false)}
 	names := make([]string, len(periods))
 	for n, p := range periods {
-		names[n] = p.name
+		names[n] = say.L(p.name)
 	}
 	v.periods = widget.NewSelect(names, func(name string) { v.choosePeriod(name) })
 	v.periods.SetSelectedIndex(usualPeriod)
@@ -69,8 +70,8 @@ func New(s *session.Session) *View {
 	side := container.NewVScroll(v.analytes)
 	side.SetMinSize(fyne.NewSize(150, 0))
 	bar := container.NewHBox(v.periods,
-		widgets.NewSecondary("Save as PNG", func() { v.save("png") }),
-		widgets.NewSecondary("Save as SVG", func() { v.save("svg") }),
+		widgets.NewSecondary(say.L("Save as PNG"), func() { v.save("png") }),
+		widgets.NewSecondary(say.L("Save as SVG"), func() { v.save("svg") }),
 		v.said)
 	v.content = container.NewBorder(bar, nil, side, nil, v.chart)
 	v.ExtendBaseWidget(v)
@@ -87,10 +88,10 @@ func (v *View) Ask(q figure.Request, offered []chem.Analyte) {
 	v.filling = true
 	var names, chosen []string
 	for _, a := range offered {
-		names = append(names, a.String())
+		names = append(names, say.Of(a))
 	}
 	for _, a := range q.Analytes {
-		chosen = append(chosen, a.String())
+		chosen = append(chosen, say.Of(a))
 	}
 	v.analytes.Options = names
 	v.analytes.SetSelected(chosen)
@@ -100,7 +101,7 @@ func (v *View) Ask(q figure.Request, offered []chem.Analyte) {
 
 func (v *View) choosePeriod(name string) {
 	for n, p := range periods {
-		if p.name == name {
+		if say.L(p.name) == name {
 			v.period = n
 		}
 	}
@@ -153,13 +154,13 @@ func (v *View) reload() {
 		return f, err
 	}, func(f chart.Figure, err error) {
 		if err != nil {
-			v.session.Fail("Drawing the trend", err)
+			v.session.Fail(say.L("Drawing the trend"), err)
 			return
 		}
 		v.figure = f
 		v.said.SetText("")
 		if len(f.Panels) == 0 {
-			v.said.SetText("Choose an analyte on the left.")
+			v.said.SetText(say.L("Choose an analyte on the left."))
 		}
 		v.chart.Redraw()
 	})
@@ -180,7 +181,7 @@ func (v *View) draw(w, h int, scale float64) image.Image {
 	}
 	img, err := chart.Draw(v.figure, style(), w, h, scale)
 	if err != nil {
-		v.said.SetText(err.Error())
+		v.said.SetText(say.Of(err))
 		return nil
 	}
 	return img
@@ -199,11 +200,11 @@ func (v *View) hover(x, y float32, w, h int, scale float64) []string {
 	at := p.Points[point]
 	sign := map[chart.Limit]string{chart.LimitBelow: "<", chart.LimitAbove: ">"}[at.Limit]
 	lines := []string{
-		fmt.Sprintf("%s %s%.*f %s", p.Name, sign, p.Decimals, at.Value, p.Unit),
+		say.F("%s %s%.*f %s", p.Name, sign, p.Decimals, at.Value, p.Unit),
 		v.session.Minute(at.At),
 	}
 	if at.Outlier {
-		lines = append(lines, "off the fit: not counted in the uptake")
+		lines = append(lines, say.L("off the fit: not counted in the uptake"))
 	}
 	return lines
 }
@@ -211,7 +212,7 @@ func (v *View) hover(x, y float32, w, h int, scale float64) []string {
 // save writes the chart as a picture of fixed size, for paper.
 func (v *View) save(kind string) {
 	if len(v.figure.Panels) == 0 {
-		v.session.Say(session.Notice{Title: "Nothing to save", Text: "Choose an analyte first."})
+		v.session.Say(session.Notice{Title: say.L("Nothing to save"), Text: say.L("Choose an analyte first.")})
 		return
 	}
 	var out bytes.Buffer
@@ -222,7 +223,7 @@ func (v *View) save(kind string) {
 		err = chart.WritePNG(&out, v.figure, chart.Print, 2400, 1200, 2)
 	}
 	if err != nil {
-		v.session.Fail("Drawing the picture", err)
+		v.session.Fail(say.L("Drawing the picture"), err)
 		return
 	}
 	name := strings.ReplaceAll(v.request.System.Code+" trend "+v.session.Now().Format("2006-01-02")+"."+kind, " ", "-")

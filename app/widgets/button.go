@@ -41,7 +41,7 @@ func newButton(text string, primary bool, tapped func()) *Button {
 	b.ring, b.back = canvas.NewRectangle(color.Transparent), canvas.NewRectangle(color.Transparent)
 	b.ring.StrokeWidth, b.ring.CornerRadius, b.back.CornerRadius = 2, look.Radius+2, look.Radius
 	b.label = canvas.NewText(text, color.Black)
-	b.label.TextSize, b.label.Alignment = look.TextSize, fyne.TextAlignCenter
+	b.label.TextSize, b.label.Alignment = look.TextSize(), fyne.TextAlignCenter
 	b.ExtendBaseWidget(b)
 	b.restyle()
 	return b
@@ -103,7 +103,7 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 }
 
 func (r *buttonRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(r.b.label.MinSize().Width+24, look.FieldHeight)
+	return fyne.NewSize(r.b.label.MinSize().Width+24, look.FieldHeight())
 }
 
 func (r *buttonRenderer) Refresh() {

@@ -3,6 +3,8 @@ package widgets
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/say"
 )
 
 // Calculator is a form whose answer is written below it as one types. In each
@@ -37,10 +39,17 @@ func (c *Calculator) Number(name string, e *NumberEntry) float64 {
 	return v
 }
 
+// Quantity is Number for a field with a unit: the value to keep.
+func (c *Calculator) Quantity(name string, e *QuantityEntry) float64 {
+	v, err := e.Value()
+	c.Wrong(name, err)
+	return v
+}
+
 // Wrong notes an error at a field; nil is no error.
 func (c *Calculator) Wrong(name string, err error) {
 	if err != nil {
-		c.faults = append(c.faults, Fault{Field: name, Problem: err.Error()})
+		c.faults = append(c.faults, Fault{Field: name, Problem: say.Of(err)})
 	}
 }
 

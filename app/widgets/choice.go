@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // Choice is a field that holds one of several names. Typing, Space, Enter or
@@ -38,7 +39,7 @@ var (
 // NewChoice returns a field with these options; selected is empty for none.
 func NewChoice(options []string, selected string) *Choice {
 	c := &Choice{options: options, selected: selected, back: canvas.NewRectangle(color.Transparent), text: canvas.NewText("", color.Transparent)}
-	c.back.CornerRadius, c.text.TextSize = look.Radius, look.TextSize
+	c.back.CornerRadius, c.text.TextSize = look.Radius, look.TextSize()
 	c.arrow = widget.NewIcon(theme.MenuDropDownIcon())
 	c.ExtendBaseWidget(c)
 	c.restyle()
@@ -95,23 +96,23 @@ func (c *Choice) CreateRenderer() fyne.WidgetRenderer { return &choiceRenderer{c
 
 type choiceRenderer struct{ c *Choice }
 
-const choiceMinWidth = 140
+func choiceMinWidth() float32 { return look.Scaled(140) }
 
 func (r *choiceRenderer) Layout(size fyne.Size) {
 	c := r.c
 	c.back.Resize(size)
 	text := c.selected
 	if text == "" {
-		text, c.text.Color = "Choose", look.Color(look.Secondary)
+		text, c.text.Color = say.L("Choose"), look.Color(look.Secondary)
 	}
-	placeText(c.text, text, fyne.TextAlignLeading, look.Inset, (size.Height-lineHeight(look.TextSize))/2, size.Width-look.Inset-24)
+	placeText(c.text, text, fyne.TextAlignLeading, look.Inset(), (size.Height-lineHeight(look.TextSize()))/2, size.Width-look.Inset()-24)
 	c.arrow.Move(fyne.NewPos(size.Width-22, (size.Height-16)/2))
 	c.arrow.Resize(fyne.NewSize(16, 16))
 }
 
 func (r *choiceRenderer) MinSize() fyne.Size {
-	width := fyne.MeasureText(r.c.selected, look.TextSize, fyne.TextStyle{}).Width + look.Inset + 28
-	return fyne.NewSize(min(max(width, choiceMinWidth), 320), look.FieldHeight)
+	width := fyne.MeasureText(r.c.selected, look.TextSize(), fyne.TextStyle{}).Width + look.Inset() + 28
+	return fyne.NewSize(min(max(width, choiceMinWidth()), 320), look.FieldHeight())
 }
 
 func (r *choiceRenderer) Refresh() {
@@ -202,7 +203,7 @@ func newChoiceList(c *Choice, on fyne.Canvas) *choiceList {
 	l := &choiceList{choice: c, canvas: on}
 	l.search = &searchEntry{list: l}
 	l.search.ExtendBaseWidget(l.search)
-	l.search.SetPlaceHolder("Type a part of the name")
+	l.search.SetPlaceHolder(say.L("Type a part of the name"))
 	l.search.OnChanged = func(string) { l.filter() }
 	l.table = NewTable([]Column{{Weight: 1}})
 	l.table.NoHead = true
@@ -236,7 +237,7 @@ func (l *choiceList) filter() {
 
 func (l *choiceList) show(typed string) {
 	const most = 10
-	size := fyne.NewSize(max(l.choice.Size().Width, 240), float32(min(max(len(l.choice.options), 1), most))*look.RowHeight+look.FieldHeight+20)
+	size := fyne.NewSize(max(l.choice.Size().Width, 240), float32(min(max(len(l.choice.options), 1), most))*look.RowHeight()+look.FieldHeight()+20)
 	under := canvas.NewRectangle(color.Transparent)
 	under.SetMinSize(size)
 	under.StrokeWidth, under.StrokeColor = 1, look.Color(look.Axis)

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // DateEntry is a field for a day. Up and Down change it by a day, the button
@@ -25,7 +26,7 @@ func NewDateEntry(day time.Time, zone *time.Location, clock func() time.Time) *D
 	e := &DateEntry{}
 	e.ExtendBaseWidget(e)
 	e.begin(e, day, zone, clock, dayForm, ParseDay)
-	e.SetPlaceHolder("2026-03-14, today, -2")
+	e.SetPlaceHolder(say.L("2026-03-14, today, -2"))
 	return e
 }
 
@@ -45,7 +46,7 @@ func NewDateTimeEntry(at time.Time, zone *time.Location, clock func() time.Time)
 	e := &DateTimeEntry{}
 	e.ExtendBaseWidget(e)
 	e.begin(e, at, zone, clock, momentForm, ParseMoment)
-	e.SetPlaceHolder("2026-03-14 09:20, 9:20, now")
+	e.SetPlaceHolder(say.L("2026-03-14 09:20, 9:20, now"))
 	return e
 }
 

@@ -5,6 +5,9 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"weirkeeper/app/say"
+	"weirkeeper/words"
 )
 
 const (
@@ -20,7 +23,7 @@ func ParseDay(text string, now time.Time) (time.Time, error) {
 	today := midnight(now)
 	switch clean {
 	case "":
-		return time.Time{}, fmt.Errorf("no day is given: type one such as %s, or today", today.Format(dayForm))
+		return time.Time{}, words.Errorf("no day is given: type one such as %s, or today", today.Format(dayForm))
 	case "today", "t", "now":
 		return today, nil
 	case "yesterday", "y":
@@ -39,12 +42,12 @@ func ParseDay(text string, now time.Time) (time.Time, error) {
 			return d, nil
 		}
 	}
-	for _, form := range []string{"1-2", "2.1.", "2 January", "2 Jan"} {
+	for _, form := range []string{"1-2", "2.1.", say.L("2 January"), say.L("2 Jan")} {
 		if d, err := time.ParseInLocation("2006 "+form, fmt.Sprint(now.Year())+" "+clean, now.Location()); err == nil {
 			return d, nil
 		}
 	}
-	return time.Time{}, fmt.Errorf("%q is not a day: type one such as %s, today, yesterday or -2", strings.TrimSpace(text), today.Format(dayForm))
+	return time.Time{}, words.Errorf("%q is not a day: type one such as %s, today, yesterday or -2", strings.TrimSpace(text), today.Format(dayForm))
 }
 
 // midnight is the start of t's day in t's zone.
@@ -65,11 +68,11 @@ func ParseMoment(text string, now time.Time) (time.Time, error) {
 	}
 	fields := strings.Fields(clean)
 	if len(fields) == 0 {
-		return time.Time{}, fmt.Errorf("no time is given: type one such as %s, or now", now.Format(momentForm))
+		return time.Time{}, words.Errorf("no time is given: type one such as %s, or now", now.Format(momentForm))
 	}
 	hour, minute, ok := clockTime(fields[len(fields)-1])
 	if !ok {
-		return time.Time{}, fmt.Errorf("%q has no time of day: type one such as %s, or now", strings.TrimSpace(text), now.Format(momentForm))
+		return time.Time{}, words.Errorf("%q has no time of day: type one such as %s, or now", strings.TrimSpace(text), now.Format(momentForm))
 	}
 	day := midnight(now)
 	if len(fields) > 1 {
@@ -81,7 +84,7 @@ func ParseMoment(text string, now time.Time) (time.Time, error) {
 	y, m, d := day.Date()
 	at := time.Date(y, m, d, hour, minute, 0, 0, now.Location())
 	if at.Hour() != hour || at.Minute() != minute {
-		return time.Time{}, fmt.Errorf("%02d:%02d did not happen on %s, the clocks went forward: type another time", hour, minute, day.Format(dayForm))
+		return time.Time{}, words.Errorf("%02d:%02d did not happen on %s, the clocks went forward: type another time", hour, minute, day.Format(dayForm))
 	}
 	return at, nil
 }

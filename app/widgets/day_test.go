@@ -1,9 +1,12 @@
 package widgets
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
+
+	"fyne.io/fyne/v2/test"
 )
 
 func zone(t *testing.T, name string) *time.Location {
@@ -62,15 +65,19 @@ func TestParseMoment(t *testing.T) {
 	}
 }
 
-func TestParseNumber(t *testing.T) {
+func TestNumberEntry(t *testing.T) {
+	test.NewTempApp(t)
 	for text, want := range map[string]float64{"8.3": 8.3, "8,3": 8.3, " 1 020 ": 1020, "-4": -4, "\u22124": -4, "1.": 1, ",5": 0.5} {
-		if got, err := parseNumber(text); err != nil || got != want {
+		if got, err := NewNumberEntry(text).Value(); err != nil || got != want {
 			t.Errorf("%q: %v, %v; want %v", text, got, err, want)
 		}
 	}
 	for _, text := range []string{"", "abc", "1,020.5", "1e5", "NaN", "Inf", "--1", "0x10", "<0.02"} {
-		if got, err := parseNumber(text); err == nil {
+		if got, err := NewNumberEntry(text).Value(); err == nil {
 			t.Errorf("%q is taken for %v", text, got)
 		}
+	}
+	if _, err := NewNumberEntry(" ").Value(); !errors.Is(err, ErrNoNumber) {
+		t.Errorf("an empty field says %v", err)
 	}
 }

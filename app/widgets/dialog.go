@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // Dialog describes a dialog to show.
@@ -62,7 +63,7 @@ func ShowTicks(win fyne.Window, title string, rows []Row, checked []int, take fu
 	table.Checks = true
 	table.SetRows(rows)
 	table.SetChecked(checked...)
-	ShowDialog(win, Dialog{Title: title, Content: container.NewGridWrap(ticksSize, table), Confirm: "Show", Focus: table,
+	ShowDialog(win, Dialog{Title: title, Content: container.NewGridWrap(ticksSize, table), Confirm: say.L("Show"), Focus: table,
 		OnConfirm: func() bool { return take(table.Checked()) }})
 }
 
@@ -97,9 +98,9 @@ func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
 	buttons := container.NewHBox(layout.NewSpacer())
 	label := d.Cancel
 	if label == "" && d.Confirm == "" {
-		label = "Close"
+		label = say.L("Close")
 	} else if label == "" {
-		label = "Cancel"
+		label = say.L("Cancel")
 	}
 	b.cancel = NewSecondary(label, b.close)
 	buttons.Add(b.cancel)

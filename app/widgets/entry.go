@@ -1,13 +1,16 @@
 package widgets
 
 import (
-	"errors"
-	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/say"
+	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // TextEntry is a line of text that lets a dialog have its Enter and Esc keys.
@@ -63,11 +66,18 @@ func NewNumberEntryOf(v float64) *NumberEntry {
 	return NewNumberEntry(PlainNumber(v))
 }
 
-// PlainNumber writes v with a point and as many decimals as it has, six at the
-// most.
+// PlainNumber writes v with the person's decimal sign and as many decimals as
+// it has, six at the most.
 func PlainNumber(v float64) string {
 	text := strconv.FormatFloat(v, 'f', 6, 64)
-	return strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	return strings.Replace(text, ".", say.Language().Point(), 1)
+}
+
+// rounded is v with so many decimals.
+func rounded(v float64, decimals int) float64 {
+	scale := math.Pow(10, float64(decimals))
+	return math.Round(v*scale) / scale
 }
 
 // NewNumberEntry returns a number field that holds text, empty for none.
@@ -79,26 +89,15 @@ func NewNumberEntry(text string) *NumberEntry {
 }
 
 // ErrNoNumber is returned for a number field that is empty.
-var ErrNoNumber = errors.New("no number is given: type one")
+var ErrNoNumber = words.New("no number is given: type one")
 
 // Value returns the number. The error of an empty field is ErrNoNumber; any
 // other says what cannot be read.
-func (e *NumberEntry) Value() (float64, error) { return parseNumber(e.Text) }
-
-// parseNumber reads a decimal number. Spaces group digits.
-func parseNumber(text string) (float64, error) {
-	clean := strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", ",", ".", "\u2212", "-").Replace(strings.TrimSpace(text))
-	if clean == "" {
+func (e *NumberEntry) Value() (float64, error) {
+	if strings.TrimSpace(e.Text) == "" {
 		return 0, ErrNoNumber
 	}
-	if strings.Trim(clean, "+-.0123456789") != "" {
-		return 0, fmt.Errorf("%q is not a number: type digits with one comma or point, such as 8.3", text)
-	}
-	v, err := strconv.ParseFloat(clean, 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a number: type digits with one comma or point, such as 8.3", text)
-	}
-	return v, nil
+	return chem.ParseExact(e.Text)
 }
 
 // Check is a box to tick that lets a dialog have its Enter and Esc keys.

@@ -58,10 +58,19 @@ func newHelp(text string, name fyne.ThemeColorName) fyne.CanvasObject {
 		newParagraph(&widget.TextSegment{Text: text, Style: style}))
 }
 
+// targetOf returns what has the keyboard for an input, nil for none.
+func targetOf(input fyne.CanvasObject) fyne.Focusable {
+	if part, ok := input.(interface{ FocusTarget() fyne.Focusable }); ok {
+		return part.FocusTarget()
+	}
+	f, _ := input.(fyne.Focusable)
+	return f
+}
+
 // First returns the first input that can have the keyboard, nil for none.
 func (f *Form) First() fyne.Focusable {
 	for _, row := range f.rows {
-		if input, ok := row.field.Input.(fyne.Focusable); ok {
+		if input := targetOf(row.field.Input); input != nil {
 			return input
 		}
 	}
@@ -126,7 +135,7 @@ func (f *Form) focusFault() {
 		if row.said == "" {
 			continue
 		}
-		if input, ok := row.field.Input.(fyne.Focusable); ok && c != nil {
+		if input := targetOf(row.field.Input); input != nil && c != nil {
 			c.Focus(input)
 		}
 		return
@@ -184,7 +193,7 @@ func (l formLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		field.Move(fyne.NewPos(left, y))
 		text := label.MinSize()
 		label.Resize(text)
-		label.Move(fyne.NewPos(0, y+max((look.FieldHeight-text.Height)/2, 0)))
+		label.Move(fyne.NewPos(0, y+max((look.FieldHeight()-text.Height)/2, 0)))
 		y += field.Size().Height + formRowGap
 	}
 }

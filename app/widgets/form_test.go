@@ -19,6 +19,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/words"
 )
 
 func TestFormFaults(t *testing.T) {
@@ -312,13 +313,13 @@ func TestDialogGallery(t *testing.T) {
 }
 
 func TestTabs(t *testing.T) {
-	var told []string
-	tabs := NewTabs([]string{"Water", "Trend", "Log"}, func(name string) { told = append(told, name) })
+	var told []words.Text
+	tabs := NewTabs([]words.Text{"Water", "Trend", "Log"}, func(name words.Text) { told = append(told, name) })
 	w := apptest.Window(t, container.NewVBox(tabs), 400, 100)
 	w.Canvas().Focus(tabs)
 	apptest.Key(t, w.Canvas(), fyne.KeyLeft, fyne.KeyRight, fyne.KeyRight, fyne.KeyRight, fyne.KeyHome)
 	test.TapAt(tabs, fyne.NewPos(tabs.lefts[1]+4, 8))
-	if want := []string{"Trend", "Log", "Water", "Trend"}; !reflect.DeepEqual(told, want) || tabs.Selected() != "Trend" {
+	if want := []words.Text{"Trend", "Log", "Water", "Trend"}; !reflect.DeepEqual(told, want) || tabs.Selected() != "Trend" {
 		t.Errorf("told %v, chosen %q; want %v", told, tabs.Selected(), want)
 	}
 	tabs.Select("Log")

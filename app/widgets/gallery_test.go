@@ -15,6 +15,7 @@ import (
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/look"
+	"weirkeeper/words"
 )
 
 // gallery is every widget in one window, with invented data.
@@ -25,7 +26,7 @@ func gallery(focus *fyne.Focusable) fyne.CanvasObject {
 	left := container.NewBorder(container.NewVBox(
 		NewHeading("Test sheet", "White cells are due; the small grey number is the last value. Nothing is lost if the program stops."),
 		NewMarkLegend(),
-		NewTabs([]string{"Water", "Trend", "Log"}, nil),
+		NewTabs([]words.Text{"Water", "Trend", "Log"}, nil),
 	), container.NewVBox(
 		NewNotice("F3 phosphate 1.2 mg/L is a surprise.", "Expected 0.11 ± 0.03 from the last six values. A slip of the decimal point would give 0.12.", true,
 			Action{"Use 0.12", nil}, Action{"Test again", nil}, Action{"Keep 1.2", nil}),

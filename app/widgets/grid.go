@@ -303,7 +303,7 @@ type gridRenderer struct{ view *gridView }
 func (r *gridRenderer) Layout(size fyne.Size) { r.view.layout(size) }
 
 func (r *gridRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(r.view.headWidth+gridColumnMin, gridHeadHeight+3*gridRowHeight+gridMessageHeight)
+	return fyne.NewSize(r.view.headWidth+gridColumnMin(), gridHeadHeight()+3*gridRowHeight()+gridMessageHeight())
 }
 
 func (r *gridRenderer) Refresh() { canvas.Refresh(r.view.grid) }
@@ -316,4 +316,4 @@ func (r *gridRenderer) Objects() []fyne.CanvasObject {
 func (r *gridRenderer) Destroy() {}
 
 // textOnGrid is the size of the numbers.
-const textOnGrid = look.TextSize + 1
+func textOnGrid() float32 { return look.TextSize() + 1 }

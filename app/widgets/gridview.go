@@ -10,14 +10,15 @@ import (
 	"weirkeeper/app/look"
 )
 
-const (
-	gridRowHeight     = 32
-	gridHeadHeight    = 40
-	gridMessageHeight = 22
-	gridColumnMin     = 104
-	gridHeadMin       = 110 // width of the row heads
-	gridHeadMax       = 260
-)
+// Sizes of the grid in the theme of now.
+func gridRowHeight() float32     { return look.FieldHeight() + 2 }
+func gridHeadHeight() float32    { return 2*lineHeight(look.HeadText()) + 8 }
+func gridMessageHeight() float32 { return look.Scaled(22) }
+func gridColumnMin() float32     { return look.Scaled(104) }
+
+// gridHeadMin and gridHeadMax bound the width of the row heads.
+func gridHeadMin() float32 { return look.Scaled(110) }
+func gridHeadMax() float32 { return look.Scaled(260) }
 
 // gridView places the grid's objects. Only cells in sight have objects; those
 // that scroll out lend theirs to those that scroll in.
@@ -46,7 +47,7 @@ type gridView struct {
 }
 
 func newGridView(g *Grid) *gridView {
-	v := &gridView{grid: g, headWidth: gridHeadMin, lefts: []float32{0}}
+	v := &gridView{grid: g, headWidth: gridHeadMin(), lefts: []float32{0}}
 	v.body, v.bodySize = newHandPlaced()
 	v.rowHeads, _ = newHandPlaced()
 	v.heads, _ = newHandPlaced()
@@ -67,16 +68,16 @@ func (v *gridView) measureHeads() {
 	v.lefts = append(v.lefts[:0], 0)
 	for c := range m.Columns() {
 		title, subtitle := m.ColumnHead(c)
-		width := max(fyne.MeasureText(title, headText, bold).Width, fyne.MeasureText(subtitle, headText, fyne.TextStyle{}).Width)
-		v.lefts = append(v.lefts, v.lefts[c]+max(width+2*look.Inset+1, gridColumnMin))
+		width := max(fyne.MeasureText(title, look.HeadText(), bold).Width, fyne.MeasureText(subtitle, look.HeadText(), fyne.TextStyle{}).Width)
+		v.lefts = append(v.lefts, v.lefts[c]+max(width+2*look.Inset()+1, gridColumnMin()))
 	}
-	width := float32(gridHeadMin)
+	width := gridHeadMin()
 	for r := range m.Rows() {
 		code, name := m.RowHead(r)
-		width = max(width, fyne.MeasureText(code, look.TextSize, bold).Width+fyne.MeasureText(name, look.TextSize, fyne.TextStyle{}).Width+2*look.Inset+8)
+		width = max(width, fyne.MeasureText(code, look.TextSize(), bold).Width+fyne.MeasureText(name, look.TextSize(), fyne.TextStyle{}).Width+2*look.Inset()+8)
 	}
-	v.headWidth = min(width, gridHeadMax)
-	v.bodySize.size = fyne.NewSize(v.lefts[len(v.lefts)-1]+1, float32(m.Rows())*gridRowHeight+1)
+	v.headWidth = min(width, gridHeadMax())
+	v.bodySize.size = fyne.NewSize(v.lefts[len(v.lefts)-1]+1, float32(m.Rows())*gridRowHeight()+1)
 	if !v.size.IsZero() {
 		v.layout(v.size)
 	}
@@ -91,13 +92,13 @@ func (v *gridView) layout(size fyne.Size) {
 	}
 	left := v.headWidth
 	v.columnClip.Move(fyne.NewPos(0, 0))
-	v.columnClip.Resize(fyne.NewSize(size.Width, gridHeadHeight-1))
-	v.headRule.Move(fyne.NewPos(0, gridHeadHeight-1))
+	v.columnClip.Resize(fyne.NewSize(size.Width, gridHeadHeight()-1))
+	v.headRule.Move(fyne.NewPos(0, gridHeadHeight()-1))
 	v.headRule.Resize(fyne.NewSize(min(size.Width, left+v.bodySize.size.Width), 1))
-	height := max(size.Height-gridHeadHeight-gridMessageHeight, 0)
-	v.rowClip.Move(fyne.NewPos(0, gridHeadHeight))
+	height := max(size.Height-gridHeadHeight()-gridMessageHeight(), 0)
+	v.rowClip.Move(fyne.NewPos(0, gridHeadHeight()))
 	v.rowClip.Resize(fyne.NewSize(left, height))
-	v.scroll.Move(fyne.NewPos(left, gridHeadHeight))
+	v.scroll.Move(fyne.NewPos(left, gridHeadHeight()))
 	v.scroll.Resize(fyne.NewSize(max(size.Width-left, 0), height))
 	v.place()
 }
@@ -108,8 +109,8 @@ type span struct{ row0, row1, col0, col1 int }
 func (v *gridView) inSight() span {
 	m := v.grid.model
 	o, size := v.scroll.Offset, v.scroll.Size()
-	s := span{row0: max(int(o.Y/gridRowHeight), 0)}
-	s.row1 = min(int((o.Y+size.Height)/gridRowHeight)+1, m.Rows())
+	s := span{row0: max(int(o.Y/gridRowHeight()), 0)}
+	s.row1 = min(int((o.Y+size.Height)/gridRowHeight())+1, m.Rows())
 	columns := min(m.Columns(), len(v.lefts)-1)
 	for s.col0 < columns && v.lefts[s.col0+1] <= o.X {
 		s.col0++
@@ -143,7 +144,7 @@ func (v *gridView) placeBody(s span) {
 				v.cells = append(v.cells, newGridCellView())
 			}
 			hidden := g.editing && r == g.row && c == g.col
-			v.cells[n].show(v, g.model.Cell(r, c), v.lefts[c], float32(r)*gridRowHeight, v.lefts[c+1]-v.lefts[c], hidden)
+			v.cells[n].show(v, g.model.Cell(r, c), v.lefts[c], float32(r)*gridRowHeight(), v.lefts[c+1]-v.lefts[c], hidden)
 			n++
 		}
 	}
@@ -170,9 +171,9 @@ func (v *gridView) placeLines(s span) {
 		return
 	}
 	left, right := v.lefts[s.col0], v.lefts[s.col1]
-	top, bottom := float32(s.row0)*gridRowHeight, float32(s.row1)*gridRowHeight
+	top, bottom := float32(s.row0)*gridRowHeight(), float32(s.row1)*gridRowHeight()
 	for r := s.row0 + 1; r <= s.row1; r++ {
-		line(left, float32(r)*gridRowHeight, right-left, 1)
+		line(left, float32(r)*gridRowHeight(), right-left, 1)
 	}
 	for c := s.col0; c <= s.col1; c++ {
 		line(v.lefts[c], top, 1, bottom-top)
@@ -187,21 +188,21 @@ func (v *gridView) placeCursor() {
 	}
 	if g.row != g.ar || g.col != g.ac {
 		top, left, bottom, right := g.selection()
-		v.chosen.place(look.Color(look.Accent), 1, fyne.NewPos(v.lefts[left], float32(top)*gridRowHeight),
-			fyne.NewSize(v.lefts[right+1]-v.lefts[left]+1, float32(bottom+1-top)*gridRowHeight+1))
+		v.chosen.place(look.Color(look.Accent), 1, fyne.NewPos(v.lefts[left], float32(top)*gridRowHeight()),
+			fyne.NewSize(v.lefts[right+1]-v.lefts[left]+1, float32(bottom+1-top)*gridRowHeight()+1))
 		v.body.Objects = v.chosen.addTo(v.body.Objects)
 	}
-	x, y, width := v.lefts[g.col], float32(g.row)*gridRowHeight, v.lefts[g.col+1]-v.lefts[g.col]
+	x, y, width := v.lefts[g.col], float32(g.row)*gridRowHeight(), v.lefts[g.col+1]-v.lefts[g.col]
 	if g.editing {
 		g.entry.Move(fyne.NewPos(x, y))
-		g.entry.Resize(fyne.NewSize(width+1, gridRowHeight+1))
+		g.entry.Resize(fyne.NewSize(width+1, gridRowHeight()+1))
 		v.body.Objects = append(v.body.Objects, g.entry)
 	}
 	name, thick := look.Axis, float32(1)
 	if g.focused || g.editing {
 		name, thick = look.Accent, 2
 	}
-	v.cursor.place(look.Color(name), thick, fyne.NewPos(x, y), fyne.NewSize(width+1, gridRowHeight+1))
+	v.cursor.place(look.Color(name), thick, fyne.NewPos(x, y), fyne.NewSize(width+1, gridRowHeight()+1))
 	v.body.Objects = v.cursor.addTo(v.body.Objects)
 }
 
@@ -214,17 +215,17 @@ func twoTexts(size float32) *[2]*canvas.Text {
 func (v *gridView) placeColumnHeads(s span) {
 	v.headRule.FillColor = look.Color(look.Axis)
 	v.heads.Objects = v.heads.Objects[:0]
-	line := lineHeight(headText)
+	line := lineHeight(look.HeadText())
 	for c := s.col0; c < s.col1; c++ {
 		if c-s.col0 == len(v.headTexts) {
-			v.headTexts = append(v.headTexts, twoTexts(headText))
+			v.headTexts = append(v.headTexts, twoTexts(look.HeadText()))
 		}
 		pair := v.headTexts[c-s.col0]
 		title, subtitle := v.grid.model.ColumnHead(c)
-		left, width := v.headWidth+v.lefts[c]-v.scroll.Offset.X+look.Inset, v.lefts[c+1]-v.lefts[c]-2*look.Inset
+		left, width := v.headWidth+v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
 		pair[0].Color, pair[1].Color = look.Color(look.Text), look.Color(look.Secondary)
-		placeText(pair[0], title, fyne.TextAlignTrailing, left, gridHeadHeight-6-2*line, width)
-		placeText(pair[1], subtitle, fyne.TextAlignTrailing, left, gridHeadHeight-5-line, width)
+		placeText(pair[0], title, fyne.TextAlignTrailing, left, gridHeadHeight()-6-2*line, width)
+		placeText(pair[1], subtitle, fyne.TextAlignTrailing, left, gridHeadHeight()-5-line, width)
 		v.heads.Objects = append(v.heads.Objects, pair[0], pair[1])
 	}
 	canvas.Refresh(v.columnClip)
@@ -232,22 +233,22 @@ func (v *gridView) placeColumnHeads(s span) {
 
 func (v *gridView) placeRowHeads(s span) {
 	v.rowHeads.Objects = v.rowHeads.Objects[:0]
-	line := lineHeight(look.TextSize)
+	line := lineHeight(look.TextSize())
 	for r := s.row0; r < s.row1; r++ {
 		if n := r - s.row0; n == len(v.rowTexts) {
-			v.rowTexts = append(v.rowTexts, twoTexts(look.TextSize))
+			v.rowTexts = append(v.rowTexts, twoTexts(look.TextSize()))
 			v.rowLines = append(v.rowLines, canvas.NewRectangle(color.Transparent))
 		}
 		pair, rule := v.rowTexts[r-s.row0], v.rowLines[r-s.row0]
 		code, name := v.grid.model.RowHead(r)
-		top := float32(r)*gridRowHeight - v.scroll.Offset.Y
-		y := top + (gridRowHeight-line)/2
+		top := float32(r)*gridRowHeight() - v.scroll.Offset.Y
+		y := top + (gridRowHeight()-line)/2
 		pair[0].Color, pair[1].Color = look.Color(look.Text), look.Color(look.Text)
-		placeText(pair[0], code, fyne.TextAlignLeading, look.Inset, y, v.headWidth-2*look.Inset)
-		x := look.Inset + fyne.MeasureText(pair[0].Text, look.TextSize, pair[0].TextStyle).Width + 7
-		placeText(pair[1], name, fyne.TextAlignLeading, x, y, v.headWidth-look.Inset-x+2)
+		placeText(pair[0], code, fyne.TextAlignLeading, look.Inset(), y, v.headWidth-2*look.Inset())
+		x := look.Inset() + fyne.MeasureText(pair[0].Text, look.TextSize(), pair[0].TextStyle).Width + 7
+		placeText(pair[1], name, fyne.TextAlignLeading, x, y, v.headWidth-look.Inset()-x+2)
 		rule.FillColor = look.Color(look.Rule)
-		rule.Move(fyne.NewPos(0, top+gridRowHeight))
+		rule.Move(fyne.NewPos(0, top+gridRowHeight()))
 		rule.Resize(fyne.NewSize(v.headWidth, 1))
 		v.rowHeads.Objects = append(v.rowHeads.Objects, rule, pair[0], pair[1])
 	}
@@ -262,8 +263,8 @@ func (v *gridView) placeMessage() {
 		text = v.grid.model.Cell(v.grid.row, v.grid.col).Message
 	}
 	v.message.Color = look.Color(look.Problem)
-	y := gridHeadHeight + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
-	placeText(v.message, text, fyne.TextAlignLeading, look.Inset, y, v.size.Width-2*look.Inset)
+	y := gridHeadHeight() + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
+	placeText(v.message, text, fyne.TextAlignLeading, look.Inset(), y, v.size.Width-2*look.Inset())
 	canvas.Refresh(v.message)
 }
 
@@ -275,7 +276,7 @@ func (v *gridView) reveal(row, col int) {
 	o, size := v.scroll.Offset, v.scroll.Size()
 	to := fyne.NewPos(
 		into(o.X, v.lefts[col], v.lefts[col+1]+1, size.Width),
-		into(o.Y, float32(row)*gridRowHeight, float32(row+1)*gridRowHeight+1, size.Height))
+		into(o.Y, float32(row)*gridRowHeight(), float32(row+1)*gridRowHeight()+1, size.Height))
 	if to != o {
 		v.scroll.ScrollToOffset(to)
 	}
@@ -291,15 +292,15 @@ func into(offset, from, to, size float32) float32 {
 }
 
 // page is how many rows a page moves by.
-func (v *gridView) page() int { return max(int(v.scroll.Size().Height/gridRowHeight)-1, 1) }
+func (v *gridView) page() int { return max(int(v.scroll.Size().Height/gridRowHeight())-1, 1) }
 
 // at returns the cell at a position; ok is false outside the cells.
 func (v *gridView) at(p fyne.Position) (row, col int, ok bool) {
-	x, y := p.X-v.headWidth+v.scroll.Offset.X, p.Y-gridHeadHeight+v.scroll.Offset.Y
-	if p.Y < gridHeadHeight || p.X < v.headWidth {
+	x, y := p.X-v.headWidth+v.scroll.Offset.X, p.Y-gridHeadHeight()+v.scroll.Offset.Y
+	if p.Y < gridHeadHeight() || p.X < v.headWidth {
 		return 0, 0, false
 	}
-	row = int(y / gridRowHeight)
+	row = int(y / gridRowHeight())
 	for col = 0; col < len(v.lefts)-1; col++ {
 		if x < v.lefts[col+1] {
 			return row, col, row < v.grid.model.Rows()

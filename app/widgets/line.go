@@ -25,7 +25,7 @@ func NewLine(text string, name fyne.ThemeColorName, bold bool) *Line {
 		name = look.Text
 	}
 	l := &Line{name: name, text: canvas.NewText(text, look.Color(name))}
-	l.text.TextSize = look.TextSize
+	l.text.TextSize = look.TextSize()
 	l.text.TextStyle.Bold = bold
 	l.ExtendBaseWidget(l)
 	return l
@@ -91,7 +91,7 @@ type Heading struct {
 // NewHeading returns a title with a subtitle, which may be empty.
 func NewHeading(title, subtitle string) *Heading {
 	h := &Heading{title: canvas.NewText(title, look.Color(look.Text)), said: &widget.TextSegment{Text: subtitle, Style: quietStyle}}
-	h.title.TextSize, h.title.TextStyle.Bold = look.HeadingSize, true
+	h.title.TextSize, h.title.TextStyle.Bold = look.HeadingSize(), true
 	h.subtitle = newParagraph(h.said)
 	h.subtitle.Hidden = subtitle == ""
 	// A paragraph brings its own inset, which the title line takes back.

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // MarkKind is what a verdict mark says by its shape: direction and how sure.
@@ -39,21 +40,21 @@ const (
 func (k MarkKind) Word() string {
 	switch k {
 	case MarkBelowFirm:
-		return "below"
+		return say.L("below")
 	case MarkBelowLikely:
-		return "likely below"
+		return say.L("likely below")
 	case MarkWithinFirm:
-		return "within"
+		return say.L("within")
 	case MarkWithinLikely:
-		return "likely within"
+		return say.L("likely within")
 	case MarkAboveFirm:
-		return "above"
+		return say.L("above")
 	case MarkAboveLikely:
-		return "likely above"
+		return say.L("likely above")
 	case MarkUnsure:
-		return "unsure"
+		return say.L("unsure")
 	case MarkStale:
-		return "too old"
+		return say.L("too old")
 	}
 	return ""
 }
@@ -179,7 +180,7 @@ func NewMarkLegend() fyne.CanvasObject {
 		word string
 	}{
 		{MarkBelowFirm, "below"}, {MarkAboveFirm, "above"}, {MarkWithinFirm, "within"},
-		{MarkBelowLikely, "likely"}, {MarkUnsure, "unsure"}, {MarkStale, "too old"},
+		{MarkBelowLikely, "likely"}, {MarkUnsure, "unsure"}, {MarkStale, say.L("too old")},
 	} {
 		box.Add(NewMark(e.kind))
 		box.Add(NewLine(e.word+"  ", look.Secondary, false))

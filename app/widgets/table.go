@@ -56,7 +56,7 @@ type Table struct {
 	Checks bool
 	// NoHead leaves the column titles out.
 	NoHead bool
-	// RowHeight of the rows, zero: look.RowHeight. Gauges need 44.
+	// RowHeight of the rows, zero: look.RowHeight(). Gauges need 44.
 	RowHeight float32
 	OnOpen    func(id int)
 	OnCurrent func(id int)
@@ -89,6 +89,7 @@ var (
 func NewTable(columns []Column) *Table {
 	t := &Table{columns: columns, sorted: -1, current: -1, checked: map[int]bool{}, now: time.Now, tops: []float32{0}}
 	t.view = newTableView(t)
+	t.view.scale()
 	t.ExtendBaseWidget(t)
 	return t
 }
@@ -96,6 +97,7 @@ func NewTable(columns []Column) *Table {
 // SetColumns changes the columns; follow it with SetRows.
 func (t *Table) SetColumns(columns []Column) {
 	t.columns, t.rows, t.tops = columns, nil, []float32{0}
+	t.view.scale()
 	t.Refresh()
 }
 
@@ -115,7 +117,7 @@ func (t *Table) SetRows(rows []Row) {
 	for i, r := range rows {
 		t.tops[i+1] = t.tops[i] + height
 		if r.Group {
-			t.tops[i+1] = t.tops[i] + look.RowHeight
+			t.tops[i+1] = t.tops[i] + look.RowHeight()
 		} else if t.checked[r.ID] {
 			here[r.ID] = true
 		}
@@ -132,7 +134,7 @@ func (t *Table) rowHeight() float32 {
 	if t.RowHeight > 0 {
 		return t.RowHeight
 	}
-	return look.RowHeight
+	return look.RowHeight()
 }
 
 // nearest returns the first row that is no group from i in direction step,
@@ -332,6 +334,9 @@ func (t *Table) Tapped(e *fyne.PointEvent) {
 	}
 }
 
+// sortable tells whether rows can be sorted by a column.
+func (t *Table) sortable(int) bool { return t.OnHead != nil }
+
 // Refresh draws the table as it is now.
 func (t *Table) Refresh() {
 	t.view.place()
@@ -346,7 +351,7 @@ type tableRenderer struct{ view *tableView }
 func (r *tableRenderer) Layout(size fyne.Size) { r.view.layout(size) }
 
 func (r *tableRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(120, r.view.headHeight()+2*look.RowHeight)
+	return fyne.NewSize(120, r.view.headHeight()+2*look.RowHeight())
 }
 
 func (r *tableRenderer) Refresh() { canvas.Refresh(r.view.table) }

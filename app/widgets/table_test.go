@@ -149,7 +149,7 @@ func TestColumnWidths(t *testing.T) {
 		{"by weight", []Column{{Weight: 1}, {Weight: 3}}, 400, []float32{100, 300}},
 		{"fixed and weight", []Column{{Width: 100}, {}, {}}, 400, []float32{100, 150, 150}},
 		{"one at its least, the others share", []Column{{Weight: 1, Min: 200}, {Weight: 1}, {Weight: 1}}, 500, []float32{200, 150, 150}},
-		{"too narrow: all at their least", []Column{{Width: 300}, {}, {}}, 320, []float32{300, columnMinWidth, columnMinWidth}},
+		{"too narrow: all at their least", []Column{{Width: 300}, {}, {}}, 320, []float32{300, columnMinWidth(), columnMinWidth()}},
 		{"none", nil, 300, []float32{}},
 	}
 	for _, c := range cases {

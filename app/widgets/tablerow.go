@@ -31,7 +31,7 @@ func newRowView() *rowView {
 
 func newCellView() *cellView {
 	c := &cellView{bold: canvas.NewText("", nil), text: canvas.NewText("", nil), side: canvas.NewText("", nil)}
-	c.bold.TextSize, c.text.TextSize, c.side.TextSize = look.TextSize, look.TextSize, look.SmallText
+	c.bold.TextSize, c.text.TextSize, c.side.TextSize = look.TextSize(), look.TextSize(), look.SmallText()
 	c.bold.TextStyle.Bold = true
 	return c
 }
@@ -58,12 +58,12 @@ func (r *rowView) show(v *tableView, i int) {
 		r.showBox(t.checked[row.ID], top, height)
 	}
 	if row.Group {
-		r.cell(0).show(r, row.Cells[0], fyne.TextAlignLeading, look.Inset, top, width-2*look.Inset, height)
+		r.cell(0).show(r, row.Cells[0], fyne.TextAlignLeading, look.Inset(), top, width-2*look.Inset(), height)
 		return
 	}
 	for n := range min(len(row.Cells), len(t.columns)) {
-		left := v.lefts[n] + look.Inset
-		r.cell(n).show(r, row.Cells[n], t.columns[n].Align, left, top, v.lefts[n+1]-look.Inset-left, height)
+		left := v.lefts[n] + look.Inset()
+		r.cell(n).show(r, row.Cells[n], t.columns[n].Align, left, top, v.lefts[n+1]-look.Inset()-left, height)
 	}
 }
 
@@ -81,7 +81,7 @@ func (r *rowView) showBox(on bool, top, height float32) {
 	if on {
 		r.box.StrokeColor, r.box.FillColor = look.Color(look.Accent), look.Color(look.Accent)
 	}
-	r.box.Move(fyne.NewPos(look.Inset, top+(height-side)/2))
+	r.box.Move(fyne.NewPos(look.Inset(), top+(height-side)/2))
 	r.box.Resize(fyne.NewSize(side, side))
 	r.objects = append(r.objects, r.box)
 }
@@ -90,7 +90,7 @@ func (r *rowView) showBox(on bool, top, height float32) {
 func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, width, height float32) {
 	c.cell = cell
 	c.colour()
-	line := lineHeight(look.TextSize)
+	line := lineHeight(look.TextSize())
 	y := top + (height-1-line)/2
 	if cell.Gauge != nil {
 		y = top + (height-line-gaugeHeight-2)/2
@@ -103,8 +103,8 @@ func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, 
 	}
 	right := left + width
 	if cell.Side != "" {
-		w := fyne.MeasureText(cell.Side, look.SmallText, fyne.TextStyle{}).Width
-		placeText(c.side, cell.Side, fyne.TextAlignTrailing, right-w, y+line-lineHeight(look.SmallText)-1, w+1)
+		w := fyne.MeasureText(cell.Side, look.SmallText(), fyne.TextStyle{}).Width
+		placeText(c.side, cell.Side, fyne.TextAlignTrailing, right-w, y+line-lineHeight(look.SmallText())-1, w+1)
 		r.objects = append(r.objects, c.side)
 		if align != fyne.TextAlignCenter {
 			right -= w + 6
@@ -145,14 +145,14 @@ func (c *cellView) showText(r *rowView, align fyne.TextAlign, left, right, y, li
 	}
 	boldWidth := float32(0)
 	if c.cell.Bold != "" {
-		c.bold.Text = shorten(c.cell.Bold, look.TextSize, right-left, c.bold.TextStyle)
-		boldWidth = fyne.MeasureText(c.bold.Text, look.TextSize, c.bold.TextStyle).Width
+		c.bold.Text = shorten(c.cell.Bold, look.TextSize(), right-left, c.bold.TextStyle)
+		boldWidth = fyne.MeasureText(c.bold.Text, look.TextSize(), c.bold.TextStyle).Width
 		if c.cell.Text != "" {
 			boldWidth += gap
 		}
 	}
-	c.text.Text = shorten(c.cell.Text, look.TextSize, right-left-boldWidth, c.text.TextStyle)
-	textWidth := fyne.MeasureText(c.text.Text, look.TextSize, c.text.TextStyle).Width
+	c.text.Text = shorten(c.cell.Text, look.TextSize(), right-left-boldWidth, c.text.TextStyle)
+	textWidth := fyne.MeasureText(c.text.Text, look.TextSize(), c.text.TextStyle).Width
 	x := left
 	switch align {
 	case fyne.TextAlignTrailing:

@@ -9,10 +9,11 @@ import (
 )
 
 const (
-	checkWidth     = 28
-	columnMinWidth = 84
-	onHead         = -2 // row that stands for the head
+	checkWidth = 28
+	onHead     = -2 // row that stands for the head
 )
+
+func columnMinWidth() float32 { return look.Scaled(84) }
 
 // tableView places the table's objects: only rows in sight have any, and rows
 // that scroll out lend theirs to those that scroll in.
@@ -27,6 +28,7 @@ type tableView struct {
 	ring     *frame
 	titles   []*headView
 	pool     []*rowView
+	scaled   []Column  // the table's, in the theme of now
 	lefts    []float32 // of each column, and the end of the last
 	size     fyne.Size
 }
@@ -54,14 +56,15 @@ func (v *tableView) headHeight() float32 {
 	}
 	for _, c := range v.table.columns {
 		if c.Subtitle != "" {
-			return 40
+			return 2*lineHeight(look.HeadText()) + 8
 		}
 	}
-	return 26
+	return lineHeight(look.HeadText()) + 10
 }
 
 func (v *tableView) layout(size fyne.Size) {
 	v.size = size
+	v.scale()
 	v.measure()
 	head := v.headHeight()
 	v.headClip.Resize(fyne.NewSize(size.Width, max(head-1, 0)))
@@ -73,6 +76,29 @@ func (v *tableView) layout(size fyne.Size) {
 	v.place()
 }
 
+// scale takes the columns over in the theme of now: their widths were chosen
+// for compact text, and no title is cut off.
+func (v *tableView) scale() {
+	v.scaled = append(v.scaled[:0], v.table.columns...)
+	bold := fyne.TextStyle{Bold: true}
+	for i := range v.scaled {
+		c := &v.scaled[i]
+		title := max(fyne.MeasureText(c.Title, look.HeadText(), bold).Width, fyne.MeasureText(c.Subtitle, look.HeadText(), fyne.TextStyle{}).Width)
+		if v.table.sortable(i) {
+			title += markSize
+		}
+		title += 2*look.Inset() + 1
+		if c.Width > 0 {
+			c.Width = max(look.Scaled(c.Width), title)
+			continue
+		}
+		c.Min = max(look.Scaled(c.Min), title)
+		if c.Min == title && c.Title == "" {
+			c.Min = 0
+		}
+	}
+}
+
 // measure shares the width among the columns.
 func (v *tableView) measure() {
 	left := float32(0)
@@ -82,9 +108,9 @@ func (v *tableView) measure() {
 	height := v.table.tops[len(v.table.tops)-1] + 1
 	free := v.size.Width - left
 	if height > v.size.Height-v.headHeight() {
-		free -= look.Inset // for the bar
+		free -= look.Inset() // for the bar
 	}
-	widths := columnWidths(v.table.columns, free)
+	widths := columnWidths(v.scaled, free)
 	v.lefts = append(v.lefts[:0], left)
 	for _, w := range widths {
 		left += w
@@ -139,7 +165,7 @@ func (c Column) min() float32 {
 	if c.Min > 0 {
 		return c.Min
 	}
-	return columnMinWidth
+	return columnMinWidth()
 }
 
 func (v *tableView) contentWidth() float32 { return max(v.size.Width, v.lefts[len(v.lefts)-1]) }
@@ -201,7 +227,7 @@ func (v *tableView) placeHead() {
 			}
 			return markSortedUp
 		})
-		h.title.TextSize, h.subtitle.TextSize, h.title.TextStyle.Bold = headText, headText, true
+		h.title.TextSize, h.subtitle.TextSize, h.title.TextStyle.Bold = look.HeadText(), look.HeadText(), true
 		v.titles = append(v.titles, h)
 	}
 	v.head.Objects = v.head.Objects[:0]
@@ -214,24 +240,21 @@ func (v *tableView) placeHead() {
 	canvas.Refresh(v.headClip)
 }
 
-// headText is the size of column titles.
-const headText = 12
-
 func (v *tableView) placeTitle(h *headView, i int, c Column) {
-	left := v.lefts[i] - v.scroll.Offset.X + look.Inset
-	width := v.lefts[i+1] - v.lefts[i] - 2*look.Inset
+	left := v.lefts[i] - v.scroll.Offset.X + look.Inset()
+	width := v.lefts[i+1] - v.lefts[i] - 2*look.Inset()
 	h.title.Color, h.subtitle.Color = look.Color(look.Secondary), look.Color(look.Secondary)
-	y := v.headHeight() - 5 - lineHeight(headText)
+	y := v.headHeight() - 5 - lineHeight(look.HeadText())
 	if c.Subtitle != "" {
 		placeText(h.subtitle, c.Subtitle, c.Align, left, y+1, width)
-		y -= lineHeight(headText) - 1
+		y -= lineHeight(look.HeadText()) - 1
 		v.head.Objects = append(v.head.Objects, h.subtitle)
 	}
 	placeText(h.title, c.Title, c.Align, left, y, width)
 	v.head.Objects = append(v.head.Objects, h.title)
 	if v.table.sorted == i {
 		h.down = v.table.descending
-		taken := fyne.MeasureText(h.title.Text, headText, h.title.TextStyle).Width
+		taken := fyne.MeasureText(h.title.Text, look.HeadText(), h.title.TextStyle).Width
 		x := left + taken + 1
 		if c.Align == fyne.TextAlignTrailing {
 			x = left + width - taken - markSize - 1

@@ -9,16 +9,18 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
+	"weirkeeper/words"
 )
 
 // Tabs is a row of names, one of them chosen: the sections of a screen. Left,
 // Right, Home and End choose another while it has the keyboard.
 type Tabs struct {
 	widget.BaseWidget
-	names    []string
+	names    []words.Text
 	chosen   int
 	focused  bool
-	onChosen func(name string)
+	onChosen func(name words.Text)
 	lefts    []float32 // of each name
 	texts    []*canvas.Text
 	lines    []*canvas.Rectangle
@@ -33,14 +35,14 @@ var (
 
 // NewTabs returns the names with the first one chosen; chosen is told when a
 // person chooses another.
-func NewTabs(names []string, chosen func(name string)) *Tabs {
+func NewTabs(names []words.Text, chosen func(name words.Text)) *Tabs {
 	t := &Tabs{names: names, onChosen: chosen, ring: canvas.NewRectangle(color.Transparent)}
 	t.ring.StrokeWidth, t.ring.CornerRadius = 2, look.Radius
 	objects := []fyne.CanvasObject{}
 	var left float32
 	for i, name := range names {
-		text, line := canvas.NewText(name, color.Transparent), canvas.NewRectangle(color.Transparent)
-		text.TextSize = look.TextSize
+		text, line := canvas.NewText(say.L(name), color.Transparent), canvas.NewRectangle(color.Transparent)
+		text.TextSize = look.TextSize()
 		t.texts, t.lines = append(t.texts, text), append(t.lines, line)
 		objects = append(objects, text, line)
 		t.lefts = append(t.lefts, left)
@@ -53,10 +55,10 @@ func NewTabs(names []string, chosen func(name string)) *Tabs {
 }
 
 // Selected returns the chosen name.
-func (t *Tabs) Selected() string { return t.names[t.chosen] }
+func (t *Tabs) Selected() words.Text { return t.names[t.chosen] }
 
 // Select chooses a name without telling; an unknown one changes nothing.
-func (t *Tabs) Select(name string) {
+func (t *Tabs) Select(name words.Text) {
 	for i, have := range t.names {
 		if have == name {
 			t.chosen = i
@@ -133,14 +135,13 @@ func (t *Tabs) Tapped(e *fyne.PointEvent) {
 	}
 }
 
-const (
-	tabInset  = 12
-	tabHeight = 30
-)
+const tabInset = 12
+
+func tabHeight() float32 { return look.FieldHeight() }
 
 // width of a tab is that of its bold name, so that choosing moves nothing.
 func (t *Tabs) width(i int) float32 {
-	return fyne.MeasureText(t.names[i], look.TextSize, fyne.TextStyle{Bold: true}).Width + 2*tabInset
+	return fyne.MeasureText(say.L(t.names[i]), look.TextSize(), fyne.TextStyle{Bold: true}).Width + 2*tabInset
 }
 
 // tabsLayout sets each name over its line, and the ring around the chosen one.
@@ -152,7 +153,7 @@ func (l *tabsLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 	for i := range l.tabs.names {
 		width += l.tabs.width(i)
 	}
-	return fyne.NewSize(width, tabHeight)
+	return fyne.NewSize(width, tabHeight())
 }
 
 // Layout implements fyne.Layout.
@@ -161,14 +162,14 @@ func (l *tabsLayout) Layout([]fyne.CanvasObject, fyne.Size) {
 		x, w := l.tabs.lefts[i], l.tabs.width(i)
 		size := text.MinSize()
 		text.Resize(size)
-		text.Move(fyne.NewPos(x+(w-size.Width)/2, (tabHeight-size.Height)/2))
+		text.Move(fyne.NewPos(x+(w-size.Width)/2, (tabHeight()-size.Height)/2))
 		line, thick := l.tabs.lines[i], float32(1)
 		if i == l.tabs.chosen {
 			thick = 2
-			l.tabs.ring.Resize(fyne.NewSize(w-4, tabHeight-6))
+			l.tabs.ring.Resize(fyne.NewSize(w-4, tabHeight()-6))
 			l.tabs.ring.Move(fyne.NewPos(x+2, 2))
 		}
 		line.Resize(fyne.NewSize(w, thick))
-		line.Move(fyne.NewPos(x, tabHeight-thick))
+		line.Move(fyne.NewPos(x, tabHeight()-thick))
 	}
 }

@@ -69,7 +69,7 @@ func TestBounds(t *testing.T) {
 	} {
 		for _, end := range []float64{c.low, c.high} {
 			var e RangeError
-			if err := c.call(end); errors.As(err, &e) && e.Quantity == c.quantity {
+			if err := c.call(end); errors.As(err, &e) && e.Quantity.String() == c.quantity {
 				t.Errorf("%s: %s %g is refused: %v", c.name, c.quantity, end, err)
 			}
 		}
@@ -80,7 +80,7 @@ func TestBounds(t *testing.T) {
 		for _, outside := range []float64{c.low - hair, c.high + hair, math.NaN(), math.Inf(1), math.Inf(-1)} {
 			var e RangeError
 			err := c.call(outside)
-			if !errors.As(err, &e) || e.Quantity != c.quantity || e.Low != c.low || e.High != c.high {
+			if !errors.As(err, &e) || e.Quantity.String() != c.quantity || e.Low != c.low || e.High != c.high {
 				t.Errorf("%s: %s %g gave %v, want %g to %g", c.name, c.quantity, outside, err, c.low, c.high)
 			}
 		}

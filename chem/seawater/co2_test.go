@@ -338,7 +338,7 @@ func TestCarbonateOutOfRange(t *testing.T) {
 	} {
 		got, err := c.call()
 		var e RangeError
-		if !errors.As(err, &e) || got != (CO2System{}) || e.Quantity != c.quantity || math.Abs(e.Low-c.low) > 0.01*c.low || math.Abs(e.High-c.high) > 0.01*c.high {
+		if !errors.As(err, &e) || got != (CO2System{}) || e.Quantity.String() != c.quantity || math.Abs(e.Low-c.low) > 0.01*c.low || math.Abs(e.High-c.high) > 0.01*c.high {
 			t.Errorf("%s gave %v, %+v", c.name, got.PH, err)
 		}
 	}

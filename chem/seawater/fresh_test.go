@@ -146,7 +146,7 @@ func TestFreshOutOfRange(t *testing.T) {
 	} {
 		got, err := c.call()
 		var e RangeError
-		if !errors.As(err, &e) || e.Quantity != c.quantity || got != (FreshCO2{}) {
+		if !errors.As(err, &e) || e.Quantity.String() != c.quantity || got != (FreshCO2{}) {
 			t.Errorf("%s gave %+v, %v", c.name, got, err)
 		}
 	}

@@ -1,6 +1,10 @@
 package seawater
 
-import "math"
+import (
+	"math"
+
+	"weirkeeper/words"
+)
 
 // RefTemp is a reference temperature of hydrometers: the density of the sample
 // and that of pure water are both meant at this temperature.
@@ -71,7 +75,7 @@ func SalinityFromGravity(sg float64, ref RefTemp) (float64, error) {
 	pure := eos80(0, t)
 	high := eos80(MaxSalinity, t) / pure
 	if !within(sg, 1, high) {
-		return 0, RangeError{"specific gravity at " + ref.String(), sg, 1, high, ""}
+		return 0, RangeError{words.T("specific gravity at %s", ref.String()), sg, 1, high, ""}
 	}
 	return invert(func(s float64) float64 { return eos80(s, t) }, sg*pure, 0, MaxSalinity), nil
 }

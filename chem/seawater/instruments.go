@@ -1,5 +1,7 @@
 package seawater
 
+import "weirkeeper/words"
+
 // glassExpansion is the cubic expansion of a glass hydrometer per °C, the usual
 // value of hydrometer standards (from memory).
 const glassExpansion = 25e-6
@@ -25,7 +27,7 @@ func SalinityFromRelativeDensity(d, tC float64, ref RefTemp) (float64, error) {
 }
 
 // salinityAt solves ρ(s, tC)·factor/ρ(0, ref) = d for s.
-func salinityAt(quantity string, d, tC float64, ref RefTemp, factor float64) (float64, error) {
+func salinityAt(quantity words.Text, d, tC float64, ref RefTemp, factor float64) (float64, error) {
 	tRef, err := ref.t68()
 	if err != nil {
 		return 0, err

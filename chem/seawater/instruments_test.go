@@ -152,7 +152,7 @@ func TestInstrumentsOutOfRange(t *testing.T) {
 	} {
 		got, err := c.call()
 		var e RangeError
-		if !errors.As(err, &e) || e.Quantity != c.quantity || got != 0 {
+		if !errors.As(err, &e) || e.Quantity.String() != c.quantity || got != 0 {
 			t.Errorf("%s gave %g, %v", c.name, got, err)
 		}
 	}

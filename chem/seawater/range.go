@@ -1,24 +1,27 @@
 package seawater
 
-import "fmt"
+import "weirkeeper/words"
 
 // RangeError says that a quantity lies outside the range in which an equation
 // is valid. A NaN is outside every range.
 type RangeError struct {
-	Quantity  string // "salinity", "temperature", "conductivity", "specific gravity"
+	Quantity  words.Text // "salinity", "temperature", "conductivity", "specific gravity"
 	Value     float64
 	Low, High float64
 	Unit      string // of Value, Low and High; empty where there is none
 }
 
-// Error names the quantity, its value and the valid range.
-func (e RangeError) Error() string {
+// Words implements words.Worded: the quantity, its value and the valid range.
+func (e RangeError) Words() words.Text {
 	unit := e.Unit
 	if unit != "" {
 		unit = " " + unit
 	}
-	return fmt.Sprintf("%s is %.6g%s, outside %.6g to %.6g%s: check the value and its unit", e.Quantity, e.Value, unit, e.Low, e.High, unit)
+	return words.T("%s is %.6g%s, outside %.6g to %.6g%s: check the value and its unit", e.Quantity, e.Value, unit, e.Low, e.High, unit)
 }
+
+// Error says it in English.
+func (e RangeError) Error() string { return e.Words().String() }
 
 func within(v, low, high float64) bool { return v >= low && v <= high }
 

@@ -3,11 +3,11 @@
 package compare
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"weirkeeper/words"
 )
 
 // Result is a value with its standard uncertainty, in one unit.
@@ -27,7 +27,7 @@ type Agreement struct {
 }
 
 // ErrNoUncertainty tells that results without any uncertainty cannot be compared.
-var ErrNoUncertainty = errors.New("neither result has an uncertainty: state the accuracy of a method")
+var ErrNoUncertainty = words.New("neither result has an uncertainty: state the accuracy of a method")
 
 // Pair compares two results by the E_n number of ISO 13528:2022, 9.7:
 // |x1 − x2| / √(U1² + U2²) with expanded uncertainties U = 2u; up to 1 they
@@ -36,7 +36,7 @@ var ErrNoUncertainty = errors.New("neither result has an uncertainty: state the 
 func Pair(a, b Result) (Agreement, error) {
 	for _, r := range [...]Result{a, b} {
 		if !finite(r.Value) || !finite(r.Uncertainty) || r.Uncertainty < 0 {
-			return Agreement{}, fmt.Errorf("comparing %g ± %g with %g ± %g: values must be numbers, uncertainties zero or more", a.Value, a.Uncertainty, b.Value, b.Uncertainty)
+			return Agreement{}, words.Errorf("comparing %g ± %g with %g ± %g: values must be numbers, uncertainties zero or more", a.Value, a.Uncertainty, b.Value, b.Uncertainty)
 		}
 	}
 	g := Agreement{Difference: a.Value - b.Value, Expanded: coverage * math.Hypot(a.Uncertainty, b.Uncertainty)}
@@ -50,12 +50,12 @@ func Pair(a, b Result) (Agreement, error) {
 
 // Sentence says the comparison in plain words, the numbers written by show:
 // "They agree: 5 apart, up to 14 is expected of them (En 0.36)."
-func (g Agreement) Sentence(show func(float64) string) string {
+func (g Agreement) Sentence(show func(float64) words.Text) words.Text {
 	apart, expected := show(math.Abs(g.Difference)), show(g.Expanded)
 	if g.Agree {
-		return fmt.Sprintf("They agree: %s apart, up to %s is expected of them (En %.2f).", apart, expected, g.En)
+		return words.T("They agree: %s apart, up to %s is expected of them (En %.2f).", apart, expected, g.En)
 	}
-	return fmt.Sprintf("They disagree: %s apart, only up to %s is expected of them (En %.2f). Check one of them on a standard.", apart, expected, g.En)
+	return words.T("They disagree: %s apart, only up to %s is expected of them (En %.2f). Check one of them on a standard.", apart, expected, g.En)
 }
 
 // Limits are the bias and the limits of agreement of two methods.
@@ -83,17 +83,17 @@ const fewestPairs = 3
 // length, of fewer than three pairs, or of values that are not finite.
 func Many(first, second []float64) (Limits, error) {
 	if len(first) != len(second) {
-		return Limits{}, fmt.Errorf("comparing methods: %d results of the one, %d of the other", len(first), len(second))
+		return Limits{}, words.Errorf("comparing methods: %d results of the one, %d of the other", len(first), len(second))
 	}
 	n := len(first)
 	if n < fewestPairs {
-		return Limits{}, fmt.Errorf("comparing methods: %d pairs of results, %d are needed", n, fewestPairs)
+		return Limits{}, words.Errorf("comparing methods: %d pairs of results, %d are needed", n, fewestPairs)
 	}
 	var mean, squares float64
 	for i := range first {
 		d := first[i] - second[i]
 		if !finite(d) {
-			return Limits{}, fmt.Errorf("comparing methods: pair %d is %g and %g", i+1, first[i], second[i])
+			return Limits{}, words.Errorf("comparing methods: pair %d is %g and %g", i+1, first[i], second[i])
 		}
 		delta := d - mean
 		mean += delta / float64(i+1)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"testing"
+
+	"weirkeeper/words"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -14,7 +16,7 @@ func near(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-func show(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
+func show(v float64) words.Text { return words.Text(strconv.FormatFloat(v, 'f', 1, 64)) }
 
 func TestPair(t *testing.T) {
 	for _, c := range []struct {
@@ -36,7 +38,7 @@ func TestPair(t *testing.T) {
 			}
 			near(t, "En", g.En, c.en, 1e-12)
 			near(t, "difference", g.Difference, c.a.Value-c.b.Value, 0)
-			if g.Agree != c.agree || g.Sentence(show) != c.sentence {
+			if g.Agree != c.agree || g.Sentence(show).String() != c.sentence {
 				t.Errorf("agree %v, %q", g.Agree, g.Sentence(show))
 			}
 		})

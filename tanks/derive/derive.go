@@ -1,25 +1,23 @@
 package derive
 
 import (
-	"errors"
-	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // Quantity is one thing that follows from readings.
 type Quantity struct {
-	Name        string
+	Name        words.Text
 	Value       float64
-	Uncertainty float64 // standard uncertainty, passed on from the readings
-	Unit        string  // empty: a pure number
-	Decimals    int     // that are shown at most
-	Remark      string  // what the value means, in plain words
+	Uncertainty float64    // standard uncertainty, passed on from the readings
+	Unit        string     // empty: a pure number
+	Decimals    int        // that are shown at most
+	Remark      words.Text // what the value means, in plain words
 	From        []chem.Analyte
 	Oldest      time.Time // of the readings it rests on
 	// Err says why it cannot be told; a *chem.MissingError names the readings
@@ -41,11 +39,12 @@ type Input struct {
 
 // rule is how one quantity follows from an analysis.
 type rule struct {
-	name, unit string
-	decimals   int
-	uses       []chem.Analyte // those that are known pass on their uncertainty
-	value      func(chem.Analysis) (float64, error)
-	remark     func(v float64) string
+	name     words.Text
+	unit     string
+	decimals int
+	uses     []chem.Analyte // those that are known pass on their uncertainty
+	value    func(chem.Analysis) (float64, error)
+	remark   func(v float64) words.Text
 }
 
 // Of returns what follows from the readings, in a fixed order that depends on
@@ -141,7 +140,7 @@ func (in Input) rules(fresh bool) []rule {
 		{"pH once aired", in.Scale.String(), 2, carbonate[1:], func(a chem.Analysis) (float64, error) {
 			c, err := a.CarbonatesInAir(chem.AirPCO2, in.Scale)
 			return c.PH, err
-		}, func(float64) string { return fmt.Sprintf("in balance with outdoor air of %d µatm", chem.AirPCO2) }},
+		}, func(float64) words.Text { return words.T("in balance with outdoor air of %d µatm", chem.AirPCO2) }},
 	}
 	if fresh {
 		rules = append(rules, rule{"Langelier index", "", 1, withCalcium, func(a chem.Analysis) (float64, error) {
@@ -160,36 +159,36 @@ func (in Input) rules(fresh bool) []rule {
 		rule{"Un-ionised ammonia", "mg/L NH3", 3, []chem.Analyte{chem.Ammonia, chem.PH, chem.Temperature, chem.Salinity, chem.Conductivity}, func(a chem.Analysis) (float64, error) {
 			u, err := a.UnionizedAmmonia(in.Scale)
 			return u.MgL, err
-		}, func(float64) string { return "the form that harms fish" }},
+		}, func(float64) words.Text { return "the form that harms fish" }},
 		rule{"Oxygen saturation", "%", 0, []chem.Analyte{chem.Oxygen, chem.Temperature, chem.Salinity, chem.Conductivity}, func(a chem.Analysis) (float64, error) {
 			return a.OxygenSaturation(in.Pressure)
-		}, func(float64) string { return "of what air at sea level gives" }},
+		}, func(float64) words.Text { return "of what air at sea level gives" }},
 		rule{"Charge balance", "%", 1, []chem.Analyte{chem.Sodium, chem.Magnesium, chem.Calcium, chem.Potassium, chem.Strontium, chem.Chloride, chem.Sulfate, chem.Alkalinity, chem.Bromide, chem.Fluoride, chem.Nitrate}, func(a chem.Analysis) (float64, error) {
 			b, err := a.ChargeBalance()
 			return b.Difference(), err
-		}, func(float64) string { return "cations over anions: far from zero, a value is wrong or missing" }})
+		}, func(float64) words.Text { return "cations over anions: far from zero, a value is wrong or missing" }})
 }
 
-func none(float64) string { return "" }
+func none(float64) words.Text { return "" }
 
-func besideAir(v float64) string {
+func besideAir(v float64) words.Text {
 	switch {
 	case v > 1.2*chem.AirPCO2:
-		return fmt.Sprintf("above outdoor air (%d): aeration raises pH", chem.AirPCO2)
+		return words.T("above outdoor air (%d): aeration raises pH", chem.AirPCO2)
 	case v < chem.AirPCO2/1.2:
-		return fmt.Sprintf("below outdoor air (%d): aeration lowers pH", chem.AirPCO2)
+		return words.T("below outdoor air (%d): aeration lowers pH", chem.AirPCO2)
 	}
-	return fmt.Sprintf("near outdoor air (%d)", chem.AirPCO2)
+	return words.T("near outdoor air (%d)", chem.AirPCO2)
 }
 
-func saturated(v float64) string {
+func saturated(v float64) words.Text {
 	if v < 1 {
 		return "below 1 the mineral dissolves"
 	}
 	return "above 1 the mineral can form"
 }
 
-func aboveZero(v float64) string {
+func aboveZero(v float64) words.Text {
 	if v < 0 {
 		return "below zero the water dissolves calcite"
 	}
@@ -208,15 +207,15 @@ func (in Input) departures(a chem.Analysis, fresh bool) []Quantity {
 			continue
 		}
 		x := info.Analyte
-		r := rule{info.Name + " beside the sea", "%", 0, []chem.Analyte{x, chem.Salinity}, func(a chem.Analysis) (float64, error) {
+		r := rule{words.T("%s beside the sea", info.Name), "%", 0, []chem.Analyte{x, chem.Salinity}, func(a chem.Analysis) (float64, error) {
 			return besideTheSea(a, x)
-		}, func(float64) string { return "of reference seawater of this salinity" }}
+		}, func(float64) words.Text { return "of reference seawater of this salinity" }}
 		out = append(out, r.quantity(a, in.Estimates))
 	}
 	return out
 }
 
-var errNoSea = errors.New("fresh water has no sea of its salinity")
+var errNoSea = words.New("fresh water has no sea of its salinity")
 
 func besideTheSea(a chem.Analysis, x chem.Analyte) (float64, error) {
 	if a[chem.Salinity] == 0 {
@@ -237,7 +236,7 @@ func besideTheSea(a chem.Analysis, x chem.Analyte) (float64, error) {
 
 // Shown writes the value with the decimals that its uncertainty deserves, and
 // twice the uncertainty, about a 95 % interval: "4.2 ± 0.8".
-func (q Quantity) Shown() string {
+func (q Quantity) Shown() words.Text {
 	decimals, value, wide := q.Decimals, q.Value, 2*q.Uncertainty
 	if wide > 0 {
 		// The interval's first digit is the last that means anything; a first
@@ -252,6 +251,5 @@ func (q Quantity) Shown() string {
 		}
 		decimals = max(0, min(decimals, deserved))
 	}
-	text := fmt.Sprintf("%.*f ± %.*f", decimals, value, decimals, wide)
-	return strings.ReplaceAll(text, "-", "−")
+	return words.T("%s ± %s", chem.Decimal(value, decimals), chem.Decimal(wide, decimals))
 }

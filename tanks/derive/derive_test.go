@@ -28,7 +28,7 @@ func reef() Input {
 
 func named(t *testing.T, all []Quantity, name string) Quantity {
 	t.Helper()
-	i := slices.IndexFunc(all, func(q Quantity) bool { return q.Name == name })
+	i := slices.IndexFunc(all, func(q Quantity) bool { return q.Name.String() == name })
 	if i < 0 {
 		t.Fatalf("there is no %q", name)
 	}
@@ -165,7 +165,7 @@ func TestEdges(t *testing.T) {
 
 func TestRemarks(t *testing.T) {
 	for pCO2, want := range map[float64]string{1000: "above outdoor air (425): aeration raises pH", 200: "below outdoor air (425): aeration lowers pH", 425: "near outdoor air (425)"} {
-		if got := besideAir(pCO2); got != want {
+		if got := besideAir(pCO2); got.String() != want {
 			t.Errorf("%g µatm: %q", pCO2, got)
 		}
 	}
@@ -183,7 +183,7 @@ func TestShown(t *testing.T) {
 		"0.017 ± 0.005": {Value: 0.0171, Uncertainty: 0.0026, Decimals: 3},
 		"−1.0 ± 0.2":    {Value: -1.04, Uncertainty: 0.1, Decimals: 2},
 	} {
-		if got := q.Shown(); got != want {
+		if got := q.Shown(); got.String() != want {
 			t.Errorf("%+v is shown as %q, want %q", q, got, want)
 		}
 	}

@@ -1,9 +1,8 @@
 package plan
 
 import (
-	"fmt"
-
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // Change is a water change that brings a value that is too high down to its
@@ -12,7 +11,7 @@ type Change struct {
 	Share  float64 // of the net volume
 	Litres float64
 	Fresh  float64 // of the new water, canonical unit
-	Text   string
+	Text   words.Text
 }
 
 // mostAtOnce is the largest share changed in one go (common practice, no
@@ -21,10 +20,10 @@ const mostAtOnce = 0.3
 
 // changeFor plans the water change for a line that is too high; Share 0 with a
 // text that says what is missing when it cannot.
-func changeFor(l Line, in Input) *Change {
+func changeFor(l Line, in Input, opt Options) *Change {
 	fresh, ok := in.Fresh[l.Analyte]
 	if !ok {
-		return &Change{Text: fmt.Sprintf("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
+		return &Change{Text: words.T("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
 	}
 	share, err := chem.ShareFor(l.Estimate.Value, l.aim(in), fresh)
 	if err != nil {
@@ -33,9 +32,9 @@ func changeFor(l Line, in Input) *Change {
 	volume := in.System.NetVolume().Litres
 	c := &Change{Share: share, Litres: share * volume, Fresh: fresh}
 	if share > mostAtOnce {
-		c.Text = fmt.Sprintf("%.0f %% new water (%.0f L) would bring it to the aim: more than %.0f %% at once is hard on animals (common practice, no source), so in several changes.", share*100, c.Litres, mostAtOnce*100)
+		c.Text = words.T("%.0f %% new water (%s) would bring it to the aim: more than %.0f %% at once is hard on animals (common practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)
 		return c
 	}
-	c.Text = fmt.Sprintf("%.0f %% new water (%.0f L) brings it to the aim.", share*100, c.Litres)
+	c.Text = words.T("%.0f %% new water (%s) brings it to the aim.", share*100, opt.volume(c.Litres))
 	return c
 }

@@ -1,42 +1,42 @@
 package plan
 
 import (
-	"fmt"
 	"slices"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // The named rules.
 const (
-	RuleVolume    = "volume unknown"
-	RuleMissing   = "no reading"
-	RuleStale     = "reading too old"
-	RuleBound     = "only a bound"
-	RuleOutlier   = "reading off the forecast"
-	RuleHigh      = "would pass the high edge"
-	RuleFast      = "more than the safe change a day"
-	RuleProduct   = "no product"
-	RuleStock     = "not enough left"
-	RuleSoluble   = "not soluble at this strength"
-	RuleSeparate  = "never together"
-	RuleCopper    = "copper and invertebrates"
-	RuleNotDown   = "never dosed down"
-	RuleHandling  = "handling"
-	RuleNoDoseFor = "nothing to raise it with"
+	RuleVolume    words.Text = "volume unknown"
+	RuleMissing   words.Text = "no reading"
+	RuleStale     words.Text = "reading too old"
+	RuleBound     words.Text = "only a bound"
+	RuleOutlier   words.Text = "reading off the forecast"
+	RuleHigh      words.Text = "would pass the high edge"
+	RuleFast      words.Text = "more than the safe change a day"
+	RuleProduct   words.Text = "no product"
+	RuleStock     words.Text = "not enough left"
+	RuleSoluble   words.Text = "not soluble at this strength"
+	RuleSeparate  words.Text = "never together"
+	RuleCopper    words.Text = "copper and invertebrates"
+	RuleNotDown   words.Text = "never dosed down"
+	RuleHandling  words.Text = "handling"
+	RuleNoDoseFor words.Text = "nothing to raise it with"
 )
 
 // Guard is a rule that speaks up. Stops: nothing is proposed before it is
 // settled.
 type Guard struct {
-	Rule    string
-	Message string
+	Rule    words.Text
+	Message words.Text
 	Stops   bool
 }
 
-func (l *Line) add(rule string, stops bool, format string, args ...any) {
-	l.Guards = append(l.Guards, Guard{rule, fmt.Sprintf(format, args...), stops})
+func (l *Line) add(rule words.Text, stops bool, message words.Text) {
+	l.Guards = append(l.Guards, Guard{rule, message, stops})
 }
 
 // guard applies every rule to the line.
@@ -44,7 +44,7 @@ func (l *Line) guard(in Input, opt Options) {
 	l.guardKnowledge(in, opt)
 	if l.Product.ID == 0 {
 		if l.Gap > 0 && l.Known {
-			l.add(RuleNoDoseFor, true, "Nothing on the shelf raises %s. Add a product on the Shelf.", l.Analyte.InSentence())
+			l.add(RuleNoDoseFor, true, words.T("Nothing on the shelf raises %s. Add a product on the Shelf.", l.Analyte.InSentence()))
 		}
 		return
 	}
@@ -54,14 +54,14 @@ func (l *Line) guard(in Input, opt Options) {
 
 func (l *Line) guardKnowledge(in Input, opt Options) {
 	if !in.System.NetVolume().Known() {
-		l.add(RuleVolume, true, "The net volume of %s is not known. Give its dimensions in Setup.", in.System.Code)
+		l.add(RuleVolume, true, words.T("The net volume of %s is not known. Give its dimensions in Setup.", in.System.Code))
 	}
 	if !l.Known {
-		l.add(RuleMissing, true, "There is no reading of %s. Test first.", l.Analyte.InSentence())
+		l.add(RuleMissing, true, words.T("There is no reading of %s. Test first.", l.Analyte.InSentence()))
 		return
 	}
 	if l.Verdict.Stale {
-		l.add(RuleStale, true, "The last reading of %s is of %s, too old to dose by. Test first.", l.Analyte.InSentence(), l.Estimate.At.In(opt.zone()).Format("2 January"))
+		l.add(RuleStale, true, words.T("The last reading of %s is of %s, too old to dose by. Test first.", l.Analyte.InSentence(), l.Estimate.At.In(opt.zone())))
 	}
 	if l.Estimate.Limit == tanks.Above {
 		l.add(RuleBound, true, "The reading is above the method's range. Dilute the sample and test again.")
@@ -69,15 +69,15 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 	if fit, ok := in.Fits[l.Analyte]; ok && len(fit.Points) > 0 {
 		last := len(fit.Points) - 1
 		if slices.Contains(fit.Outliers(), last) {
-			l.add(RuleOutlier, true, "The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence())
+			l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence()))
 		}
 	}
 	if l.Verdict.Word == tanks.AboveBand {
-		l.add(RuleNotDown, false, "Too high is never dosed down. %s", l.changeText())
+		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.changeText()))
 	}
 }
 
-func (l *Line) changeText() string {
+func (l *Line) changeText() words.Text {
 	if l.Change == nil {
 		return "Wait, or change water."
 	}
@@ -98,13 +98,13 @@ func (l *Line) guardAmount(opt Options) {
 		net -= l.Uptake - l.Standing
 	}
 	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
-		l.add(RuleFast, false, "This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt))
+		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt)))
 	}
 	if l.After > l.Band.High {
-		l.add(RuleHigh, !l.Decided, "After %d days %s would stand at %s %s, above the band.", l.Days, l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte))
+		l.add(RuleHigh, !l.Decided, words.T("After %d days %s would stand at %s %s, above the band.", l.Days, l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte)))
 	}
 	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
-		l.add(RuleStock, false, "Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total)
+		l.add(RuleStock, false, words.T("Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total))
 	}
 }
 
@@ -115,20 +115,20 @@ func (l *Line) guardProduct(in Input) {
 			continue
 		}
 		if l.Product.Contents.Form == chem.Liquid && c.SolubilityGPerL > 0 && ingredient.Amount > c.SolubilityGPerL {
-			l.add(RuleSoluble, true, "%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.", l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL)
+			l.add(RuleSoluble, true, words.T("%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.", l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL))
 		}
 		if c.Gives[chem.Copper] > 0 && in.System.Invertebrates {
-			l.add(RuleCopper, true, "%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name, in.System.Code)
+			l.add(RuleCopper, true, words.T("%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name, in.System.Code))
 		}
 	}
 	if l.Hold() {
 		return
 	}
 	for _, caution := range l.Product.Contents.Cautions() {
-		l.add(RuleHandling, false, "%s", caution)
+		l.add(RuleHandling, false, caution)
 	}
 	if l.Product.Caution != "" {
-		l.add(RuleHandling, false, "%s", l.Product.Caution)
+		l.add(RuleHandling, false, words.Text(l.Product.Caution))
 	}
 }
 
@@ -149,14 +149,14 @@ func (p *SystemPlan) conflicts() {
 				continue
 			}
 			if other := clash(p.Lines[i].Product, p.Lines[j].Product); other != "" {
-				p.Lines[i].add(RuleSeparate, false, "Do not add with %s (%s): leave 30 minutes between them, never in one vessel.", p.Lines[j].Product.Name, other)
+				p.Lines[i].add(RuleSeparate, false, words.T("Do not add with %s (%s): leave 30 minutes between them, never in one vessel.", p.Lines[j].Product.Name, other))
 			}
 		}
 	}
 }
 
 // clash tells what would fall out when calcium meets carbonate or sulfate.
-func clash(a, b tanks.Product) string {
+func clash(a, b tanks.Product) words.Text {
 	if holds(a, chem.Calcium) {
 		switch {
 		case holds(b, chem.Alkalinity):

@@ -1,31 +1,30 @@
 package plan
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // how lists the arithmetic of a line so that every number can be followed.
 func (l Line) how(in Input, opt Options) []Step {
 	u := opt.unit(l.Analyte)
 	if !l.Known {
-		return []Step{{"Now", "not known", "no reading of " + strings.ToLower(l.Analyte.String()) + " yet"}}
+		return []Step{{"Now", "not known", words.T("no reading of %s yet", l.Analyte.InSentence())}}
 	}
-	show := func(v float64) string { return chem.Format(l.Analyte, v, u) + " " + string(u) }
+	show := func(v float64) words.Text { return words.T("%s %s", chem.Format(l.Analyte, v, u), u) }
 	volume := in.System.NetVolume()
 	steps := []Step{
-		{"Now", fmt.Sprintf("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
+		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
 		{"Aim", show(l.aim(in)), l.aimSource(in)},
 		{"Gap", l.delta(l.Gap, opt), "aim − now"},
 	}
 	if !volume.Known() {
 		return append(steps, Step{"Net volume", "not known", "give dimensions or a volume in Setup"})
 	}
-	steps = append(steps, Step{"Net volume", fmt.Sprintf("%.0f ± %.0f L", volume.Litres, volume.Uncertainty), volume.How})
+	steps = append(steps, Step{"Net volume", opt.volumeWithin(volume), volume.How})
 	if l.Product.ID == 0 {
 		return append(steps, Step{"Product", "none", "nothing on the shelf raises it"})
 	}
@@ -33,30 +32,30 @@ func (l Line) how(in Input, opt Options) []Step {
 	if l.Correction > 0 {
 		steps = append(steps, Step{"Correction", amountText(l.Correction, l), "gap × volume / strength"})
 		if l.Band.MaxRise > 0 {
-			steps = append(steps, Step{"Safe rise", l.delta(l.Band.MaxRise, opt) + " a day", "the band"})
+			steps = append(steps, Step{"Safe rise", words.T("%s a day", l.delta(l.Band.MaxRise, opt)), "the band"})
 		} else {
 			steps = append(steps, Step{"Safe rise", "not known", "the band names none: all in one day"})
 		}
-		steps = append(steps, Step{"Days", fmt.Sprint(l.Days), "gap / safe rise, rounded up"})
+		steps = append(steps, Step{"Days", words.T("%d", l.Days), "gap / safe rise, rounded up"})
 	}
 	if l.HasFit {
-		steps = append(steps, Step{"Uptake", fmt.Sprintf("%s ± %s a day", strings.TrimSuffix(l.delta(l.Uptake, opt), " "+string(u)), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 30 days"})
-		source := "uptake × volume / strength"
+		steps = append(steps, Step{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake, opt), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 30 days"})
+		source := words.Text("uptake × volume / strength")
 		if l.Standing != 0 {
-			steps = append(steps, Step{"Dosed already", l.delta(l.Standing, opt) + " a day", "regular additions of the last week, taken to go on"})
+			steps = append(steps, Step{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)), "regular additions of the last week, taken to go on"})
 			source = "(uptake − dosed already) × volume / strength"
 		}
 		if l.Upkeep == 0 {
-			source += "; nothing beyond the noise"
+			source = words.T("%s; nothing beyond the noise", source)
 		}
-		steps = append(steps, Step{"Upkeep", amountText(l.Upkeep, l) + " a day", source})
+		steps = append(steps, Step{"Upkeep", words.T("%s a day", amountText(l.Upkeep, l)), source})
 	} else {
 		steps = append(steps, Step{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
 	}
 	if opt.Caution < 1 && !l.Decided {
-		steps = append(steps, Step{"Start at", fmt.Sprintf("%.0f %%", opt.Caution*100), "your caution"})
+		steps = append(steps, Step{"Start at", words.T("%.0f %%", opt.Caution*100), "your caution"})
 	}
-	source := "correction / days + upkeep, rounded"
+	source := words.Text("correction / days + upkeep, rounded")
 	if l.Decided {
 		source = "decided by you"
 	} else if opt.Caution < 1 {
@@ -67,7 +66,7 @@ func (l Line) how(in Input, opt Options) []Step {
 		steps = append(steps, step)
 	}
 	if !l.Hold() {
-		steps = append(steps, Step{"After", show(l.After), fmt.Sprintf("now + (all doses − uptake) × %d d", l.Days)})
+		steps = append(steps, Step{"After", show(l.After), words.T("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
 }
@@ -80,7 +79,7 @@ func (l Line) response(in Input) (Step, bool) {
 	}
 	dose, err := l.Product.Contents.AlkalinityDose(l.Daily, in.System.NetVolume().Litres)
 	if err != nil {
-		return Step{"pH", "not known", err.Error()}, true
+		return Step{"pH", "not known", words.Of(err)}, true
 	}
 	water := chem.Analysis{}
 	for a, e := range in.Estimates {
@@ -90,73 +89,78 @@ func (l Line) response(in Input) (Step, bool) {
 	}
 	r, err := water.Response(dose, chem.AirPCO2, in.Scale)
 	if err != nil {
-		return Step{"pH", "not known", err.Error()}, true
+		return Step{"pH", "not known", words.Of(err)}, true
 	}
-	return Step{"pH", fmt.Sprintf("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
-		fmt.Sprintf("a day's amount all at once; aired in outdoor air of %d µatm CO2", chem.AirPCO2)}, true
+	return Step{"pH", words.T("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
+		words.T("a day's amount all at once; aired in outdoor air of %d µatm CO2", chem.AirPCO2)}, true
 }
 
 // delta writes a change of the analyte in the unit shown, with one decimal
 // more than a value.
-func (l Line) delta(v float64, opt Options) string {
+func (l Line) delta(v float64, opt Options) words.Text {
+	return words.T("%s %s", l.number(v, opt), opt.unit(l.Analyte))
+}
+
+// number is delta without the unit.
+func (l Line) number(v float64, opt Options) words.Text {
 	u := opt.unit(l.Analyte)
 	info, _ := chem.Lookup(l.Analyte)
 	d, err := chem.ConvertDelta(l.Analyte, math.Max(l.Estimate.Value, info.Low), v, info.Unit, u, chem.Water{})
 	if err != nil {
 		return "?"
 	}
-	return strings.Replace(fmt.Sprintf("%.*f %s", chem.Decimals(l.Analyte, u)+1, d, u), "-", "−", 1)
+	return chem.Decimal(d, chem.Decimals(l.Analyte, u)+1)
 }
 
-func (l Line) estimateSource(in Input, opt Options) string {
+func (l Line) estimateSource(in Input, opt Options) words.Text {
 	if l.Estimate.N > 1 {
 		return l.Estimate.From
 	}
-	text := "reading of " + l.Estimate.At.In(opt.zone()).Format("2 Jan")
+	text := words.T("reading of %s", l.Estimate.At.In(opt.zone()))
 	if m, ok := in.Methods[l.Analyte]; ok && m.Name != "" {
-		text += ", " + m.Name
+		return words.T("%s, %s", text, m.Name)
 	}
 	return text
 }
 
-func (l Line) aimSource(in Input) string {
+func (l Line) aimSource(in Input) words.Text {
 	if l.aim(in) != l.Band.Aim {
-		return fmt.Sprintf("the band's %.0f at S %.0f, at this salinity", l.Band.Aim, l.Band.AtSalinity)
+		return words.T("the band's %.0f at S %.0f, at this salinity", l.Band.Aim, l.Band.AtSalinity)
 	}
 	return "the band"
 }
 
 // strength writes what a unit of the product holds of the analyte.
-func (l Line) strength(opt Options) string {
+func (l Line) strength(opt Options) words.Text {
 	u := opt.unit(l.Analyte)
 	info, _ := chem.Lookup(l.Analyte)
 	per := map[chem.Unit]string{chem.MgL: "mg", chem.UgL: "µg", chem.MeqL: "meq", chem.MmolL: "mmol"}
 	mass, ok := per[info.Unit]
 	if ok {
-		return fmt.Sprintf("%.4g %s %s/%s", l.Effect, mass, info.Symbol, l.Product.Unit())
+		return words.T("%.4g %s %s/%s", l.Effect, mass, info.Symbol, l.Product.Unit())
 	}
-	return fmt.Sprintf("%.4g %s·L/%s", l.Effect, u, l.Product.Unit())
+	return words.T("%.4g %s·L/%s", l.Effect, u, l.Product.Unit())
 }
 
 // contents writes what a product is made of.
-func contents(p chem.Product) string {
-	var parts []string
+func contents(p chem.Product) words.Text {
+	var parts []words.Text
 	for _, in := range p.Ingredients {
 		if p.Form == chem.Liquid {
-			parts = append(parts, fmt.Sprintf("%s, %.4g g/L", in.Compound, in.Amount))
+			parts = append(parts, words.T("%s, %.4g g/L", in.Compound, in.Amount))
 		} else {
-			parts = append(parts, fmt.Sprintf("%s, %.3g %%", in.Compound, in.Amount*100))
+			parts = append(parts, words.T("%s, %.3g %%", in.Compound, in.Amount*100))
 		}
 	}
 	for _, s := range p.Label {
-		parts = append(parts, fmt.Sprintf("label: %.3g %s raises %.4g L by %.3g", s.Amount, p.AmountUnit(), s.Litres, s.Raises))
+		parts = append(parts, words.T("label: %.3g %s raises %.4g L by %.3g", s.Amount, p.AmountUnit(), s.Litres, s.Raises))
 	}
-	return strings.Join(parts, "; ")
+	return words.Join(parts, "; ")
 }
 
-func amountText(v float64, l Line) string {
+func amountText(v float64, l Line) words.Text {
 	if v < 10 {
-		return fmt.Sprintf("%.1f %s", v, l.Product.Unit())
+		return words.T("%.1f %s", v, l.Product.Unit())
 	}
-	return fmt.Sprintf("%.0f %s", v, l.Product.Unit())
+	return words.T("%.0f %s", v, l.Product.Unit())
 }

@@ -10,7 +10,7 @@ import (
 )
 
 func stepOf(l Line, name string) (Step, bool) {
-	i := slices.IndexFunc(l.How, func(s Step) bool { return s.Name == name })
+	i := slices.IndexFunc(l.How, func(s Step) bool { return s.Name.String() == name })
 	if i < 0 {
 		return Step{}, false
 	}
@@ -32,16 +32,16 @@ func TestHowTellsOfPH(t *testing.T) {
 		t.Fatalf("nothing is dosed: %+v", l)
 	}
 	got, ok := stepOf(l, "pH")
-	if want := "8.20 → 8.18 at once, 8.24 aired"; !ok || got.Value != want {
+	if want := "8.20 → 8.18 at once, 8.24 aired"; !ok || got.Value.String() != want {
 		t.Errorf("the step is %+v, want %q", got, want)
 	}
 	delete(in.Estimates, chem.PH)
-	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Value != "not known" || got.Source != "the carbon dioxide system needs pH: measure it in the same water" {
+	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Value != "not known" || got.Source.String() != "the carbon dioxide system needs pH: measure it in the same water" {
 		t.Errorf("without pH the step is %+v", got)
 	}
 	secret := tanks.Product{ID: 4, Name: "By its label", Stock: 3000, Contents: chem.Product{Form: chem.Liquid, Label: []chem.Strength{{Analyte: chem.Alkalinity, Amount: 1, Litres: 100, Raises: 0.01}}}}
 	opt.Products = []tanks.Product{secret}
-	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Source != chem.ErrCarbon.Error() {
+	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Source.String() != chem.ErrCarbon.Error() {
 		t.Errorf("of a secret product the step is %+v", got)
 	}
 	opt = options()

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -9,6 +8,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // finish computes what follows from correction, upkeep and days: the daily
@@ -24,7 +24,7 @@ func (l *Line) finish(in Input, opt Options) {
 	}
 	if l.Verdict.Word == tanks.AboveBand && !l.Decided {
 		l.Daily, l.Days, l.Correction = 0, 0, 0
-		l.Change = changeFor(*l, in)
+		l.Change = changeFor(*l, in, opt)
 	}
 	l.follow(in, opt)
 	l.Retest = l.retest(in, opt)
@@ -219,7 +219,7 @@ func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 func (l Line) howText() string {
 	text := ""
 	for _, s := range l.How {
-		text += fmt.Sprintf("%s: %s (%s)\n", s.Name, s.Value, s.Source)
+		text += words.T("%s: %s (%s)\n", s.Name, s.Value, s.Source).String()
 	}
 	return text
 }

@@ -13,6 +13,7 @@ import (
 	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 // Input is one system with what is known of it.
@@ -47,6 +48,14 @@ type Options struct {
 	Together bool
 	// Unit names the unit that an analyte is shown in; nil: the catalogue's first.
 	Unit func(chem.Analyte) chem.Unit
+	// VolumeUnit is the unit that volumes are shown in.
+	VolumeUnit chem.VolumeUnit
+}
+
+func (o Options) volume(litres float64) words.Text { return o.VolumeUnit.Volume(litres, 0) }
+
+func (o Options) volumeWithin(v tanks.Volume) words.Text {
+	return o.VolumeUnit.VolumeWithin(v.Litres, v.Uncertainty)
 }
 
 func (o Options) unit(a chem.Analyte) chem.Unit {
@@ -78,7 +87,7 @@ type SystemPlan struct {
 	Lines  []Line
 	// NotReached says of analytes that the products together cannot bring to
 	// their aim.
-	NotReached []string
+	NotReached []words.Text
 }
 
 // Line is the decision for one analyte of a system. Values are in the
@@ -130,7 +139,7 @@ func (l Line) Stopped() bool {
 }
 
 // Step is one row of the arithmetic: what, how much, and where it comes from.
-type Step struct{ Name, Value, Source string }
+type Step struct{ Name, Value, Source words.Text }
 
 // mostDays bounds a correction: what takes longer is planned again.
 const mostDays = 30

@@ -11,6 +11,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
+	"weirkeeper/words"
 )
 
 var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
@@ -149,7 +150,7 @@ func TestGuards(t *testing.T) {
 	cases := map[string]struct {
 		in   func() Input
 		opt  func(*Options)
-		rule string
+		rule words.Text
 		stop bool
 	}{
 		"volume": {func() Input { return input(0, []tanks.Band{calciumBand}, 388) }, nil, RuleVolume, true},
@@ -223,7 +224,7 @@ func TestCalciumAndCarbonateNeverTogether(t *testing.T) {
 		said := ""
 		for _, g := range l.Guards {
 			if g.Rule == RuleSeparate {
-				said = g.Message
+				said = g.Message.String()
 			}
 		}
 		if !strings.Contains(said, "30 minutes") {
@@ -248,7 +249,7 @@ func TestTooHighBecomesAWaterChange(t *testing.T) {
 	near(t, "share", l.Change.Share, 0.8, 1e-12)
 	near(t, "litres", l.Change.Litres, 320, 1e-9)
 	in.Fresh = nil
-	if l := one(t, in, options()); l.Change == nil || l.Change.Share != 0 || !strings.Contains(l.Change.Text, "not known") {
+	if l := one(t, in, options()); l.Change == nil || l.Change.Share != 0 || !strings.Contains(l.Change.Text.String(), "not known") {
 		t.Errorf("%+v", l.Change)
 	}
 }

@@ -1,11 +1,10 @@
 package plan
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"weirkeeper/chem"
+	"weirkeeper/words"
 )
 
 // together chooses the corrections of a system's lines at once, each product's
@@ -47,7 +46,7 @@ func (p *SystemPlan) together(opt Options) {
 		l.Correction = solution.X[n]
 		l.Days = days(l.rise(l.Correction, volume), l.Band.MaxRise)
 		if miss := -solution.Residual[n]; miss > 0.05*l.Band.Width() {
-			p.NotReached = append(p.NotReached, fmt.Sprintf("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte.InSentence(), strings.TrimSpace(l.delta(miss, opt))))
+			p.NotReached = append(p.NotReached, words.T("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte.InSentence(), l.delta(miss, opt)))
 		}
 	}
 }

@@ -1,8 +1,6 @@
 package trend
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -10,11 +8,12 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"weirkeeper/tanks"
+	"weirkeeper/words"
 )
 
 // ErrNotEnough tells that the record does not suffice to tell the uptake; it
 // is wrapped with the reason: "not enough to tell: 2 readings, 3 are needed".
-var ErrNotEnough = errors.New("not enough to tell")
+var ErrNotEnough = words.New("not enough to tell")
 
 // Options tune a fit.
 type Options struct {
@@ -71,7 +70,7 @@ type Path struct {
 }
 
 func notEnough(format string, args ...any) error {
-	return fmt.Errorf("%w: %s", ErrNotEnough, fmt.Sprintf(format, args...))
+	return words.Errorf("%w: %s", ErrNotEnough, words.T(format, args...))
 }
 
 // T95 returns the factor by which a standard error of the fit becomes half of
@@ -91,7 +90,7 @@ func (f Fit) Estimate(now time.Time) tanks.Estimate {
 	v, se := f.At(now)
 	return tanks.Estimate{
 		Value: v, Uncertainty: math.Hypot(se, f.Trueness), Scatter: se, Trueness: f.Trueness,
-		At: f.To, From: fmt.Sprintf("fit of %d readings", f.N), N: f.N,
+		At: f.To, From: words.T("fit of %d readings", f.N), N: f.N,
 	}
 }
 
@@ -201,14 +200,14 @@ func (f Fit) countReadings() error {
 	return nil
 }
 
-func readings(n int) string {
+func readings(n int) words.Text {
 	switch n {
 	case 0:
 		return "no reading"
 	case 1:
 		return "1 reading"
 	}
-	return fmt.Sprintf("%d readings", n)
+	return words.T("%d readings", n)
 }
 
 // setScatter gives each row its standard deviation and returns that of a

@@ -225,7 +225,7 @@ func TestTruenessCountsForLevelsOnly(t *testing.T) {
 	near(t, "value", e.Value, 398, 1e-7)
 	near(t, "trueness", e.Trueness, 12, 1e-12)
 	near(t, "uncertainty", e.Uncertainty, math.Hypot(12, e.Scatter), 1e-12)
-	if e.From != "fit of 4 readings" || e.N != 4 || !e.At.Equal(day(15)) {
+	if e.From.String() != "fit of 4 readings" || e.N != 4 || !e.At.Equal(day(15)) {
 		t.Errorf("estimate %+v", e)
 	}
 }

@@ -1,0 +1,153 @@
+package widgets
+
+import (
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/look"
+	"weirkeeper/app/say"
+	"weirkeeper/chem"
+	"weirkeeper/words"
+)
+
+// QuantityUnit is one unit of a quantity. Of puts a value that is kept into the
+// unit, Kept the other way.
+type QuantityUnit struct {
+	Name     words.Text
+	Decimals int
+	Of, Kept func(float64) (float64, error)
+}
+
+// QuantityEntry is a field for a number with its unit. The first unit is the
+// person's own; another one of the list may be typed behind the number. Under
+// the number stands what it is in the next unit, or what is wrong with it.
+type QuantityEntry struct {
+	widget.BaseWidget
+	// OnChanged is told that something was typed.
+	OnChanged func()
+	// Limits lets a bound be typed, "<0.02".
+	Limits bool
+
+	units   []QuantityUnit
+	entry   *NumberEntry
+	below   *Line
+	content fyne.CanvasObject
+}
+
+// NewQuantityEntry returns an empty field. There is at least one unit.
+func NewQuantityEntry(units ...QuantityUnit) *QuantityEntry {
+	e := &QuantityEntry{units: units, entry: NewNumberEntry(""), below: NewLine("", look.Secondary, false)}
+	e.below.text.TextSize = look.SmallText()
+	e.entry.OnChanged = func(string) {
+		e.update()
+		if e.OnChanged != nil {
+			e.OnChanged()
+		}
+	}
+	unit := container.NewCenter(NewLine(say.L(units[0].Name), look.Secondary, false))
+	e.content = container.New(layout.NewCustomPaddedVBoxLayout(0), container.NewBorder(nil, nil, nil, unit, e.entry),
+		container.New(layout.NewCustomPaddedLayout(0, 2, 2, 0), e.below))
+	e.ExtendBaseWidget(e)
+	e.update()
+	return e
+}
+
+// CreateRenderer implements fyne.Widget.
+func (e *QuantityEntry) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(e.content)
+}
+
+// FocusTarget is what has the keyboard for the field.
+func (e *QuantityEntry) FocusTarget() fyne.Focusable { return e.entry }
+
+// Text returns what is typed.
+func (e *QuantityEntry) Text() string { return e.entry.Text }
+
+// SetText types a text in place of what is there.
+func (e *QuantityEntry) SetText(text string) { e.entry.SetText(text) }
+
+// Empty tells that nothing is typed.
+func (e *QuantityEntry) Empty() bool { return strings.TrimSpace(e.entry.Text) == "" }
+
+// SetValue shows a value that is kept, in the person's unit with its decimals;
+// one that the unit cannot show empties the field.
+func (e *QuantityEntry) SetValue(kept float64) {
+	v, err := e.units[0].Of(kept)
+	if err != nil {
+		e.entry.SetText("")
+		return
+	}
+	e.entry.SetText(PlainNumber(rounded(v, e.units[0].Decimals)))
+}
+
+// Value returns the value to keep. The error of an empty field is ErrNoNumber;
+// any other says what cannot be read, or is no value of the unit.
+func (e *QuantityEntry) Value() (float64, error) {
+	v, _, err := e.Bound()
+	return v, err
+}
+
+// Bound is Value with the sign of a bound, "<" or ">", empty for a value. Bounds
+// are refused unless Limits is set.
+func (e *QuantityEntry) Bound() (kept float64, limit string, err error) {
+	number, unit := e.typed()
+	if number == "" {
+		return 0, "", ErrNoNumber
+	}
+	q, err := chem.ParseNumber(number)
+	if err != nil {
+		return 0, "", err
+	}
+	if q.Limit != "" && !e.Limits {
+		return 0, "", chem.BoundError(number)
+	}
+	kept, err = unit.Kept(q.Value)
+	return kept, q.Limit, err
+}
+
+// typed parts what was typed into the number and its unit.
+func (e *QuantityEntry) typed() (number string, unit QuantityUnit) {
+	text := strings.TrimSpace(e.entry.Text)
+	for _, u := range e.units {
+		name := say.L(u.Name)
+		if len(text) > len(name) && strings.EqualFold(text[len(text)-len(name):], name) {
+			return strings.TrimSpace(text[:len(text)-len(name)]), u
+		}
+	}
+	return text, e.units[0]
+}
+
+// update writes the line under the number.
+func (e *QuantityEntry) update() {
+	text, name := "", look.Secondary
+	kept, limit, err := e.Bound()
+	switch {
+	case e.Empty():
+	case err != nil:
+		text, name = say.Of(err), look.Problem
+	default:
+		text = e.otherwise(kept, limit)
+	}
+	e.below.SetColor(name)
+	e.below.SetText(text)
+	e.below.Hidden = text == ""
+	e.Refresh()
+}
+
+// otherwise writes a value in the first unit that it was not typed in.
+func (e *QuantityEntry) otherwise(kept float64, limit string) string {
+	_, typed := e.typed()
+	for _, u := range e.units {
+		if u.Name == typed.Name {
+			continue
+		}
+		if v, err := u.Of(kept); err == nil {
+			return say.F("= %s%s %s", limit, chem.Decimal(v, u.Decimals), u.Name)
+		}
+	}
+	return ""
+}
