@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
@@ -100,8 +99,8 @@ func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
 	bottom := bar(container.NewHBox(f.ledger, f.backup, layout.NewSpacer(), f.keys))
 	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
 	return container.NewBorder(
-		container.NewVBox(top, rule()), container.NewVBox(rule(), bottom),
-		container.NewHBox(rail, uprightRule()), nil,
+		container.NewVBox(top, widgets.NewRule()), container.NewVBox(widgets.NewRule(), bottom),
+		container.NewHBox(rail, widgets.NewRule()), nil,
 		middle)
 }
 
@@ -132,37 +131,5 @@ func (f *frame) clear() {
 }
 
 func bar(content fyne.CanvasObject) fyne.CanvasObject {
-	return container.NewStack(newPanel(look.Panel), container.New(layout.NewCustomPaddedLayout(2, 2, 14, 14), content))
+	return container.NewStack(widgets.NewPanel(look.Panel), container.New(layout.NewCustomPaddedLayout(2, 2, 14, 14), content))
 }
-
-func rule() fyne.CanvasObject {
-	line := newPanel(look.Rule)
-	line.setMin(fyne.NewSize(1, 1))
-	return line
-}
-
-func uprightRule() fyne.CanvasObject { return rule() }
-
-// panel is a rectangle in a colour of the theme that follows the theme.
-type panel struct {
-	widget.BaseWidget
-	name fyne.ThemeColorName
-	rect *canvas.Rectangle
-}
-
-func newPanel(name fyne.ThemeColorName) *panel {
-	p := &panel{name: name, rect: canvas.NewRectangle(look.Color(name))}
-	p.ExtendBaseWidget(p)
-	return p
-}
-
-func (p *panel) setMin(size fyne.Size) { p.rect.SetMinSize(size) }
-
-// Refresh takes the theme's colour of now.
-func (p *panel) Refresh() {
-	p.rect.FillColor = look.Color(p.name)
-	p.BaseWidget.Refresh()
-}
-
-// CreateRenderer implements fyne.Widget.
-func (p *panel) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.rect) }

@@ -52,19 +52,19 @@ func newPage(p session.Place, s *session.Session) Page {
 func placeIcon(p session.Place) fyne.Resource {
 	switch p {
 	case session.Rounds:
-		return look.IconRounds()
+		return look.IconRounds.Resource()
 	case session.Room:
-		return look.IconRoom()
+		return look.IconRoom.Resource()
 	case session.TestSheet:
-		return look.IconTestSheet()
+		return look.IconTestSheet.Resource()
 	case session.Dosing:
-		return look.IconDosing()
+		return look.IconDosing.Resource()
 	case session.Samples:
-		return look.IconSamples()
+		return look.IconSamples.Resource()
 	case session.Trends:
-		return look.IconTrends()
+		return look.IconTrends.Resource()
 	case session.Handover:
-		return look.IconHandover()
+		return look.IconHandover.Resource()
 	}
-	return look.IconSetup()
+	return look.IconSetup.Resource()
 }

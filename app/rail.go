@@ -12,6 +12,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
 )
 
 const (
@@ -103,6 +104,9 @@ func (i *railItem) TypedRune(rune) {}
 
 // TypedKey opens the place or moves along the rail.
 func (i *railItem) TypedKey(e *fyne.KeyEvent) {
+	if widgets.PassKey(i, e) {
+		return
+	}
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace, fyne.KeyRight:
 		i.open(i.place)
@@ -168,7 +172,7 @@ func newRail(places []session.Place, open func(session.Place), focus func(fyne.F
 		r.items = append(r.items, item)
 		box.Add(item)
 	}
-	r.object = container.NewStack(newPanel(look.Panel), container.New(tightColumn{}, objects(r.items)...))
+	r.object = container.NewStack(widgets.NewPanel(look.Panel), container.New(tightColumn{}, objects(r.items)...))
 	return r
 }
 

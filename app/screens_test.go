@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/session"
@@ -157,7 +156,7 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	save(t, store, f, 0, chem.Calcium, map[int]float64{5: 440})
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID})
 	k.press("Write a note")
-	apptest.Find(t, apptest.Top(k.c), func(*widget.Entry) bool { return true }).SetText("Tips pale.")
+	apptest.Find(t, apptest.Top(k.c), func(*widgets.TextEntry) bool { return true }).SetText("Tips pale.")
 	k.press("Save")
 	k.closed()
 	k.press("Record an addition")

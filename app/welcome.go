@@ -9,8 +9,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -36,11 +34,11 @@ func (w *Window) ShowWelcome(n session.Notice) {
 		}
 		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad, next...))
 	}
-	first := widgets.NewPrimary(say.L("New room"), w.askNewRoom)
+	first := widgets.NewPrimary(say.L("New room"), w.askNewRoom).With(look.IconAdd)
 	box.Add(offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", DataFolder()), first))
 	box.Add(offer(say.L("Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything."),
-		widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") })))
-	box.Add(offer(say.L("Open a ledger that you have already."), widgets.NewSecondary(say.L("Open a file"), w.askFile)))
+		widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") }).With(look.IconRoom)))
+	box.Add(offer(say.L("Open a ledger that you have already."), widgets.NewSecondary(say.L("Open a file"), w.askFile).With(look.IconOpen)))
 	w.welcome(box)
 	w.win.Canvas().Focus(first)
 }
@@ -55,7 +53,7 @@ func (w *Window) welcomeBusy(text string) {
 
 func (w *Window) welcome(content fyne.CanvasObject) {
 	column := container.New(&fixedWidth{welcomeWidth}, content)
-	w.win.SetContent(container.NewStack(newPanel(look.Background), container.NewCenter(column)))
+	w.win.SetContent(container.NewStack(widgets.NewPanel(look.Background), container.NewCenter(column)))
 }
 
 func offer(text string, button fyne.CanvasObject) fyne.CanvasObject {
@@ -100,12 +98,7 @@ func (w *Window) askNewRoom() {
 
 // askFile lets the person choose a ledger to open.
 func (w *Window) askFile() {
-	d := dialog.NewFileOpen(func(file fyne.URIReadCloser, err error) {
-		if err != nil || file == nil {
-			return
-		}
-		path := file.URI().Path()
-		file.Close()
+	widgets.AskOpen(w.win, []string{ledgerSuffix}, DataFolder(), func(path string) {
 		if w.session != nil && !w.commit() {
 			return
 		}
@@ -113,14 +106,7 @@ func (w *Window) askFile() {
 			w.ShowWelcome(session.Notice{})
 		}
 		w.openFile(path)
-	}, w.win)
-	d.SetFilter(storage.NewExtensionFileFilter([]string{ledgerSuffix}))
-	if list, err := storage.ListerForURI(storage.NewFileURI(DataFolder())); err == nil {
-		d.SetLocation(list)
-	}
-	size := w.win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	})
 }
 
 func newRoom(name, zone string) tanks.Room {

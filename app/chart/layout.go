@@ -148,3 +148,38 @@ func (l Layout) Nearest(x, y float64) (panel, point int, ok bool) {
 	}
 	return panel, point, ok
 }
+
+// Place returns where a point of a panel stands, in points.
+func (l Layout) Place(panel, point int) (x, y float64) {
+	pt := l.figure.Panels[panel].Points[point]
+	return l.x(pt.At), l.y(panel, pt.Value)
+}
+
+// Next returns the point that lies by points after a place, or before it, in the
+// panel that the place is in; ok is false when there is none on the axis.
+func (l Layout) Next(x, y float64, by int) (panel, point int, ok bool) {
+	for i := range l.plots {
+		if y >= l.plots[i].y-panelHead {
+			panel = i
+		}
+	}
+	if panel >= len(l.figure.Panels) {
+		return 0, 0, false
+	}
+	points := l.figure.Panels[panel].Points
+	const beside = 0.01 // of a point: the place of a point is not after itself
+	for n := range points {
+		j := n
+		if by < 0 {
+			j = len(points) - 1 - n
+		}
+		at := points[j].At
+		if at.Before(l.figure.From) || at.After(l.figure.To) {
+			continue
+		}
+		if d := l.x(at) - x; (by > 0 && d > beside) || (by < 0 && d < -beside) {
+			return panel, j, true
+		}
+	}
+	return panel, 0, false
+}

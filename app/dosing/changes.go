@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -56,9 +57,9 @@ func newChangesView(s *session.Session) *changesView {
 		{Title: say.L("In the band"), Weight: 2}, {Title: say.L("Volume to the aim"), Width: 124, Align: fyne.TextAlignTrailing},
 	})
 	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it."))
-	left := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary(say.L("Record the change"), v.save)), caution,
-		container.NewHBox(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt), widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity)),
-		container.NewHBox(widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate)))
+	left := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)), caution,
+		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt).With(look.IconSamples), widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity).With(look.IconWave)),
+		widgets.NewBar(widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate).With(look.IconWave)))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list

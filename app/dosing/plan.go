@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -63,14 +62,14 @@ func newPlanView(s *session.Session) *planView {
 	})
 	v.table.OnCurrent = func(int) { v.showHow() }
 	v.table.OnOpen = func(int) { v.change() }
-	caution := widget.NewSelect(cautionNames(), v.setCaution)
-	caution.SetSelectedIndex(0)
-	together := widget.NewCheck(say.L("Solve together"), func(on bool) { v.together = on; v.make() })
-	buttons := container.NewHBox(
-		widgets.NewPrimary(say.L("Commit plan"), v.commit), widgets.NewSecondary(say.L("Change amount"), v.change), widgets.NewSecondary(say.L("Another product"), v.changeProduct),
-		widgets.NewSecondary(say.L("Take out"), v.takeOut))
-	choices := container.NewHBox(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
-		widgets.NewSecondary(say.L("Systems"), v.chooseSystems), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes))
+	caution := widgets.NewChoice(cautionNames(), cautionNames()[0])
+	caution.OnChanged = v.setCaution
+	together := widgets.NewCheck(say.L("Solve together"), func(on bool) { v.together = on; v.make() })
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Commit plan"), v.commit).With(look.IconDone), widgets.NewSecondary(say.L("Change amount"), v.change).With(look.IconChange), widgets.NewSecondary(say.L("Another product"), v.changeProduct).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Take out"), v.takeOut).With(look.IconRemove))
+	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
+		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
 	how := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), v.how))
 	how.SetMinSize(fyne.NewSize(250, 0))

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/dossier"
+	"weirkeeper/app/look"
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -38,9 +39,9 @@ func newRunView(s *session.Session) *runView {
 	})
 	v.table.Checks = true
 	v.table.OnOpen = func(int) { v.give() }
-	buttons := container.NewHBox(
-		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen), widgets.NewSecondary(say.L("Give another amount"), v.give),
-		widgets.NewSecondary(say.L("Drop"), v.drop), widgets.NewSecondary(say.L("Print"), v.print), v.said)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone), widgets.NewSecondary(say.L("Give another amount"), v.give).With(look.IconChange),
+		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }

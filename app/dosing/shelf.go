@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -34,7 +35,7 @@ func newShelfView(s *session.Session) *shelfView {
 		{Title: say.L("Left"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Full"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Price"), Width: 60, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent), widgets.NewSecondary(say.L("Make it up"), v.makeUp))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Make it up"), v.makeUp).With(look.IconSamples))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }

@@ -12,10 +12,10 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/dossier"
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -57,7 +57,7 @@ func New(s *session.Session) *Page {
 		widgets.Field{Name: "folder", Label: say.L("Folder"), Input: p.folder, Help: say.L("A folder of its own is made inside it.")},
 	)
 	p.preview = widgets.NewTable([]widgets.Column{{Title: say.L("Part"), Weight: 2}, {Title: say.L("Entries"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Remark"), Weight: 4}})
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export), widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export).With(look.IconExport), widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder).With(look.IconOpen))
 	left := container.NewVBox(p.form, buttons, widgets.NewWrapped(say.L("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes.")))
 	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
 	p.filled = split
@@ -229,14 +229,7 @@ func part(name string, count int, remark string) widgets.Row {
 }
 
 func (p *Page) chooseFolder() {
-	d := dialog.NewFolderOpen(func(folder fyne.ListableURI, err error) {
-		if err == nil && folder != nil {
-			p.folder.SetText(folder.Path())
-		}
-	}, p.session.Window)
-	size := p.session.Window.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	widgets.AskFolder(p.session.Window, p.folder.Text, p.folder.SetText)
 }
 
 // Save exports, as Ctrl+S does elsewhere.

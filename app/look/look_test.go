@@ -117,15 +117,11 @@ func TestColorFollowsTheTheme(t *testing.T) {
 // Every icon draws lines in both themes, not a filled shape: some ink, and not
 // much.
 func TestIconsAreLines(t *testing.T) {
-	icons := map[string]func() fyne.Resource{
-		"rounds": IconRounds, "room": IconRoom, "test sheet": IconTestSheet, "dosing": IconDosing, "samples": IconSamples,
-		"trends": IconTrends, "handover": IconHandover, "setup": IconSetup, "calendar": IconCalendar,
-	}
 	for theme, variant := range variants {
 		test.NewTempApp(t).Settings().SetTheme(New(variant))
-		for name, icon := range icons {
-			if inked := ink(t, icon()); inked < 60 || inked > 640 {
-				t.Errorf("%s, %s has ink on %d of 1600 pixels", theme, name, inked)
+		for _, icon := range Icons() {
+			if inked := ink(t, icon.Resource()); inked < 30 || inked > 640 {
+				t.Errorf("%s, %s has ink on %d of 1600 pixels", theme, icon, inked)
 			}
 		}
 	}

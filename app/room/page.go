@@ -41,16 +41,16 @@ func New(s *session.Session) *Page {
 	p.table = widgets.NewTable(nil)
 	p.table.RowHeight = boardRowHeight
 	p.table.OnOpen = p.open
-	outside := widget.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
+	outside := widgets.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
 	var names []string
 	for _, w := range waters {
 		names = append(names, say.L(w.name))
 	}
-	kinds := widget.NewSelect(names, p.chooseKind)
-	kinds.SetSelectedIndex(0)
-	bar := container.NewHBox(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), kinds), outside,
-		widgets.NewSecondary(say.L("Choose columns"), p.chooseColumns),
-		widgets.NewSecondary(say.L("Open the system"), p.openCurrent))
+	kinds := widgets.NewChoice(names, names[0])
+	kinds.OnChanged = p.chooseKind
+	bar := widgets.NewBar(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), kinds), outside,
+		widgets.NewSecondary(say.L("Choose columns"), p.chooseColumns).With(look.IconColumns),
+		widgets.NewSecondary(say.L("Open the system"), p.openCurrent).With(look.IconSystem))
 	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -45,11 +46,11 @@ func New(s *session.Session) *Page {
 	p.table.Checks = true
 	p.table.OnOpen = func(n int) { p.start([]tasks.Item{p.rows[n].item}) }
 	p.table.OnChecked = func() { p.updateHeading() }
-	buttons := container.NewHBox(
-		widgets.NewPrimary(say.L("Start round"), func() { p.start(p.chosen()) }),
-		widgets.NewSecondary(say.L("Done"), p.done),
-		widgets.NewSecondary(say.L("Skip"), p.skip),
-		widgets.NewSecondary(say.L("Move"), p.move),
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Start round"), func() { p.start(p.chosen()) }).With(look.IconStart),
+		widgets.NewSecondary(say.L("Done"), p.done).With(look.IconDone),
+		widgets.NewSecondary(say.L("Skip"), p.skip).With(look.IconSkip),
+		widgets.NewSecondary(say.L("Move"), p.move).With(look.IconLater),
 	)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
 	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
@@ -298,5 +299,5 @@ func (p *Page) concernRow(system tanks.System, c tasks.Concern) fyne.CanvasObjec
 	text := widgets.NewWrapped(say.L(c.Text))
 	button := widgets.NewSecondary(stepLabel(c.Step), func() { p.session.Go(routeOf(c)) })
 	mark := container.NewVBox(widgets.NewMark(widgets.MarkOf(int(c.Verdict.Word), int(c.Verdict.Sure), c.Verdict.Stale)))
-	return container.NewVBox(container.NewBorder(nil, nil, mark, container.NewVBox(button), container.NewVBox(title, text)), widget.NewSeparator())
+	return container.NewVBox(container.NewBorder(nil, nil, mark, container.NewVBox(button), container.NewVBox(title, text)), widgets.NewRule())
 }

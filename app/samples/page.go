@@ -15,6 +15,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -58,9 +59,9 @@ func New(s *session.Session) *Page {
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60},
 		{Title: say.L("Verdict"), Weight: 2, Min: 110}, {Title: say.L("Bench"), Width: 64, Align: fyne.TextAlignTrailing}, {Title: say.L("Do they agree?"), Weight: 3, Min: 190},
 	})
-	buttons := container.NewHBox(
-		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }), widgets.NewSecondary(say.L("Change"), p.edit),
-		widgets.NewSecondary(say.L("Sent today"), p.sent), widgets.NewSecondary(say.L("Type the results"), p.typeResults))
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), p.edit).With(look.IconChange),
+		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet))
 	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
 	split := widgets.NewSides(p.list, right, 0.38)
 	p.filled = split

@@ -5,38 +5,25 @@ import (
 	"os"
 	"path/filepath"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
-
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
 	"weirkeeper/words"
 )
 
 // Ask asks where to write data and writes it whole.
 func Ask(s *session.Session, name string, data []byte) {
-	d := dialog.NewFileSave(func(file fyne.URIWriteCloser, err error) {
-		if err != nil || file == nil {
-			return
-		}
-		path := file.URI().Path()
-		file.Close()
+	home, err := os.UserHomeDir()
+	if err != nil {
+		home = ""
+	}
+	widgets.AskSave(s.Window, name, home, func(path string) {
 		if err := writeWhole(path, data); err != nil {
 			s.Fail(say.F("Writing %s", filepath.Base(path)), err)
 			return
 		}
 		s.Say(session.Notice{Title: say.L("Written"), Text: path})
-	}, s.Window)
-	d.SetFileName(name)
-	if home, err := os.UserHomeDir(); err == nil {
-		if list, err := storage.ListerForURI(storage.NewFileURI(home)); err == nil {
-			d.SetLocation(list)
-		}
-	}
-	size := s.Window.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	})
 }
 
 // writeWhole writes a file beside its place and moves it there, so that a full

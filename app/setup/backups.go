@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -36,8 +37,8 @@ func newBackupsView(s *session.Session) *backupsView {
 	})
 	v.table.OnOpen = func(n int) { v.askRestore(v.all[n]) }
 	form := widgets.NewForm(widgets.Field{Name: "folder", Label: say.L("Folder"), Input: v.folder, Help: say.L("Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved.")})
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Back up now"), v.backUp), widgets.NewSecondary(say.L("Use this folder"), v.useFolder),
-		widgets.NewSecondary(say.L("Verify"), v.verify), widgets.NewSecondary(say.L("Restore"), v.restoreCurrent), widgets.NewSecondary(say.L("Export all as CSV"), v.export))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Back up now"), v.backUp).With(look.IconSave), widgets.NewSecondary(say.L("Use this folder"), v.useFolder).With(look.IconOpen),
+		widgets.NewSecondary(say.L("Verify"), v.verify).With(look.IconVerify), widgets.NewSecondary(say.L("Restore"), v.restoreCurrent).With(look.IconRestore), widgets.NewSecondary(say.L("Export all as CSV"), v.export).With(look.IconExport))
 	note := widgets.NewWrapped(say.L("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month."))
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
 	return v

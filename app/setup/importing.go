@@ -9,9 +9,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
-	fynestorage "fyne.io/fyne/v2/storage"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -44,12 +43,12 @@ type importView struct {
 func newImportView(s *session.Session) *importView {
 	v := &importView{session: s, said: widgets.NewHeading(say.L("Import readings"), ""), body: container.NewStack()}
 	v.columns = newMapView(s, v.look)
-	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask)
-	v.accept = widgets.NewSecondary(say.L("Accept"), v.write)
-	v.stop = widgets.NewSecondary(say.L("Stop"), func() { v.cancel() })
+	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
+	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
+	v.stop = widgets.NewSecondary(say.L("Stop"), func() { v.cancel() }).With(look.IconStop)
 	v.stop.Hide()
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("Column"), Width: 90}, {Title: say.L("What"), Weight: 3}, {Title: say.L("What to do"), Weight: 2}})
-	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), container.NewHBox(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
+	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), widgets.NewBar(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
 	return v
 }
 
@@ -65,17 +64,7 @@ func (v *importView) show(l *loaded) {
 
 // ask lets the person choose a file.
 func (v *importView) ask() {
-	d := dialog.NewFileOpen(func(file fyne.URIReadCloser, err error) {
-		if err != nil || file == nil {
-			return
-		}
-		file.Close()
-		v.open(file.URI().Path())
-	}, v.session.Window)
-	d.SetFilter(fynestorage.NewExtensionFileFilter([]string{".csv", ".txt", ".tsv"}))
-	size := v.session.Window.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*0.8, size.Height*0.8))
-	d.Show()
+	widgets.AskOpen(v.session.Window, []string{".csv", ".txt", ".tsv"}, "", v.open)
 }
 
 // open looks at a file: what its columns seem to hold, and then what they say.

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -109,7 +110,7 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	)
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}})
 	v.table.OnOpen = v.editColumn
-	buttons := container.NewHBox(widgets.NewSecondary(say.L("Change the column"), v.editCurrent), widgets.NewSecondary(say.L("Save this map"), v.askSave), widgets.NewSecondary(say.L("Delete the map"), v.drop))
+	buttons := widgets.NewBar(widgets.NewSecondary(say.L("Change the column"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Save this map"), v.askSave).With(look.IconSave), widgets.NewSecondary(say.L("Delete the map"), v.drop).With(look.IconClear))
 	v.content = container.NewBorder(v.form, buttons, nil, nil, v.table)
 	return v
 }

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -31,7 +32,7 @@ func newMethodsView(s *session.Session) *methodsView {
 		{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, {Title: say.L("Step"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("From"), Width: 70, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.methods[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }

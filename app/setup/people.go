@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -26,7 +27,7 @@ func newPeopleView(s *session.Session) *peopleView {
 	v := &peopleView{session: s, list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Initials"), Width: 120}, {Title: say.L("Name"), Weight: 2}, {Title: "", Weight: 2}})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.people[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange))
 	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))), nil, nil, nil, v.list)
 	return v
 }

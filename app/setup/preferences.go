@@ -49,7 +49,7 @@ func newPreferencesView(s *session.Session) *preferencesView {
 		field("density", "Spacing", "", wordChoice([]words.Text{"compact", "comfortable"}, func(p *prefs.Preferences) *look.Density { return &p.Density })),
 	)
 	note := widgets.NewWrapped(say.L("They are yours, on this computer. The ledger keeps values in units of its own, so that nothing in it changes."))
-	column := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary(say.L("Use these"), v.use)), note)
+	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Use these"), v.use).With(look.IconDone)), note)
 	v.content = container.NewVScroll(container.NewHBox(container.New(&atWidth{look.Scaled(formWidth)}, column)))
 	return v
 }

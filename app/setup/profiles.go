@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -47,11 +48,11 @@ func newProfilesView(s *session.Session) *profilesView {
 	v.list.OnCurrent = func(n int) { v.choose(n) }
 	v.grid = widgets.NewGrid(gridOf{v})
 	v.grid.OnEdit = func(row, col int, text string) { v.sheet.typeIn(row, col, text); v.say() }
-	buttons := container.NewHBox(
-		widgets.NewPrimary(say.L("Save the bands"), v.save), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte), widgets.NewSecondary(say.L("Take the row out"), v.removeRow),
-		widgets.NewSecondary(say.L("Rename"), v.rename), v.about)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Save the bands"), v.save).With(look.IconSave), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte).With(look.IconAdd), widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove),
+		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	split := widgets.NewSides(container.NewBorder(nil, container.NewHBox(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) })), nil, nil, v.list), right, 0.24)
+	split := widgets.NewSides(container.NewBorder(nil, widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) }).With(look.IconAdd)), nil, nil, v.list), right, 0.24)
 	v.filled = split
 	v.content = v.body
 	return v

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -33,7 +34,7 @@ func newRoomView(s *session.Session) *roomView {
 		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: v.zone, Help: say.L("An IANA name such as Europe/Paris. Days and due times follow it; instants stay as they are.")},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
-	column := container.NewVBox(v.form, container.NewHBox(widgets.NewPrimary(say.L("Save the room"), v.save)))
+	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Save the room"), v.save).With(look.IconSave)))
 	v.content = container.NewHBox(container.NewGridWrap(fyne.NewSize(formWidth, 260), column))
 	return v
 }

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -34,7 +35,7 @@ func newSystemsView(s *session.Session) *systemsView {
 		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
 	})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent), widgets.NewSecondary(say.L("Measure the volume"), v.measure))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }

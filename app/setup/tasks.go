@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -28,7 +29,7 @@ func newTasksView(s *session.Session) *tasksView {
 	v := &tasksView{session: s, list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Task"), Weight: 3}, {Title: say.L("For"), Weight: 2}, {Title: say.L("How often"), Weight: 2}, {Title: say.L("First day"), Width: 110}})
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.tasks[n]) }
-	buttons := container.NewHBox(widgets.NewPrimary(say.L("Add a task"), func() { v.edit(tasks.Task{}) }), widgets.NewSecondary(say.L("Change"), v.editCurrent),
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a task"), func() { v.edit(tasks.Task{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
 		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false))
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v

@@ -5,8 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"fyne.io/fyne/v2/widget"
-
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -24,8 +22,7 @@ func (e event) title() string {
 
 // addNote asks for a dated note on the system.
 func (p *Page) addNote() {
-	text := widget.NewMultiLineEntry()
-	text.SetMinRowsVisible(5)
+	text := widgets.NewNoteEntry("", 5)
 	form := widgets.NewForm(widgets.Field{Name: "text", Label: say.L("What you saw"), Input: text})
 	widgets.ShowForm(p.session.Window, say.F("Note on %s", p.code()), say.L("Save"), form, func() bool {
 		o := tanks.Observation{System: p.id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
@@ -88,7 +85,7 @@ func (p *Page) amend(e event) {
 	}
 	value := widgets.NewTextEntry(e.reading.Typed)
 	reason := widgets.NewTextEntry("")
-	withdraw := widget.NewCheck(say.L("It should not count at all"), nil)
+	withdraw := widgets.NewCheck(say.L("It should not count at all"), nil)
 	form := widgets.NewForm(
 		widgets.Field{Name: "value", Label: say.F("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
 		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},

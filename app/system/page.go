@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/figure"
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -67,14 +68,14 @@ func New(s *session.Session) *Page {
 	})
 	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }
 	p.trend = trendview.New(s)
-	buttons := container.NewHBox(
-		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }),
-		widgets.NewSecondary(say.L("Type values"), p.typeValues),
-		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }),
-		widgets.NewSecondary(say.L("Record an addition"), p.addAddition),
-		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }),
-		widgets.NewSecondary(say.L("Write a note"), p.addNote),
-		widgets.NewSecondary(say.L("Handover"), func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }),
+	buttons := widgets.NewBar(
+		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }).With(look.IconBack),
+		widgets.NewSecondary(say.L("Type values"), p.typeValues).With(look.IconTestSheet),
+		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Record an addition"), p.addAddition).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }).With(look.IconWave),
+		widgets.NewSecondary(say.L("Write a note"), p.addNote).With(look.IconNote),
+		widgets.NewSecondary(say.L("Handover"), func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }).With(look.IconHandover),
 	)
 	p.content = container.NewBorder(container.NewVBox(p.heading, buttons, p.tabs), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)

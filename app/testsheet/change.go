@@ -4,8 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"fyne.io/fyne/v2/widget"
-
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -224,7 +222,7 @@ func (p *Page) askClear() {
 		return
 	}
 	n := len(p.sheet.entries)
-	form := widgets.NewForm(widgets.Field{Name: "sure", Label: "", Input: widget.NewLabel(say.F("%s typed and not saved will be gone.", values(n)))})
+	form := widgets.NewForm(widgets.Field{Name: "sure", Label: "", Input: widgets.NewWrapped(say.F("%s typed and not saved will be gone.", values(n)))})
 	widgets.ShowForm(p.session.Window, say.L("Clear the sheet"), say.L("Clear"), form, func() bool {
 		p.sheet.clear()
 		p.keep()

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -49,16 +50,16 @@ func New(s *session.Session) *Page {
 	p.grid = widgets.NewGrid(gridModel{p})
 	p.grid.OnEdit = p.edited
 	p.grid.OnCursor = func(int, int) { p.showAsk() }
-	p.save = widgets.NewPrimary(say.L("Save"), p.Save)
+	p.save = widgets.NewPrimary(say.L("Save"), p.Save).With(look.IconSave)
 	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	p.taken.OnChanged = p.setTaken
-	buttons := container.NewHBox(p.save,
-		widgets.NewSecondary(say.L("Add a system"), p.addSystem),
-		widgets.NewSecondary(say.L("Add an analyte"), p.addAnalyte),
-		widgets.NewSecondary(say.L("Change a method"), p.changeMethod),
-		widgets.NewSecondary(say.L("Clear the sheet"), p.askClear),
+	buttons := widgets.NewBar(p.save,
+		widgets.NewSecondary(say.L("Add a system"), p.addSystem).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Add an analyte"), p.addAnalyte).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change a method"), p.changeMethod).With(look.IconChange),
+		widgets.NewSecondary(say.L("Clear the sheet"), p.askClear).With(look.IconClear),
 		p.tally)
-	when := container.NewHBox(widgets.NewLine(say.L("Water taken"), "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
+	when := widgets.NewBar(widgets.NewLine(say.L("Water taken"), "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
 		widgets.NewLine(say.L("empty: when you save"), "", false))
 	p.content = container.NewBorder(container.NewVBox(p.heading, when), container.NewVBox(p.ask, buttons), nil, nil, p.body)
 	p.ExtendBaseWidget(p)

@@ -5,7 +5,6 @@ package trendview
 import (
 	"bytes"
 	"context"
-	"image"
 	"slices"
 	"strings"
 	"time"
@@ -47,8 +46,8 @@ type View struct {
 	offered  []chem.Analyte
 	period   int
 	figure   chart.Figure
-	analytes *widget.CheckGroup
-	periods  *widget.Select
+	analytes *widgets.Table
+	periods  *widgets.Choice
 	chart    *widgets.ChartView
 	said     *widgets.Line
 	filling  bool
@@ -62,18 +61,20 @@ func New(s *session.Session) *View {
 	for n, p := range periods {
 		names[n] = say.L(p.name)
 	}
-	v.periods = widget.NewSelect(names, func(name string) { v.choosePeriod(name) })
-	v.periods.SetSelectedIndex(usualPeriod)
-	v.analytes = widget.NewCheckGroup(nil, v.chooseAnalytes)
-	v.chart = widgets.NewChartView(v.draw)
-	v.chart.OnHover = v.hover
-	side := container.NewVScroll(v.analytes)
-	side.SetMinSize(fyne.NewSize(150, 0))
-	bar := container.NewHBox(v.periods,
-		widgets.NewSecondary(say.L("Save as PNG"), func() { v.save("png") }),
-		widgets.NewSecondary(say.L("Save as SVG"), func() { v.save("svg") }),
+	v.periods = widgets.NewChoice(names, names[usualPeriod])
+	v.periods.OnChanged = v.choosePeriod
+	v.analytes = widgets.NewTable([]widgets.Column{{Title: say.L("Analytes"), Weight: 1, Min: 110}})
+	v.analytes.Checks = true
+	v.analytes.OnChecked = v.chooseAnalytes
+	v.chart = widgets.NewChartView()
+	v.chart.Run = func(work, done func()) {
+		s.Runner.Run(func(context.Context) error { work(); return nil }, func(error) { done() })
+	}
+	bar := widgets.NewBar(v.periods,
+		widgets.NewSecondary(say.L("Save as PNG"), func() { v.save("png") }).With(look.IconExport),
+		widgets.NewSecondary(say.L("Save as SVG"), func() { v.save("svg") }).With(look.IconExport),
 		v.said)
-	v.content = container.NewBorder(bar, nil, side, nil, v.chart)
+	v.content = container.NewBorder(bar, nil, nil, nil, widgets.NewSides(v.analytes, v.chart, 0.2))
 	v.ExtendBaseWidget(v)
 	return v
 }
@@ -85,18 +86,24 @@ func (v *View) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 // choose from. The period stays as chosen.
 func (v *View) Ask(q figure.Request, offered []chem.Analyte) {
 	v.request, v.offered = q, offered
-	v.filling = true
-	var names, chosen []string
-	for _, a := range offered {
-		names = append(names, say.Of(a))
-	}
-	for _, a := range q.Analytes {
-		chosen = append(chosen, say.Of(a))
-	}
-	v.analytes.Options = names
-	v.analytes.SetSelected(chosen)
-	v.filling = false
+	v.show()
 	v.reload()
+}
+
+// show lists the offered analytes with those ticked that are drawn.
+func (v *View) show() {
+	v.filling = true
+	rows := make([]widgets.Row, len(v.offered))
+	var ticked []int
+	for n, a := range v.offered {
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Text: say.Of(a)}}}
+		if slices.Contains(v.request.Analytes, a) {
+			ticked = append(ticked, n)
+		}
+	}
+	v.analytes.SetRows(rows)
+	v.analytes.SetChecked(ticked...)
+	v.filling = false
 }
 
 func (v *View) choosePeriod(name string) {
@@ -105,28 +112,27 @@ func (v *View) choosePeriod(name string) {
 			v.period = n
 		}
 	}
-	if v.chart != nil {
-		v.reload()
-	}
+	v.reload()
 }
 
-// chooseAnalytes takes over the checked analytes, a few at the most: more
-// panels than that are too low to read.
-func (v *View) chooseAnalytes(names []string) {
+// chooseAnalytes takes over the ticked analytes, a few at the most: more panels
+// than that are too low to read, so the ones ticked first go.
+func (v *View) chooseAnalytes() {
 	if v.filling {
 		return
 	}
-	v.request.Analytes = nil
-	for _, name := range names[max(0, len(names)-mostPanels):] {
-		if a, err := chem.ParseAnalyte(name); err == nil {
-			v.request.Analytes = append(v.request.Analytes, a)
+	var ticked []chem.Analyte
+	for _, n := range v.analytes.Checked() {
+		ticked = append(ticked, v.offered[n])
+	}
+	kept := slices.DeleteFunc(slices.Clone(v.request.Analytes), func(a chem.Analyte) bool { return !slices.Contains(ticked, a) })
+	for _, a := range ticked {
+		if !slices.Contains(kept, a) {
+			kept = append(kept, a)
 		}
 	}
-	if len(names) > mostPanels {
-		v.filling = true
-		v.analytes.SetSelected(names[len(names)-mostPanels:])
-		v.filling = false
-	}
+	v.request.Analytes = kept[max(0, len(kept)-mostPanels):]
+	v.show()
 	v.reload()
 }
 
@@ -160,53 +166,10 @@ func (v *View) reload() {
 		v.figure = f
 		v.said.SetText("")
 		if len(f.Panels) == 0 {
-			v.said.SetText(say.L("Choose an analyte on the left."))
+			v.said.SetText(say.L("Tick an analyte on the left."))
 		}
-		v.chart.Redraw()
+		v.showFigure()
 	})
-}
-
-// style is the chart's style for the theme of now.
-func style() chart.Style {
-	if look.Dark() {
-		return chart.Dark
-	}
-	return chart.Light
-}
-
-// draw is called for every new size, scale and theme.
-func (v *View) draw(w, h int, scale float64) image.Image {
-	if len(v.figure.Panels) == 0 || w < 2 || h < 2 {
-		return nil
-	}
-	img, err := chart.Draw(v.figure, style(), w, h, scale)
-	if err != nil {
-		v.said.SetText(say.Of(err))
-		return nil
-	}
-	return img
-}
-
-// hover names the point nearest to the pointer.
-func (v *View) hover(x, y float32, w, h int, scale float64) []string {
-	if len(v.figure.Panels) == 0 {
-		return nil
-	}
-	panel, point, ok := chart.LayoutOf(v.figure, w, h, scale).Nearest(float64(x), float64(y))
-	if !ok {
-		return nil
-	}
-	p := v.figure.Panels[panel]
-	at := p.Points[point]
-	sign := map[chart.Limit]string{chart.LimitBelow: "<", chart.LimitAbove: ">"}[at.Limit]
-	lines := []string{
-		say.F("%s %s%.*f %s", p.Name, sign, p.Decimals, at.Value, p.Unit),
-		v.session.Minute(at.At),
-	}
-	if at.Outlier {
-		lines = append(lines, say.L("off the fit: not counted in the uptake"))
-	}
-	return lines
 }
 
 // save writes the chart as a picture of fixed size, for paper.

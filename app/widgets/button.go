@@ -21,6 +21,8 @@ type Button struct {
 	primary, focused, hovered bool
 	ring, back                *canvas.Rectangle
 	label                     *canvas.Text
+	drawing                   look.Icon // left of the label; empty: none
+	icon                      *canvas.Image
 }
 
 var (
@@ -42,7 +44,17 @@ func newButton(text string, primary bool, tapped func()) *Button {
 	b.ring.StrokeWidth, b.ring.CornerRadius, b.back.CornerRadius = 2, look.Radius+2, look.Radius
 	b.label = canvas.NewText(text, color.Black)
 	b.label.TextSize, b.label.Alignment = look.TextSize(), fyne.TextAlignCenter
+	b.icon = &canvas.Image{FillMode: canvas.ImageFillContain}
+	b.icon.Hide()
 	b.ExtendBaseWidget(b)
+	b.restyle()
+	return b
+}
+
+// With gives the button a drawing left of its label.
+func (b *Button) With(icon look.Icon) *Button {
+	b.drawing = icon
+	b.icon.Show()
 	b.restyle()
 	return b
 }
@@ -59,16 +71,20 @@ func (b *Button) SetText(text string) {
 func (b *Button) restyle() {
 	b.label.Text, b.label.TextStyle.Bold = b.Text, b.primary
 	b.back.StrokeWidth, b.back.StrokeColor = 1, look.Color(look.Axis)
-	b.back.FillColor, b.label.Color = look.Color(look.Background), look.Color(look.Text)
+	b.back.FillColor, b.label.Color = look.Color(look.Background), look.Color(b.ink())
 	switch {
 	case b.Disabled():
-		b.back.FillColor, b.label.Color = look.Color(look.Panel), look.Color(look.Secondary)
+		b.back.FillColor = look.Color(look.Panel)
 		b.back.StrokeColor = look.Color(look.Rule)
 	case b.primary:
-		b.back.FillColor, b.label.Color = look.Color(look.Accent), look.Color(look.OnAccent)
+		b.back.FillColor = look.Color(look.Accent)
 		b.back.StrokeWidth = 0
 	case b.hovered:
 		b.back.FillColor = look.Color(look.AccentSoft)
+	}
+	b.label.TextSize = look.TextSize()
+	if b.drawing != "" {
+		b.icon.Resource = b.drawing.In(b.ink())
 	}
 	b.ring.StrokeColor = color.Transparent
 	if b.focused {
@@ -77,6 +93,17 @@ func (b *Button) restyle() {
 			b.ring.StrokeColor = look.Color(look.Text)
 		}
 	}
+}
+
+// ink is the colour of the label.
+func (b *Button) ink() fyne.ThemeColorName {
+	switch {
+	case b.Disabled():
+		return look.Secondary
+	case b.primary:
+		return look.OnAccent
+	}
+	return look.Text
 }
 
 // Refresh draws the button as it is now.
@@ -90,6 +117,12 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer { return &buttonRenderer{b
 
 type buttonRenderer struct{ b *Button }
 
+// buttonIcon is the side of a button's drawing, buttonIconGap the room behind it.
+const (
+	buttonIcon    = 15
+	buttonIconGap = 6
+)
+
 // ringGap is the room that the focus ring takes around the button.
 const ringGap = 2
 
@@ -97,13 +130,22 @@ func (r *buttonRenderer) Layout(size fyne.Size) {
 	r.b.ring.Resize(size)
 	r.b.back.Move(fyne.NewPos(ringGap, ringGap))
 	r.b.back.Resize(size.SubtractWidthHeight(2*ringGap, 2*ringGap))
-	text := r.b.label.MinSize()
-	r.b.label.Move(fyne.NewPos(0, (size.Height-text.Height)/2))
-	r.b.label.Resize(fyne.NewSize(size.Width, text.Height))
+	text, left := r.b.label.MinSize(), float32(0)
+	if r.b.drawing != "" {
+		left = buttonIcon + buttonIconGap
+		r.b.icon.Resize(fyne.NewSquareSize(buttonIcon))
+		r.b.icon.Move(fyne.NewPos((size.Width-text.Width-left)/2, (size.Height-buttonIcon)/2))
+	}
+	r.b.label.Move(fyne.NewPos(left, (size.Height-text.Height)/2))
+	r.b.label.Resize(fyne.NewSize(size.Width-left, text.Height))
 }
 
 func (r *buttonRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(r.b.label.MinSize().Width+24, look.FieldHeight())
+	width := r.b.label.MinSize().Width + 24
+	if r.b.drawing != "" {
+		width += buttonIcon + buttonIconGap
+	}
+	return fyne.NewSize(width, look.FieldHeight())
 }
 
 func (r *buttonRenderer) Refresh() {
@@ -114,7 +156,7 @@ func (r *buttonRenderer) Refresh() {
 }
 
 func (r *buttonRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.b.back, r.b.ring, r.b.label}
+	return []fyne.CanvasObject{r.b.back, r.b.ring, r.b.label, r.b.icon}
 }
 
 func (r *buttonRenderer) Destroy() {}

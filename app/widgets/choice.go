@@ -74,6 +74,8 @@ func (c *Choice) SetSelected(option string) {
 	}
 }
 
+func (c *Choice) held() string { return c.selected }
+
 func (c *Choice) restyle() {
 	c.back.FillColor, c.back.StrokeColor, c.back.StrokeWidth = look.Color(look.Background), look.Color(look.Axis), 1
 	c.text.Color = look.Color(look.Text)

@@ -1,21 +1,18 @@
 package widgets
 
 import (
-	"image/color"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 )
 
-// DateEntry is a field for a day. Up and Down change it by a day, the button
-// opens a calendar. See ParseDay for what can be typed.
+// DateEntry is a field for a day. Up and Down change it by a day, F4 or the
+// button opens a calendar. See ParseDay for what can be typed.
 type DateEntry struct {
 	dayField
 }
@@ -25,8 +22,8 @@ type DateEntry struct {
 func NewDateEntry(day time.Time, zone *time.Location, clock func() time.Time) *DateEntry {
 	e := &DateEntry{}
 	e.ExtendBaseWidget(e)
-	e.begin(e, day, zone, clock, dayForm, ParseDay)
-	e.SetPlaceHolder(say.L("2026-03-14, today, -2"))
+	e.begin(e, day, zone, clock, dayText, ParseDay)
+	e.SetPlaceHolder(say.L("today, -2, 2026-03-14"))
 	return e
 }
 
@@ -45,8 +42,8 @@ type DateTimeEntry struct {
 func NewDateTimeEntry(at time.Time, zone *time.Location, clock func() time.Time) *DateTimeEntry {
 	e := &DateTimeEntry{}
 	e.ExtendBaseWidget(e)
-	e.begin(e, at, zone, clock, momentForm, ParseMoment)
-	e.SetPlaceHolder(say.L("2026-03-14 09:20, 9:20, now"))
+	e.begin(e, at, zone, clock, momentText, ParseMoment)
+	e.SetPlaceHolder(say.L("now, 14:30, yesterday 18:05"))
 	return e
 }
 
@@ -68,16 +65,16 @@ type dayField struct {
 
 	zone  *time.Location
 	clock func() time.Time
-	form  string
+	form  func(time.Time) string
 	parse func(string, time.Time) (time.Time, error)
 	told  string // the text that OnChanged knows
 }
 
-func (e *dayField) begin(whole fyne.CanvasObject, at time.Time, zone *time.Location, clock func() time.Time, form string, parse func(string, time.Time) (time.Time, error)) {
+func (e *dayField) begin(whole fyne.CanvasObject, at time.Time, zone *time.Location, clock func() time.Time, form func(time.Time) string, parse func(string, time.Time) (time.Time, error)) {
 	e.zone, e.clock, e.form, e.parse = zone, clock, form, parse
 	e.setFirst(whole, e.format(at))
 	e.told = e.Text
-	open := widget.NewButtonWithIcon("", look.IconCalendar(), e.openCalendar)
+	open := widget.NewButtonWithIcon("", look.IconCalendar.Resource(), e.openCalendar)
 	open.Importance = widget.LowImportance
 	e.ActionItem = open
 }
@@ -88,7 +85,7 @@ func (e *dayField) format(at time.Time) string {
 	if at.IsZero() {
 		return ""
 	}
-	return at.In(e.zone).Format(e.form)
+	return e.form(at.In(e.zone))
 }
 
 // SetTime changes what the field holds without telling; the zero time empties
@@ -141,6 +138,8 @@ func (e *dayField) TypedKey(key *fyne.KeyEvent) {
 		e.step(1)
 	case fyne.KeyDown:
 		e.step(-1)
+	case fyne.KeyF4:
+		e.openCalendar()
 	case fyne.KeyReturn, fyne.KeyEnter:
 		_ = e.Check() // as in FocusLost
 		e.TextEntry.TypedKey(key)
@@ -174,17 +173,8 @@ func (e *dayField) openCalendar() {
 	if err != nil {
 		at = e.today()
 	}
-	var popup *widget.PopUp
-	calendar := widget.NewCalendar(at, func(day time.Time) {
-		popup.Hide()
+	showCalendar(c, e.whole, e.Size().Height, at, e.today(), func(day time.Time) {
 		y, m, d := day.Date()
 		e.put(time.Date(y, m, d, at.Hour(), at.Minute(), 0, 0, e.zone))
-		if field, ok := e.whole.(fyne.Focusable); ok {
-			c.Focus(field)
-		}
 	})
-	wide := canvas.NewRectangle(color.Transparent) // the days' names need more than the calendar asks for
-	wide.SetMinSize(fyne.NewSize(290, 0))
-	popup = widget.NewPopUp(container.NewPadded(container.NewStack(wide, calendar)), c)
-	popup.ShowAtRelativePosition(fyne.NewPos(0, e.Size().Height), e.whole)
 }

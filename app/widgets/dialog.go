@@ -2,6 +2,7 @@ package widgets
 
 import (
 	"slices"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -91,6 +92,8 @@ type dialogBox struct {
 	before  fyne.Focusable
 	waiting []*dialogBox
 	closed  bool
+	held    string // what the content held when it was opened
+	warning *Line  // that what was typed would be lost
 }
 
 func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
@@ -102,7 +105,9 @@ func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
 	} else if label == "" {
 		label = say.L("Cancel")
 	}
-	b.cancel = NewSecondary(label, b.close)
+	b.cancel = NewSecondary(label, b.escape)
+	b.warning = NewLine("", look.Problem, false)
+	buttons.Objects = append([]fyne.CanvasObject{b.warning}, buttons.Objects...)
 	buttons.Add(b.cancel)
 	if d.Confirm != "" {
 		b.confirm = NewPrimary(d.Confirm, b.accept)
@@ -137,6 +142,7 @@ func (b *dialogBox) show() {
 	b.popup.Show()
 	b.overlay = b.canvas.Overlays().Top()
 	open[b.canvas] = b
+	b.held = heldBy(b.spec.Content)
 	if b.spec.Focus != nil {
 		b.canvas.Focus(b.spec.Focus)
 	} else {
@@ -151,6 +157,48 @@ func (b *dialogBox) accept() {
 	}
 	if b.spec.OnConfirm == nil || b.spec.OnConfirm() {
 		b.close()
+	}
+}
+
+// escape closes the dialog; what was typed into it must be dropped twice.
+func (b *dialogBox) escape() {
+	if b.spec.Confirm != "" && b.warning.Text() == "" && heldBy(b.spec.Content) != b.held {
+		b.warning.SetText(say.L("Changed, not saved. Once more drops it."))
+		b.content.Refresh()
+		return
+	}
+	b.close()
+}
+
+// heldBy returns what the fields within an object hold, as one text.
+func heldBy(o fyne.CanvasObject) string {
+	var b strings.Builder
+	eachWithin(o, func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case interface{ held() string }:
+			b.WriteString(o.held() + "\x00")
+		}
+	})
+	return b.String()
+}
+
+// eachWithin calls see for an object and all that it holds.
+func eachWithin(o fyne.CanvasObject, see func(fyne.CanvasObject)) {
+	if o == nil {
+		return
+	}
+	see(o)
+	switch o := o.(type) {
+	case *fyne.Container:
+		for _, child := range o.Objects {
+			eachWithin(child, see)
+		}
+	case *container.Scroll:
+		eachWithin(o.Content, see)
+	case interface{ parts() []fyne.CanvasObject }:
+		for _, child := range o.parts() {
+			eachWithin(child, see)
+		}
 	}
 }
 
@@ -205,21 +253,54 @@ func openDialog(c fyne.Canvas) *dialogBox {
 // DialogOpen tells whether a dialog or a menu lies over the window.
 func DialogOpen(win fyne.Window) bool { return win.Canvas().Overlays().Top() != nil }
 
-// handledByDialog lets the dialog around an object have Esc, and Enter unless
-// the object has its own use for it.
+// handledByDialog lets the window have its own keys and the dialog around an
+// object Esc, and Enter unless the object has its own use for it.
 func handledByDialog(o fyne.CanvasObject, key *fyne.KeyEvent, ownEnter bool) bool {
+	if PassKey(o, key) {
+		return true
+	}
+	c := fyne.CurrentApp().Driver().CanvasForObject(o)
 	enter := key.Name == fyne.KeyReturn || key.Name == fyne.KeyEnter
 	if key.Name != fyne.KeyEscape && (ownEnter || !enter) {
 		return false
 	}
-	box := openDialog(fyne.CurrentApp().Driver().CanvasForObject(o))
+	box := openDialog(c)
 	if box == nil || box.overlay != box.canvas.Overlays().Top() {
 		return false
 	}
 	if enter {
 		box.accept()
 	} else {
-		box.close()
+		box.escape()
 	}
 	return true
+}
+
+// PassKey does what a key means in the whole window; false: nothing. Widgets call
+// it for the keys that they are given.
+func PassKey(o fyne.CanvasObject, key *fyne.KeyEvent) bool {
+	do := windowKeys[fyne.CurrentApp().Driver().CanvasForObject(o)][key.Name]
+	if do != nil {
+		do()
+	}
+	return do != nil
+}
+
+// windowKeys are the keys that mean the same whatever has the keyboard. It is
+// used on the UI goroutine only.
+var windowKeys = map[fyne.Canvas]map[fyne.KeyName]func(){}
+
+// OnKey lets a key without modifiers do something in the whole window. Fyne hands
+// such keys to what has the keyboard, so the widgets here pass them on.
+func OnKey(win fyne.Window, key fyne.KeyName, do func()) {
+	c := win.Canvas()
+	if windowKeys[c] == nil {
+		windowKeys[c] = map[fyne.KeyName]func(){}
+		c.SetOnTypedKey(func(e *fyne.KeyEvent) {
+			if do := windowKeys[c][e.Name]; do != nil {
+				do()
+			}
+		})
+	}
+	windowKeys[c][key] = do
 }

@@ -34,6 +34,8 @@ func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
 	e.Text, e.CursorColumn = text, len([]rune(text))
 }
 
+func (e *TextEntry) held() string { return e.Text }
+
 // TypedKey implements fyne.Focusable.
 func (e *TextEntry) TypedKey(key *fyne.KeyEvent) {
 	if handledByDialog(e.whole, key, e.OnSubmitted != nil || e.MultiLine) {
@@ -112,6 +114,8 @@ func NewCheck(label string, changed func(bool)) *Check {
 	c.ExtendBaseWidget(c)
 	return c
 }
+
+func (c *Check) held() string { return strconv.FormatBool(c.Checked) }
 
 // TypedKey ticks on Space.
 func (c *Check) TypedKey(key *fyne.KeyEvent) {

@@ -149,6 +149,14 @@ func (f *Form) Refresh() {
 	f.BaseWidget.Refresh()
 }
 
+func (f *Form) parts() []fyne.CanvasObject {
+	var inputs []fyne.CanvasObject
+	for _, row := range f.rows {
+		inputs = append(inputs, row.field.Input)
+	}
+	return inputs
+}
+
 // CreateRenderer implements fyne.Widget.
 func (f *Form) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(container.NewBorder(f.general, nil, nil, nil, f.content))

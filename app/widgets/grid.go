@@ -2,6 +2,7 @@ package widgets
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -48,7 +49,8 @@ type Edit struct {
 //
 // A letter or digit replaces a cell, F2 changes it. Enter, Tab and the arrows
 // keep the edit and move; Esc drops it; Delete clears. Shift with arrows
-// selects a block, Ctrl+C and Ctrl+V copy and paste it as spreadsheets do. Tab
+// selects a block, Ctrl+C and Ctrl+V copy and paste it as spreadsheets do, and
+// UndoEdit takes the last edit or paste back. Tab
 // at the last cell and Shift+Tab at the first leave the grid.
 type Grid struct {
 	widget.BaseWidget
@@ -75,6 +77,8 @@ type Grid struct {
 	entry      *gridEntry
 	view       *gridView
 	committing bool
+	done       []gridEdits // that can be taken back
+	undone     []gridEdits // that can be put back
 }
 
 var (
@@ -152,6 +156,7 @@ func (g *Grid) Commit() {
 	text, changed := g.entry.Text, g.entry.Text != g.before
 	g.stopEdit()
 	if changed && g.OnEdit != nil {
+		g.note([]Edit{{g.row, g.col, text}})
 		g.OnEdit(g.row, g.col, text)
 	}
 	g.committing = false
@@ -193,6 +198,17 @@ func (g *Grid) edit(text string, replacing bool) {
 
 func (g *Grid) canvas() fyne.Canvas { return fyne.CurrentApp().Driver().CanvasForObject(g) }
 
+// held is every text of the grid.
+func (g *Grid) held() string {
+	var b strings.Builder
+	for r := range g.model.Rows() {
+		for c := range g.model.Columns() {
+			b.WriteString(g.model.Cell(r, c).Text + "\t")
+		}
+	}
+	return b.String()
+}
+
 // FocusGained shows the cursor.
 func (g *Grid) FocusGained() { g.focused = true; g.Refresh() }
 
@@ -221,9 +237,18 @@ func (g *Grid) fill(text string) {
 // take it so.
 func (g *Grid) apply(edits []Edit, outside int) {
 	edits = slices.DeleteFunc(edits, func(e Edit) bool { return g.model.Cell(e.Row, e.Col).Text == e.Text })
-	switch {
-	case len(edits) == 0 && outside == 0:
+	if len(edits) == 0 && outside == 0 {
 		return
+	}
+	if len(edits) > 0 {
+		g.note(edits)
+	}
+	g.hand(edits, outside)
+}
+
+// hand gives edits to who takes them over.
+func (g *Grid) hand(edits []Edit, outside int) {
+	switch {
 	case g.OnPaste != nil && (len(edits) != 1 || outside > 0):
 		g.OnPaste(edits, outside)
 	case g.OnEdit != nil:

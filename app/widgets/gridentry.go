@@ -47,6 +47,9 @@ func (e *gridEntry) FocusLost() {
 
 // TypedKey gives the keys that end an edit to the grid.
 func (e *gridEntry) TypedKey(key *fyne.KeyEvent) {
+	if PassKey(e.grid, key) {
+		return
+	}
 	g := e.grid
 	switch key.Name {
 	case fyne.KeyEscape:

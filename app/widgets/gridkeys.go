@@ -19,7 +19,7 @@ func (g *Grid) TypedRune(r rune) {
 
 // TypedKey moves, edits and clears.
 func (g *Grid) TypedKey(e *fyne.KeyEvent) {
-	if e.Name == fyne.KeyEscape && handledByDialog(g, e, true) {
+	if handledByDialog(g, e, true) {
 		return
 	}
 	if g.empty() {

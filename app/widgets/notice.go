@@ -23,7 +23,7 @@ type Notice struct {
 	title     string
 	text      string
 	paragraph *widget.RichText
-	buttons   *fyne.Container
+	buttons   *Bar
 }
 
 // NewNotice returns a notice; a bad one has the colour of an error.
@@ -35,10 +35,11 @@ func NewNotice(title, text string, bad bool, actions ...Action) *Notice {
 		&widget.TextSegment{Text: title + "  ", Style: widget.RichTextStyle{Inline: true, ColorName: look.Text, SizeName: theme.SizeNameText, TextStyle: fyne.TextStyle{Bold: true}}},
 		&widget.TextSegment{Text: text, Style: widget.RichTextStyle{ColorName: look.Text, SizeName: theme.SizeNameText}},
 	)
-	n.buttons = container.NewHBox()
+	var buttons []fyne.CanvasObject
 	for _, a := range actions {
-		n.buttons.Add(NewSecondary(a.Text, a.Do))
+		buttons = append(buttons, NewSecondary(a.Text, a.Do))
 	}
+	n.buttons = NewBar(buttons...)
 	n.ExtendBaseWidget(n)
 	n.restyle()
 	return n
@@ -64,7 +65,7 @@ func (n *Notice) Refresh() {
 // CreateRenderer implements fyne.Widget.
 func (n *Notice) CreateRenderer() fyne.WidgetRenderer {
 	below := container.New(layout.NewCustomPaddedLayout(0, 4, 4, 4), n.buttons)
-	if len(n.buttons.Objects) == 0 {
+	if len(n.buttons.content.Objects) == 0 {
 		below.Hide()
 	}
 	inside := container.NewBorder(nil, nil, n.rule, nil, container.New(layout.NewCustomPaddedVBoxLayout(0), n.paragraph, below))
@@ -73,16 +74,16 @@ func (n *Notice) CreateRenderer() fyne.WidgetRenderer {
 
 // NewEmpty says why there is nothing to show and what to do about it.
 func NewEmpty(title, text string, actions ...Action) fyne.CanvasObject {
-	buttons := container.NewHBox()
+	var buttons []fyne.CanvasObject
 	for i, a := range actions {
 		if i == 0 {
-			buttons.Add(NewPrimary(a.Text, a.Do))
+			buttons = append(buttons, NewPrimary(a.Text, a.Do))
 			continue
 		}
-		buttons.Add(NewSecondary(a.Text, a.Do))
+		buttons = append(buttons, NewSecondary(a.Text, a.Do))
 	}
 	width := canvas.NewRectangle(color.Transparent)
 	width.SetMinSize(fyne.NewSize(420, 0))
-	box := container.NewVBox(width, container.NewHBox(newTitle(title)), container.New(layout.NewCustomPaddedLayout(0, 4, -theme.InnerPadding(), 0), newQuiet(text)), buttons)
+	box := container.NewVBox(width, container.NewHBox(newTitle(title)), container.New(layout.NewCustomPaddedLayout(0, 4, -theme.InnerPadding(), 0), newQuiet(text)), NewBar(buttons...))
 	return container.NewBorder(container.New(layout.NewCustomPaddedLayout(40, 0, 0, 0), container.NewCenter(box)), nil, nil, nil)
 }

@@ -61,6 +61,8 @@ func (e *QuantityEntry) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(e.content)
 }
 
+func (e *QuantityEntry) held() string { return e.entry.Text }
+
 // FocusTarget is what has the keyboard for the field.
 func (e *QuantityEntry) FocusTarget() fyne.Focusable { return e.entry }
 

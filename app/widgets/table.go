@@ -33,6 +33,11 @@ type Cell struct {
 	Mark  MarkKind
 	Trend int // -1 falling, +1 rising: a small arrow before Side
 	Gauge *GaugeValue
+	// Course is a course of values drawn as a small line.
+	Course *Course
+	// By is what a List sorts the cell by: a float64, an int or a time.Time; nil:
+	// its text.
+	By any
 	// Color names the text's colour; empty: the usual one.
 	Color fyne.ThemeColorName
 }
@@ -63,6 +68,10 @@ type Table struct {
 	OnChecked func()
 	// OnHead is told which column's title was clicked, to sort by it.
 	OnHead func(column int)
+	// OnTyped is told what is typed, but for Space.
+	OnTyped func(r rune)
+	// Modifiers tells which modifier keys are down.
+	Modifiers func() fyne.KeyModifier
 
 	columns    []Column
 	sorted     int // column marked as sorted, -1: none
@@ -87,7 +96,7 @@ var (
 
 // NewTable returns an empty table; nil columns may be set later.
 func NewTable(columns []Column) *Table {
-	t := &Table{columns: columns, sorted: -1, current: -1, checked: map[int]bool{}, now: time.Now, tops: []float32{0}}
+	t := &Table{columns: columns, sorted: -1, current: -1, checked: map[int]bool{}, now: time.Now, Modifiers: driverModifiers, tops: []float32{0}}
 	t.view = newTableView(t)
 	t.view.scale()
 	t.ExtendBaseWidget(t)
@@ -96,9 +105,13 @@ func NewTable(columns []Column) *Table {
 
 // SetColumns changes the columns; follow it with SetRows.
 func (t *Table) SetColumns(columns []Column) {
+	t.setColumns(columns)
+	t.Refresh()
+}
+
+func (t *Table) setColumns(columns []Column) {
 	t.columns, t.rows, t.tops = columns, nil, []float32{0}
 	t.view.scale()
-	t.Refresh()
 }
 
 // SetSort marks a column's title as the one the rows are sorted by; -1 none.
@@ -229,8 +242,12 @@ func (t *Table) FocusGained() { t.focused = true; t.Refresh() }
 // FocusLost hides it.
 func (t *Table) FocusLost() { t.focused = false; t.Refresh() }
 
-// TypedRune implements fyne.Focusable.
-func (t *Table) TypedRune(rune) {}
+// TypedRune hands on what is typed.
+func (t *Table) TypedRune(r rune) {
+	if t.OnTyped != nil && r != ' ' {
+		t.OnTyped(r)
+	}
+}
 
 // TypedKey moves, ticks and opens.
 func (t *Table) TypedKey(e *fyne.KeyEvent) {
@@ -242,9 +259,9 @@ func (t *Table) TypedKey(e *fyne.KeyEvent) {
 	}
 	switch e.Name {
 	case fyne.KeyUp:
-		t.step(-1)
+		t.walk(-1)
 	case fyne.KeyDown:
-		t.step(+1)
+		t.walk(+1)
 	case fyne.KeyPageUp:
 		t.step(-t.view.page())
 	case fyne.KeyPageDown:
@@ -266,6 +283,25 @@ func (t *Table) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyReturn, fyne.KeyEnter:
 		t.open(t.current)
 	}
+}
+
+// walk moves by a row; with Shift the rows are ticked that are passed.
+func (t *Table) walk(by int) {
+	from := t.current
+	t.step(by)
+	if t.Checks && t.Modifiers()&fyne.KeyModifierShift != 0 && from >= 0 {
+		t.tick(from, t.current)
+	}
+}
+
+// tick ticks the rows from one to another, both with them.
+func (t *Table) tick(from, to int) {
+	for i := min(from, to); i <= max(from, to); i++ {
+		if !t.rows[i].Group {
+			t.checked[t.rows[i].ID] = true
+		}
+	}
+	t.changedChecks()
 }
 
 // step moves by n rows, over groups, as far as there are rows.
@@ -320,6 +356,11 @@ func (t *Table) Tapped(e *fyne.PointEvent) {
 		return
 	}
 	if row < 0 || t.rows[row].Group {
+		return
+	}
+	if from := t.current; t.Checks && from >= 0 && t.Modifiers()&fyne.KeyModifierShift != 0 {
+		t.moveTo(row)
+		t.tick(from, row)
 		return
 	}
 	again := row == t.current && t.now().Sub(t.tapped) < doubleTap

@@ -22,7 +22,7 @@ type cellView struct {
 	cell             Cell
 	bold, text, side *canvas.Text
 	mark, trend      *canvas.Raster
-	gauge            *canvas.Raster
+	gauge, course    *canvas.Raster
 }
 
 func newRowView() *rowView {
@@ -109,6 +109,9 @@ func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, 
 		if align != fyne.TextAlignCenter {
 			right -= w + 6
 		}
+	}
+	if cell.Course != nil {
+		c.showCourse(r, left, top+(height-1-courseHeight)/2, width)
 	}
 	if cell.Bold == "" && cell.Text == "" && cell.Mark == MarkNone {
 		return
@@ -204,6 +207,15 @@ func (c *cellView) showTrend(r *rowView, x, y float32) {
 func putSquare(o fyne.CanvasObject, x, y float32) {
 	o.Move(fyne.NewPos(x, y))
 	o.Resize(fyne.NewSize(markSize, markSize))
+}
+
+func (c *cellView) showCourse(r *rowView, left, y, width float32) {
+	if c.course == nil {
+		c.course = newCourseRaster(func() *Course { return c.cell.Course })
+	}
+	c.course.Move(fyne.NewPos(left, y))
+	c.course.Resize(fyne.NewSize(width, courseHeight))
+	r.objects = append(r.objects, c.course)
 }
 
 func (c *cellView) showGauge(r *rowView, left, y, width float32) {

@@ -114,6 +114,9 @@ func (t *Tabs) TypedRune(rune) {}
 
 // TypedKey chooses the neighbour.
 func (t *Tabs) TypedKey(e *fyne.KeyEvent) {
+	if PassKey(t, e) {
+		return
+	}
 	switch e.Name {
 	case fyne.KeyLeft:
 		t.choose(t.chosen - 1)
