@@ -51,6 +51,7 @@ func (k keeping) SetFolder(folder string) { k.w.app.Preferences().SetString(pref
 // one whose proof is the oldest is proved anew.
 func (k keeping) Make(done func(error)) {
 	s, folder, frame := k.w.session, k.Folder(), k.w.frame
+	frame.progress.Begin(say.L("Backing up"), nil)
 	k.w.runner.Run(func(ctx context.Context) error {
 		_, err := s.Store.Backup(ctx, folder, func(step string) {
 			fyne.Do(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
@@ -71,6 +72,7 @@ func (k keeping) Make(done func(error)) {
 		if err == nil {
 			k.w.unsaved = false
 		}
+		frame.progress.End()
 		k.w.showBackup()
 		done(err)
 	})

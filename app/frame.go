@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -18,40 +17,44 @@ import (
 // frame is what stands around every screen: the line at the top with room,
 // day and person, the notice below it, and the line at the bottom.
 type frame struct {
-	session *session.Session
-	room    *widgets.Line
-	demo    *widgets.Line
-	day     *widgets.Line
-	person  *widget.Entry
-	undo    *widgets.Button
-	redo    *widgets.Button
-	ledger  *widgets.Line
-	backup  *widgets.Line
-	keys    *widgets.Line
-	notice  *fyne.Container
-	page    *fyne.Container
+	session  *session.Session
+	room     *widgets.Line
+	demo     *widgets.Line
+	day      *widgets.Line
+	person   *widgets.Choice
+	search   *widgets.Button
+	progress *widgets.Progress
+	undo     *widgets.Button
+	redo     *widgets.Button
+	ledger   *widgets.Line
+	backup   *widgets.Line
+	keys     *widgets.Line
+	notice   *fyne.Container
+	page     *fyne.Container
 }
 
-func newFrame(s *session.Session, ledger string, undo, redo func()) *frame {
+func newFrame(s *session.Session, ledger string, undo, redo, jump func()) *frame {
 	f := &frame{
-		session: s,
-		room:    widgets.NewLine("", look.Text, true),
-		demo:    widgets.NewLine("", look.Secondary, false),
-		day:     widgets.NewLine("", look.Secondary, false),
-		person:  widget.NewEntry(),
-		ledger:  widgets.NewLine(ledger, look.Secondary, false),
-		backup:  widgets.NewLine("", look.Secondary, false),
-		keys:    widgets.NewLine(say.L("Ctrl+1 to Ctrl+8 places, Ctrl+S save, Ctrl+L all keys"), look.Secondary, false),
-		notice:  container.NewVBox(),
-		page:    container.NewStack(),
+		session:  s,
+		room:     widgets.NewLine("", look.Text, true),
+		demo:     widgets.NewLine("", look.Secondary, false),
+		day:      widgets.NewLine("", look.Secondary, false),
+		search:   widgets.NewSecondary(say.L("Go to ..."), jump).With(look.IconSearch),
+		progress: widgets.NewProgress(),
+		ledger:   widgets.NewLine(ledger, look.Secondary, false),
+		backup:   widgets.NewLine("", look.Secondary, false),
+		keys:     widgets.NewLine(say.L("F1 lists the keys"), look.Secondary, false),
+		notice:   container.NewVBox(),
+		page:     container.NewStack(),
 	}
-	f.person.SetPlaceHolder(say.L("initials"))
-	f.person.SetText(s.Person)
+	f.person = widgets.NewChoice(nil, s.Person)
+	f.person.Free, f.person.Empty = true, say.L("initials")
+	f.person.SetSelected(s.Person)
 	f.person.OnChanged = func(name string) {
 		s.Person = name
 		s.RememberPerson(name)
 	}
-	f.undo, f.redo = widgets.NewSecondary("", undo), widgets.NewSecondary("", redo)
+	f.undo, f.redo = widgets.NewSecondary("", undo).With(look.IconUndo), widgets.NewSecondary("", redo).With(look.IconRedo)
 	f.showUndo("", "")
 	f.update()
 	return f
@@ -94,9 +97,9 @@ func longDay(t time.Time) string {
 // with returns the whole window's content around the rail.
 func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine(say.L("Working now"), look.Secondary, false),
-		container.NewGridWrap(fyne.NewSize(96, look.FieldHeight()), f.person))
-	top := bar(container.NewHBox(f.room, f.demo, f.day, layout.NewSpacer(), f.undo, f.redo, who))
-	bottom := bar(container.NewHBox(f.ledger, f.backup, layout.NewSpacer(), f.keys))
+		container.NewGridWrap(fyne.NewSize(look.Scaled(96), look.FieldHeight()), f.person))
+	top := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.undo, f.redo, f.search, who), container.NewHBox(f.room, f.demo, f.day)))
+	bottom := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.progress, f.keys), container.NewHBox(f.ledger, f.backup)))
 	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
 	return container.NewBorder(
 		container.NewVBox(top, widgets.NewRule()), container.NewVBox(widgets.NewRule(), bottom),

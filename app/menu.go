@@ -26,6 +26,9 @@ type command struct {
 	do    func()
 	// withLedger commands need an open ledger.
 	withLedger bool
+	icon       look.Icon
+	place      bool // goes to a place of the rail
+	jump       bool // opens the search
 }
 
 func (c command) shortcut() fyne.Shortcut {
@@ -43,8 +46,15 @@ func (c command) shortcut() fyne.Shortcut {
 	return &desktop.CustomShortcut{KeyName: c.key, Modifier: modifier}
 }
 
+// bare tells whether the key is pressed without Ctrl. Menus do not take such
+// keys, so the window does.
+func (c command) bare() bool { return c.key == fyne.KeyF1 }
+
 // keys names the command's keys as the keyboard shows them.
 func (c command) keys() string {
+	if c.key == "" || c.bare() {
+		return string(c.key)
+	}
 	modifier := say.L("Ctrl")
 	if runtime.GOOS == "darwin" {
 		modifier = say.L("Cmd")
@@ -63,27 +73,32 @@ type commandMenu struct {
 // commands are the menus from left to right.
 func (w *Window) commands() []commandMenu {
 	room := commandMenu{title: say.L("Ledger"), commands: []command{
-		{label: say.L("New room ..."), key: fyne.KeyN, do: w.askNewRoom},
-		{label: say.L("Open a file ..."), key: fyne.KeyO, do: w.askFile},
-		{label: say.L("Demo room"), key: fyne.KeyD, shift: true, do: w.leaveForDemo},
-		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true},
-		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goImport, withLedger: true},
-		{label: say.L("Close the ledger"), key: fyne.KeyW, do: w.leave, withLedger: true},
+		{label: say.L("New room ..."), key: fyne.KeyN, do: w.askNewRoom, icon: look.IconAdd},
+		{label: say.L("Open a file ..."), key: fyne.KeyO, do: w.askFile, icon: look.IconOpen},
+		{label: say.L("Demo room"), key: fyne.KeyD, shift: true, do: w.leaveForDemo, icon: look.IconRoom},
+		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true, icon: look.IconSave},
+		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goTo("Import"), withLedger: true, icon: look.IconImport},
+		{label: say.L("Back up now"), key: fyne.KeyB, do: w.backUpNow, withLedger: true, icon: look.IconVerify},
+		{label: say.L("Preferences ..."), key: fyne.KeyComma, do: w.goTo("Preferences"), withLedger: true, icon: look.IconSetup},
+		{label: say.L("Close the ledger"), key: fyne.KeyW, do: w.leave, withLedger: true, icon: look.IconClear},
+		{label: say.L("Quit"), key: fyne.KeyQ, do: w.askToClose, icon: look.IconStop},
 	}}
 	edit := commandMenu{title: say.L("Edit"), commands: []command{
-		{label: say.L("Undo the last action"), key: fyne.KeyZ, do: w.undo, withLedger: true},
-		{label: say.L("Redo what was undone"), key: fyne.KeyY, do: w.redo, withLedger: true},
+		{label: say.L("Undo the last action"), key: fyne.KeyZ, do: w.undo, withLedger: true, icon: look.IconUndo},
+		{label: say.L("Redo what was undone"), key: fyne.KeyY, do: w.redo, withLedger: true, icon: look.IconRedo},
 	}}
-	places := commandMenu{title: say.L("Go to")}
+	places := commandMenu{title: say.L("Go to"), commands: []command{
+		{label: say.L("Search ..."), key: fyne.KeyK, do: w.jump, withLedger: true, icon: look.IconSearch, jump: true},
+	}}
 	for n, p := range railPlaces {
 		places.commands = append(places.commands, command{
-			label: say.Of(p), key: fyne.KeyName(fmt.Sprint(n + 1)), withLedger: true,
+			label: say.Of(p), key: fyne.KeyName(fmt.Sprint(n + 1)), withLedger: true, icon: placeIcon(p), place: true,
 			do: func() { w.show(session.Route{Place: p}) },
 		})
 	}
 	help := commandMenu{title: say.L("Help"), commands: []command{
-		{label: say.L("Keys"), key: fyne.KeyL, do: w.showKeys},
-		{label: say.L("The rail"), key: fyne.KeyR, do: w.focusRail, withLedger: true},
+		{label: say.L("Keys"), key: fyne.KeyF1, do: w.showKeys, icon: look.IconKeys},
+		{label: say.L("The rail"), key: fyne.KeyR, do: w.focusRail, withLedger: true, icon: look.IconColumns},
 	}}
 	return []commandMenu{room, edit, places, help}
 }
@@ -94,7 +109,10 @@ func (w *Window) menu() *fyne.MainMenu {
 		items := make([]*fyne.MenuItem, 0, len(m.commands))
 		for _, c := range m.commands {
 			item := fyne.NewMenuItem(c.label, func() { w.run(c) })
-			item.Shortcut = c.shortcut()
+			if c.key != "" && !c.bare() {
+				item.Shortcut = c.shortcut()
+			}
+			item.Icon = c.icon.Resource()
 			items = append(items, item)
 		}
 		menu.Items = append(menu.Items, fyne.NewMenu(m.title, items...))
@@ -111,7 +129,22 @@ func (w *Window) run(c command) {
 	c.do()
 }
 
-func (w *Window) goImport() { w.show(session.Route{Place: session.Setup, Section: "Import"}) }
+// goTo returns what opens a section of Setup.
+func (w *Window) goTo(section words.Text) func() {
+	return func() { w.show(session.Route{Place: session.Setup, Section: section}) }
+}
+
+func (w *Window) backUpNow() {
+	keeping{w}.Make(func(err error) {
+		switch {
+		case w.session == nil:
+		case err != nil:
+			w.session.Fail(say.L("Backing up"), err)
+		default:
+			w.session.Say(session.Notice{Title: say.L("Backed up"), Text: say.L("The ledger and a verified copy of it are safe.")})
+		}
+	})
+}
 
 func (w *Window) leave() {
 	if w.commit() {
@@ -142,30 +175,37 @@ func (w *Window) focusRail() {
 var screenKeys = [][2]words.Text{
 	{"Tab, Shift+Tab", "next and previous field"},
 	{"Space, Enter", "press the button that has the focus"},
-	{"Arrows, Page Up, Page Down", "move in a list or a grid"},
-	{"Space in a list", "choose the row, or take the choice back"},
+	{"Arrows, Page Up, Page Down", "move in a list, a grid or a calendar"},
+	{"Letters in a list", "show only rows that hold them; Esc shows all"},
+	{"Space, Shift+arrows in a list", "tick the row, or the rows passed"},
 	{"Enter in a list", "open the row"},
-	{"Letter or digit in a grid", "type a new value over the old one"},
+	{"Digits in a grid", "type a new value over the old one"},
 	{"Enter, Tab in a grid", "keep the value and move down, or right"},
-	{"F2 in a grid", "change the value in its cell"},
-	{"Esc", "drop the edit, close the dialog"},
+	{"F2, Delete in a grid", "change the value in its cell, or clear it"},
 	{"Ctrl+C, Ctrl+V in a grid", "copy and paste a block of a spreadsheet"},
+	{"Up, Down, F4 in a date", "a day later, a day earlier, the calendar"},
+	{"Left, Right, +, -, 0 in a chart", "from point to point, zoom in, zoom out, show all"},
+	{"Esc", "drop the edit, close the dialog"},
 }
 
 // showKeys lists all keys.
 func (w *Window) showKeys() {
-	grid := container.New(layout.NewFormLayout())
-	add := func(keys, what string) {
-		grid.Add(widgets.NewLine(keys, look.Text, true))
-		grid.Add(widgets.NewLine(what, look.Text, false))
+	left, right := container.New(layout.NewFormLayout()), container.New(layout.NewFormLayout())
+	add := func(to *fyne.Container, keys, what string) {
+		to.Add(widgets.NewLine(keys, look.Text, true))
+		to.Add(widgets.NewLine(what, look.Text, false))
 	}
 	for _, m := range w.commands() {
 		for _, c := range m.commands {
-			add(c.keys(), strings.TrimSuffix(c.label, " ..."))
+			add(left, c.keys(), strings.TrimSuffix(c.label, " ..."))
 		}
 	}
 	for _, k := range screenKeys {
-		add(say.L(k[0]), say.L(k[1]))
+		add(right, say.L(k[0]), say.L(k[1]))
 	}
-	widgets.ShowMessage(w.win, say.L("Keys"), grid)
+	both := container.NewScroll(container.NewHBox(container.NewVBox(left), widgets.NewRule(), container.NewVBox(right)))
+	size := w.win.Canvas().Size()
+	least := both.Content.MinSize()
+	both.SetMinSize(fyne.NewSize(min(least.Width+12, size.Width-80), min(least.Height+12, size.Height-160)))
+	widgets.ShowMessage(w.win, say.L("Keys"), both)
 }

@@ -3,8 +3,6 @@ package app
 import (
 	"fmt"
 
-	"fyne.io/fyne/v2"
-
 	"weirkeeper/app/dosing"
 	"weirkeeper/app/handover"
 	"weirkeeper/app/look"
@@ -49,22 +47,34 @@ func newPage(p session.Place, s *session.Session) Page {
 	panic(fmt.Sprintf("no screen for %v", p))
 }
 
-func placeIcon(p session.Place) fyne.Resource {
+func placeIcon(p session.Place) look.Icon {
 	switch p {
 	case session.Rounds:
-		return look.IconRounds.Resource()
+		return look.IconRounds
 	case session.Room:
-		return look.IconRoom.Resource()
+		return look.IconRoom
 	case session.TestSheet:
-		return look.IconTestSheet.Resource()
+		return look.IconTestSheet
 	case session.Dosing:
-		return look.IconDosing.Resource()
+		return look.IconDosing
 	case session.Samples:
-		return look.IconSamples.Resource()
+		return look.IconSamples
 	case session.Trends:
-		return look.IconTrends.Resource()
+		return look.IconTrends
 	case session.Handover:
-		return look.IconHandover.Resource()
+		return look.IconHandover
 	}
-	return look.IconSetup.Resource()
+	return look.IconSetup
+}
+
+// sections are the sections of places that the search knows.
+func sections() []session.Route {
+	var all []session.Route
+	for _, name := range dosing.Sections() {
+		all = append(all, session.Route{Place: session.Dosing, Section: name})
+	}
+	for _, name := range setup.Sections() {
+		all = append(all, session.Route{Place: session.Setup, Section: name})
+	}
+	return all
 }

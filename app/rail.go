@@ -15,11 +15,10 @@ import (
 	"weirkeeper/app/widgets"
 )
 
-const (
-	railWidth  = 148
-	railHeight = 34
-	railStripe = 3
-)
+const railStripe = 3
+
+func railWidth() float32  { return look.Scaled(148) }
+func railHeight() float32 { return look.FieldHeight() + 4 }
 
 // railItem is one place on the rail: focusable, so that the rail can be used
 // from the keyboard.
@@ -52,7 +51,7 @@ func newRailItem(p session.Place, open func(session.Place), step func(session.Pl
 		stripe: canvas.NewRectangle(color.Transparent),
 		back:   canvas.NewRectangle(color.Transparent),
 		ring:   canvas.NewRectangle(color.Transparent),
-		icon:   widget.NewIcon(placeIcon(p)),
+		icon:   widget.NewIcon(placeIcon(p).Resource()),
 		label:  canvas.NewText(say.Of(p), color.Black),
 	}
 	i.ring.StrokeWidth = 2
@@ -66,7 +65,7 @@ func (i *railItem) restyle() {
 	i.label.Color = look.Color(look.Text)
 	i.label.TextSize = look.TextSize()
 	i.label.TextStyle.Bold = i.chosen
-	i.icon.SetResource(placeIcon(i.place)) // in the theme's colour of now
+	i.icon.SetResource(placeIcon(i.place).Resource()) // in the theme's colour of now
 	if i.hovered {
 		i.back.FillColor = look.Color(look.AccentSoft)
 	}
@@ -131,7 +130,7 @@ type railItemLayout struct{}
 
 // MinSize implements fyne.Layout.
 func (railItemLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(railWidth, railHeight)
+	return fyne.NewSize(railWidth(), railHeight())
 }
 
 // Layout implements fyne.Layout for back, stripe, ring, icon, label.

@@ -24,6 +24,7 @@ const (
 	prefPerson = "person"
 	prefWidth  = "window.width"
 	prefHeight = "window.height"
+	prefScreen = "window.screen"
 )
 
 const (

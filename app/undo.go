@@ -19,12 +19,23 @@ type editor interface {
 	Redo()
 }
 
+// gridEditor is a grid that can take back its edits, as long as there are any.
+type gridEditor interface {
+	UndoEdit() bool
+	RedoEdit() bool
+}
+
 // undo takes back what was typed into the field that has the keyboard, else the
 // last action of the session.
 func (w *Window) undo() {
-	if e, ok := w.win.Canvas().Focused().(editor); ok {
+	switch e := w.win.Canvas().Focused().(type) {
+	case editor:
 		e.Undo()
 		return
+	case gridEditor:
+		if e.UndoEdit() {
+			return
+		}
 	}
 	w.turn(say.L("Taking back"), w.session.Store.Undo, func(doing words.Text) {
 		if page, ok := w.pages[w.now].(Undoer); ok {
@@ -35,9 +46,14 @@ func (w *Window) undo() {
 
 // redo puts back what undo took back.
 func (w *Window) redo() {
-	if e, ok := w.win.Canvas().Focused().(editor); ok {
+	switch e := w.win.Canvas().Focused().(type) {
+	case editor:
 		e.Redo()
 		return
+	case gridEditor:
+		if e.RedoEdit() {
+			return
+		}
 	}
 	w.turn(say.L("Putting back"), w.session.Store.Redo, nil)
 }

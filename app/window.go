@@ -14,6 +14,7 @@ import (
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/words"
@@ -77,6 +78,11 @@ func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale
 	w.win.SetPadded(false)
 	w.win.Resize(w.rememberedSize())
 	w.win.SetMainMenu(w.menu())
+	widgets.OnKey(w.win, fyne.KeyF1, func() {
+		if w.win.Canvas().Overlays().Top() == nil {
+			w.showKeys()
+		}
+	})
 	w.win.SetCloseIntercept(w.askToClose)
 	w.ShowWelcome(session.Notice{})
 	return w
@@ -116,12 +122,14 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Go:             w.show,
 		Undo:           w.undo,
 		Backups:        keeping{w},
+		Working:        working{w},
+		Memory:         memory{w.app.Preferences()},
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
 	w.build()
 	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
-	w.open(session.Route{Place: session.Rounds})
+	w.open(w.rememberedScreen(store.Path()))
 	w.keepBackups()
 	return nil
 }
@@ -130,12 +138,31 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 // they are opened.
 func (w *Window) build() {
 	w.pages = map[session.Place]Page{}
-	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo)
+	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
 	w.frame.showUndo(w.session.Store.Undoable())
 	w.showBackup()
 	w.win.SetContent(w.frame.with(w.rail.object))
+	w.readPeople()
+}
+
+// readPeople offers the initials of who works in the room.
+func (w *Window) readPeople() {
+	s, frame := w.session, w.frame
+	var people []tanks.Person
+	s.Act(say.L("Reading the people"), func(ctx context.Context) (err error) {
+		people, err = s.Store.People(ctx)
+		return err
+	}, func() {
+		var initials []string
+		for _, p := range people {
+			if !p.Gone {
+				initials = append(initials, p.Initials)
+			}
+		}
+		frame.person.SetOptions(initials)
+	})
 }
 
 // ledgerName is what the bottom line calls the ledger.
@@ -154,6 +181,7 @@ func (w *Window) show(r session.Route) {
 	}
 	w.frame.clear()
 	w.open(r)
+	w.rememberScreen()
 }
 
 func (w *Window) open(r session.Route) {
@@ -209,6 +237,9 @@ func (w *Window) changed(c storage.Change) {
 	w.frame.showUndo(w.session.Store.Undoable())
 	if c.Has(storage.KindRoom) {
 		w.reloadRoom()
+	}
+	if c.Has(storage.KindPerson) {
+		w.readPeople()
 	}
 	if page, ok := w.pages[w.now]; ok {
 		page.Reload()

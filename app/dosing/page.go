@@ -25,6 +25,11 @@ const (
 	changesSection words.Text = "Water changes"
 )
 
+// Sections lists the sections in their order.
+func Sections() []words.Text {
+	return []words.Text{planSection, runSection, shelfSection, changesSection}
+}
+
 // section is one tab: it shows what was loaded.
 type section interface {
 	object() fyne.CanvasObject
@@ -61,7 +66,7 @@ func New(s *session.Session) *Page {
 	p.sections = map[words.Text]section{
 		planSection: p.plan, runSection: newRunView(s), shelfSection: newShelfView(s), changesSection: p.changes,
 	}
-	p.tabs = widgets.NewTabs([]words.Text{planSection, runSection, shelfSection, changesSection}, func(name words.Text) {
+	p.tabs = widgets.NewTabs(Sections(), func(name words.Text) {
 		p.chosen = name
 		p.Reload()
 	})

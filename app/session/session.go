@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
+	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
@@ -42,6 +43,10 @@ type Session struct {
 	Loaded func()
 	// Undo takes the last action of the session back; set by the window.
 	Undo func()
+	// Working shows long work in the bottom line; set by the window.
+	Working Working
+	// Memory keeps how lists are shown; set by the window.
+	Memory widgets.Memory
 	// Backups keeps the ledger's backups; set by the window.
 	Backups Backups
 	// RememberPerson is called with every change of Person; set by the window.
@@ -58,6 +63,21 @@ type Backups interface {
 	Make(done func(error))
 	// Restore puts a backup in the place of the open ledger and opens it.
 	Restore(storage.Backup)
+}
+
+// Working shows long work.
+type Working interface {
+	// Begin shows that work begins. The context ends when the person stops it,
+	// which they can if canStop.
+	Begin(doing string, canStop bool) (context.Context, Work)
+}
+
+// Work is a piece of long work that goes on.
+type Work interface {
+	// Set says how far it is, 0 to 1; from any goroutine.
+	Set(share float64)
+	// End says that it is over, however it ended.
+	End()
 }
 
 // Place is a screen of the rail, or a system's own page.

@@ -32,12 +32,12 @@ type importView struct {
 	columns *mapView
 	choose  *widgets.Button
 	accept  *widgets.Button
-	stop    *widgets.Button
 	said    *widgets.Heading
 	table   *widgets.Table
 	body    *fyne.Container
 	content fyne.CanvasObject
-	cancel  context.CancelFunc // of the reading or import under way
+	work    session.Work       // under way, nil: none
+	cancel  context.CancelFunc // of it
 }
 
 func newImportView(s *session.Session) *importView {
@@ -45,10 +45,8 @@ func newImportView(s *session.Session) *importView {
 	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
 	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
-	v.stop = widgets.NewSecondary(say.L("Stop"), func() { v.cancel() }).With(look.IconStop)
-	v.stop.Hide()
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("Column"), Width: 90}, {Title: say.L("What"), Weight: 3}, {Title: say.L("What to do"), Weight: 2}})
-	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), widgets.NewBar(v.choose, v.accept, v.stop)), nil, nil, nil, v.body)
+	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), widgets.NewBar(v.choose, v.accept)), nil, nil, nil, v.body)
 	return v
 }
 
@@ -75,31 +73,41 @@ func (v *importView) open(path string) {
 
 func (v *importView) name() string { return filepath.Base(v.path) }
 
-// begin makes the work that follows one that can be stopped.
-func (v *importView) begin() context.Context {
-	if v.cancel != nil {
+// begin shows in the bottom line that work on the file goes on, which can be
+// stopped there. What went on before is stopped.
+func (v *importView) begin(doing string) context.Context {
+	if v.work != nil {
 		v.cancel()
+		v.work.End()
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	v.cancel = cancel
-	v.stop.Show()
+	ctx, work := v.session.Working.Begin(say.F("%s %s", doing, v.name()), true)
+	ctx, v.cancel = context.WithCancel(ctx)
+	v.work = work
 	return ctx
 }
 
+// end says that the work is over.
+func (v *importView) end() {
+	if v.work != nil {
+		v.work.End()
+		v.work = nil
+	}
+}
+
 // told shows how far the reading of the file is.
-func (v *importView) told(doing string) func(done, total int64) {
-	last := time.Time{}
+func (v *importView) told() func(done, total int64) {
+	last, work := time.Time{}, v.work
 	return func(done, total int64) {
 		if time.Since(last) < 100*time.Millisecond || total == 0 {
 			return
 		}
 		last = time.Now()
-		fyne.Do(func() { v.said.SetSubtitle(say.F("%s %s: %d %%", doing, v.name(), 100*done/total)) })
+		work.Set(float64(done) / float64(total))
 	}
 }
 
-func (v *importView) options(doing string) storage.CSVOptions {
-	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.told(doing)}
+func (v *importView) options() storage.CSVOptions {
+	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.told()}
 }
 
 // look reads the file by the map in the background and shows what it holds.
@@ -107,9 +115,8 @@ func (v *importView) look() {
 	if v.path == "" {
 		return
 	}
-	stop := v.begin()
-	path, opt := v.path, v.options(say.L("Reading"))
-	v.said.SetSubtitle(say.F("Reading %s ...", v.name()))
+	stop := v.begin(say.L("Reading"))
+	path, opt := v.path, v.options()
 	session.Load(v.session, &v.loader, func(ctx context.Context) (p storage.Preview, err error) {
 		err = reading(ctx, stop, path, func(ctx context.Context, file *os.File) error {
 			p, err = v.session.Store.PreviewCSV(ctx, file, opt)
@@ -117,7 +124,7 @@ func (v *importView) look() {
 		})
 		return p, err
 	}, func(p storage.Preview, err error) {
-		v.stop.Hide()
+		v.end()
 		v.preview = p
 		v.columns.showFault(err)
 		v.lay()
@@ -197,8 +204,8 @@ func (v *importView) write() {
 		v.session.Say(session.Notice{Title: say.L("There is nothing to accept"), Text: say.L("Choose a file first, or correct the lines that are wrong and choose it again.")})
 		return
 	}
-	stop := v.begin()
-	path, opt := v.path, v.options(say.L("Importing"))
+	stop := v.begin(say.L("Importing"))
+	path, opt := v.path, v.options()
 	var in storage.Imported
 	v.accept.Disable()
 	v.session.Runner.Queue(func(ctx context.Context) error {
@@ -207,7 +214,7 @@ func (v *importView) write() {
 			return err
 		})
 	}, func(err error) {
-		v.stop.Hide()
+		v.end()
 		v.accept.Enable()
 		switch {
 		case stop.Err() != nil && err != nil:

@@ -33,6 +33,13 @@ const (
 	prefsSection    words.Text = "Preferences"
 )
 
+// Sections lists the sections in their order.
+func Sections() []words.Text {
+	return []words.Text{
+		roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection, prefsSection,
+	}
+}
+
 // section is one tab: it shows what was loaded.
 type section interface {
 	object() fyne.CanvasObject
@@ -89,8 +96,7 @@ func New(s *session.Session) *Page {
 		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
 		tasksSection: newTasksView(s), peopleSection: newPeopleView(s), importSection: p.imports, backupsSection: newBackupsView(s), prefsSection: newPreferencesView(s),
 	}
-	names := []words.Text{roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection, prefsSection}
-	p.tabs = widgets.NewTabs(names, func(name words.Text) {
+	p.tabs = widgets.NewTabs(Sections(), func(name words.Text) {
 		if p.Commit() != nil {
 			p.tabs.Select(p.chosen)
 			return

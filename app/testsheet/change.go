@@ -25,6 +25,12 @@ func (s *sheet) merge(other *sheet) {
 	}
 }
 
+// sameShape tells whether another sheet has the same cells in the same places.
+func (s *sheet) sameShape(other *sheet) bool {
+	return slices.EqualFunc(s.systems, other.systems, func(a, b tanks.System) bool { return a.ID == b.ID }) &&
+		slices.EqualFunc(s.columns, other.columns, func(a, b column) bool { return a.analyte == b.analyte })
+}
+
 // reread reads every entry again, after the time or a method changed.
 func (s *sheet) reread(now time.Time) {
 	for row := range s.systems {

@@ -121,6 +121,9 @@ func (p *Page) open(l loaded, cells []session.Cell, now time.Time) {
 			fresh = kept
 		}
 	}
+	if p.sheet == nil || !p.sheet.sameShape(fresh) {
+		p.grid.ForgetEdits() // of other cells
+	}
 	p.sheet = fresh
 	p.taken.SetTime(fresh.at)
 	p.lay()
@@ -306,6 +309,7 @@ func (p *Page) Save() {
 // saved takes the saved values off the sheet and offers to take the save back.
 func (p *Page) saved(readings []tanks.Reading) {
 	p.lastSaved = readings
+	p.grid.ForgetEdits()
 	p.sheet.drop(readings)
 	if len(p.sheet.entries) == 0 {
 		p.sheet.at = time.Time{}

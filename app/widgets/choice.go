@@ -21,6 +21,10 @@ import (
 type Choice struct {
 	widget.DisableableWidget
 	OnChanged func(selected string)
+	// Free lets a text be taken that is none of the options.
+	Free bool
+	// Empty is what stands in the field while nothing is chosen; empty: Choose.
+	Empty string
 
 	options  []string
 	selected string
@@ -56,7 +60,7 @@ func (c *Choice) Options() []string { return c.options }
 // dropped.
 func (c *Choice) SetOptions(options []string) {
 	c.options = options
-	if !slices.Contains(options, c.selected) {
+	if !c.Free && !slices.Contains(options, c.selected) {
 		c.selected = ""
 	}
 	c.Refresh()
@@ -64,7 +68,7 @@ func (c *Choice) SetOptions(options []string) {
 
 // SetSelected chooses an option and tells OnChanged if that is a change.
 func (c *Choice) SetSelected(option string) {
-	if c.selected == option || (option != "" && !slices.Contains(c.options, option)) {
+	if c.selected == option || (option != "" && !c.Free && !slices.Contains(c.options, option)) {
 		return
 	}
 	c.selected = option
@@ -105,11 +109,18 @@ func (r *choiceRenderer) Layout(size fyne.Size) {
 	c.back.Resize(size)
 	text := c.selected
 	if text == "" {
-		text, c.text.Color = say.L("Choose"), look.Color(look.Secondary)
+		text, c.text.Color = c.empty(), look.Color(look.Secondary)
 	}
 	placeText(c.text, text, fyne.TextAlignLeading, look.Inset(), (size.Height-lineHeight(look.TextSize()))/2, size.Width-look.Inset()-24)
 	c.arrow.Move(fyne.NewPos(size.Width-22, (size.Height-16)/2))
 	c.arrow.Resize(fyne.NewSize(16, 16))
+}
+
+func (c *Choice) empty() string {
+	if c.Empty != "" {
+		return c.Empty
+	}
+	return say.L("Choose")
 }
 
 func (r *choiceRenderer) MinSize() fyne.Size {
@@ -231,7 +242,15 @@ func (l *choiceList) filter() {
 			later = append(later, row)
 		}
 	}
-	l.table.SetRows(append(first, later...))
+	rows := append(first, later...)
+	if typed := strings.TrimSpace(l.search.Text); l.choice.Free && !slices.Contains(l.choice.options, typed) {
+		what := say.F("take %q", typed)
+		if typed == "" {
+			what = say.L("leave it empty")
+		}
+		rows = append([]Row{{ID: typedOption, Cells: []Cell{{Text: what, Quiet: true}}}}, rows...)
+	}
+	l.table.SetRows(rows)
 	if part != "" && len(l.table.rows) > 0 {
 		l.table.moveTo(0)
 	}
@@ -260,7 +279,14 @@ func (l *choiceList) close() {
 	l.canvas.Focus(l.choice)
 }
 
+// typedOption is the row of what is typed.
+const typedOption = -1
+
 func (l *choiceList) take(i int) {
 	l.close()
+	if i == typedOption {
+		l.choice.SetSelected(strings.TrimSpace(l.search.Text))
+		return
+	}
 	l.choice.SetSelected(l.choice.options[i])
 }

@@ -27,6 +27,10 @@ func NewTextEntry(text string) *TextEntry {
 	return e
 }
 
+// Begin makes the entry the part of a field of another type: what has the
+// keyboard is then that field.
+func (e *TextEntry) Begin(whole fyne.CanvasObject) { e.setFirst(whole, "") }
+
 // setFirst puts in the text that the entry starts with.
 func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
 	e.whole = whole
