@@ -26,6 +26,7 @@ type runView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	said    *widgets.Line
 	content fyne.CanvasObject
@@ -33,15 +34,16 @@ type runView struct {
 
 func newRunView(s *session.Session) *runView {
 	v := &runView{session: s, list: container.NewStack(), said: widgets.NewLine("", "", false)}
-	v.table = widgets.NewTable([]widgets.Column{
+	v.listing = widgets.NewList([]widgets.Column{
 		{Title: say.L("System"), Weight: 2}, {Title: say.L("Product"), Weight: 2}, {Title: say.L("For"), Width: 110}, {Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing},
 		{Title: say.L("Due"), Width: 130}, {Title: say.L("Given"), Weight: 2},
-	})
+	}, s.Memory, "dosing.run")
+	v.table = v.listing.Table
 	v.table.Checks = true
 	v.table.OnOpen = func(int) { v.give() }
 	buttons := widgets.NewBar(
 		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone), widgets.NewSecondary(say.L("Give another amount"), v.give).With(look.IconChange),
-		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said)
+		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said).And(v.listing.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -66,7 +68,7 @@ func (v *runView) show(l *loaded) {
 		}
 		rows = append(rows, widgets.Row{ID: n, Cells: v.cells(system, item)})
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.said.SetText(say.F("%d waiting in the next seven days.", waiting))
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(l.items) == 0 {
@@ -79,8 +81,8 @@ func (v *runView) show(l *loaded) {
 func (v *runView) cells(system tanks.System, item tanks.RunItem) []widgets.Cell {
 	p := v.product(item.Product)
 	cells := []widgets.Cell{
-		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: say.Of(item.Analyte)}, {Bold: amount(item.Dose.Amount, p)},
-		{Text: v.session.Minute(item.Dose.Due)}, {Text: say.L("waiting"), Quiet: true},
+		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: say.Of(item.Analyte)}, {Bold: amount(item.Dose.Amount, p), By: item.Dose.Amount},
+		{Text: v.session.Minute(item.Dose.Due), By: item.Dose.Due}, {Text: say.L("waiting"), Quiet: true},
 	}
 	if !item.Dose.Waiting() {
 		cells[5] = widgets.Cell{Text: amount(item.Dose.Given, p) + ", " + v.session.Minute(item.Dose.Done)}

@@ -24,18 +24,20 @@ type shelfView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	content fyne.CanvasObject
 }
 
 func newShelfView(s *session.Session) *shelfView {
 	v := &shelfView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{
+	v.listing = widgets.NewList([]widgets.Column{
 		{Title: say.L("Product"), Weight: 2}, {Title: say.L("Contains"), Weight: 3}, {Title: say.F("One unit in %s", s.Volume(100*s.VolumeUnit().Litres(), 0)), Weight: 3},
 		{Title: say.L("Left"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Full"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Price"), Width: 60, Align: fyne.TextAlignTrailing},
-	})
+	}, s.Memory, "dosing.shelf")
+	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Make it up"), v.makeUp).With(look.IconSamples))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Make it up"), v.makeUp).With(look.IconSamples)).And(v.listing.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -53,10 +55,10 @@ func (v *shelfView) show(l *loaded) {
 			name = widgets.Cell{Text: say.F("%s (retired)", p.Name), Quiet: true}
 		}
 		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: contains(v.session, p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p)}, {Text: amount(p.Full, p), Quiet: true}, {Text: price(p.Price), Quiet: true},
+			name, {Text: contains(v.session, p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p), By: p.Stock}, {Text: amount(p.Full, p), Quiet: true, By: p.Full}, {Text: price(p.Price), Quiet: true, By: p.Price},
 		}})
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system."),

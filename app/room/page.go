@@ -5,6 +5,7 @@ package room
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -30,6 +31,7 @@ type Page struct {
 	columns []chem.Analyte // chosen; nil: the usual ones
 	systems []tanks.SystemID
 	heading *widgets.Heading
+	listing *widgets.List // what table shows
 	table   *widgets.Table
 	body    *fyne.Container
 	content fyne.CanvasObject
@@ -38,7 +40,9 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading(say.L("Room"), ""), body: container.NewStack()}
-	p.table = widgets.NewTable(nil)
+	p.listing = widgets.NewList(nil, s.Memory, "room")
+	p.table = p.listing.Table
+	p.columns = remembered(s.Memory)
 	p.table.RowHeight = boardRowHeight
 	p.table.OnOpen = p.open
 	outside := widgets.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
@@ -50,7 +54,7 @@ func New(s *session.Session) *Page {
 	kinds.OnChanged = p.chooseKind
 	bar := widgets.NewBar(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), kinds), outside,
 		widgets.NewSecondary(say.L("Choose columns"), p.chooseColumns).With(look.IconColumns),
-		widgets.NewSecondary(say.L("Open the system"), p.openCurrent).With(look.IconSystem))
+		widgets.NewSecondary(say.L("Open the system"), p.openCurrent).With(look.IconSystem)).And(p.listing.Tools()[0])
 	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
@@ -103,7 +107,7 @@ func (p *Page) lay() {
 	b := makeBoard(p.session, p.room, p.filter, p.columns)
 	p.heading.SetSubtitle(b.summary())
 	p.systems = nil
-	p.table.SetColumns(p.tableColumns(b.columns))
+	p.listing.SetColumns(p.tableColumns(b.columns))
 	var rows []widgets.Row
 	for _, g := range b.groups {
 		rows = append(rows, widgets.GroupRow(g.place))
@@ -112,7 +116,7 @@ func (p *Page) lay() {
 			p.systems = append(p.systems, r.system.ID)
 		}
 	}
-	p.table.SetRows(rows)
+	p.listing.SetRows(rows)
 	p.body.Objects = []fyne.CanvasObject{p.tableOrEmpty(b)}
 	p.body.Refresh()
 }
@@ -162,7 +166,7 @@ func cellOf(c boardCell) widgets.Cell {
 		return widgets.Cell{Text: say.L("not tested"), Quiet: true}
 	}
 	cell := widgets.Cell{
-		Text: c.value, Side: c.age, Trend: c.tendency,
+		Text: c.value, By: c.gauge.value, Side: c.age, Trend: c.tendency,
 		Mark: widgets.MarkOf(int(c.verdict.Word), int(c.verdict.Sure), c.verdict.Stale),
 	}
 	if c.hasBand {
@@ -212,7 +216,33 @@ func (p *Page) chooseColumns() {
 		for _, id := range ids {
 			p.columns = append(p.columns, chem.Analyte(id))
 		}
+		remember(p.session.Memory, p.columns)
 		p.lay()
 		return true
 	})
+}
+
+// memoryKey is where the chosen columns are kept.
+const memoryKey = "room.columns"
+
+// remember keeps the chosen columns, by the keys of the catalogue.
+func remember(m widgets.Memory, columns []chem.Analyte) {
+	var keys []string
+	for _, a := range columns {
+		if info, ok := chem.Lookup(a); ok {
+			keys = append(keys, info.Key)
+		}
+	}
+	m.Remember(memoryKey, strings.Join(keys, " "))
+}
+
+// remembered returns the columns chosen last; none: the usual ones.
+func remembered(m widgets.Memory) []chem.Analyte {
+	var columns []chem.Analyte
+	for _, key := range strings.Fields(m.Recall(memoryKey)) {
+		if a, err := chem.ParseAnalyte(key); err == nil {
+			columns = append(columns, a)
+		}
+	}
+	return columns
 }

@@ -28,6 +28,7 @@ type Page struct {
 	loader  session.Loader
 	heading *widgets.Heading
 	table   *widgets.Table
+	listing *widgets.List   // what table shows
 	list    *fyne.Container // the table, or what to do when it is empty
 	concern *fyne.Container
 	rows    []row
@@ -37,12 +38,13 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading(say.L("Rounds"), ""), list: container.NewStack(), concern: container.NewVBox()}
-	p.table = widgets.NewTable([]widgets.Column{
+	p.listing = widgets.NewList([]widgets.Column{
 		{Title: say.L("System"), Weight: 3},
 		{Title: say.L("Work"), Weight: 4},
 		{Title: say.L("Due"), Width: 110},
 		{Title: say.L("Last done"), Width: 130},
-	})
+	}, s.Memory, "rounds")
+	p.table = p.listing.Table
 	p.table.Checks = true
 	p.table.OnOpen = func(n int) { p.start([]tasks.Item{p.rows[n].item}) }
 	p.table.OnChecked = func() { p.updateHeading() }
@@ -51,7 +53,7 @@ func New(s *session.Session) *Page {
 		widgets.NewSecondary(say.L("Done"), p.done).With(look.IconDone),
 		widgets.NewSecondary(say.L("Skip"), p.skip).With(look.IconSkip),
 		widgets.NewSecondary(say.L("Move"), p.move).With(look.IconLater),
-	)
+	).And(p.listing.Tools()...)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
 	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
 		container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 12), p.concern)))
@@ -113,12 +115,12 @@ func (p *Page) show(l loaded) {
 		rows = append(rows, widgets.GroupRow(say.F("%s  %d", sec.title, len(sec.rows))))
 		for _, r := range sec.rows {
 			rows = append(rows, widgets.Row{ID: len(p.rows), Cells: []widgets.Cell{
-				{Bold: r.code, Text: r.name}, {Text: r.work}, {Text: r.due}, {Text: r.last, Quiet: true},
+				{Bold: r.code, Text: r.name}, {Text: r.work}, {Text: r.due, By: r.item.Due}, {Text: r.last, Quiet: true, By: r.item.LastDone},
 			}})
 			p.rows = append(p.rows, r)
 		}
 	}
-	p.table.SetRows(rows)
+	p.listing.SetRows(rows)
 	p.list.Objects = []fyne.CanvasObject{p.listOrEmpty(l)}
 	p.list.Refresh()
 	p.showConcerns(l)

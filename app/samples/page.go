@@ -33,6 +33,7 @@ type Page struct {
 	want    session.Route
 	loaded  *loaded
 	list    *widgets.Table
+	listing *widgets.List // what list shows
 	results *widgets.Table
 	heading *widgets.Heading
 	missing *widget.Label
@@ -52,7 +53,8 @@ type loaded struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading(say.L("Results"), ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
-	p.list = widgets.NewTable([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2}, {Title: say.L("Drawn"), Width: 100}, {Title: say.L("State"), Weight: 3}})
+	p.listing = widgets.NewList([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2}, {Title: say.L("Drawn"), Width: 100}, {Title: say.L("State"), Weight: 3}}, s.Memory, "samples")
+	p.list = p.listing.Table
 	p.list.OnCurrent = func(int) { p.showResults() }
 	p.list.OnOpen = func(int) { p.edit() }
 	p.results = widgets.NewTable([]widgets.Column{
@@ -61,7 +63,7 @@ func New(s *session.Session) *Page {
 	})
 	buttons := widgets.NewBar(
 		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), p.edit).With(look.IconChange),
-		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet))
+		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet)).And(p.listing.Tools()...)
 	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
 	split := widgets.NewSides(p.list, right, 0.38)
 	p.filled = split
@@ -132,13 +134,13 @@ func (p *Page) lay() {
 	at := -1
 	for n, s := range p.loaded.samples {
 		system, _ := p.loaded.room.System(s.System)
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: system.Code}, {Text: s.Code}, {Text: p.session.Day(s.Drawn)}, {Text: p.stateOf(s)}}}
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: system.Code}, {Text: s.Code}, {Text: p.session.Day(s.Drawn), By: s.Drawn}, {Text: p.stateOf(s)}}}
 		if at < 0 && s.System == p.want.System && len(p.loaded.results[s.ID]) > 0 {
 			at = n
 		}
 	}
 	current, ok := p.list.Current()
-	p.list.SetRows(rows)
+	p.listing.SetRows(rows)
 	switch {
 	case at >= 0:
 		p.list.SetCurrent(at)

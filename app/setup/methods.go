@@ -21,18 +21,20 @@ type methodsView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	content fyne.CanvasObject
 }
 
 func newMethodsView(s *session.Session) *methodsView {
 	v := &methodsView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{
+	v.listing = widgets.NewList([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Method"), Weight: 3}, {Title: say.L("Kind"), Width: 90}, {Title: say.L("Unit"), Width: 90},
 		{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, {Title: say.L("Step"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("From"), Width: 70, Align: fyne.TextAlignTrailing},
-	})
+	}, s.Memory, "setup.methods")
+	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.methods[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.listing.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -51,7 +53,7 @@ func (v *methodsView) show(l *loaded) {
 			}
 		}
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No method yet"), say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),

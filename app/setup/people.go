@@ -19,15 +19,17 @@ type peopleView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	content fyne.CanvasObject
 }
 
 func newPeopleView(s *session.Session) *peopleView {
 	v := &peopleView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Initials"), Width: 120}, {Title: say.L("Name"), Weight: 2}, {Title: "", Weight: 2}})
+	v.listing = widgets.NewList([]widgets.Column{{Title: say.L("Initials"), Width: 120}, {Title: say.L("Name"), Weight: 2}, {Title: "", Weight: 2}}, s.Memory, "setup.people")
+	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.people[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.listing.Tools()...)
 	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))), nil, nil, nil, v.list)
 	return v
 }
@@ -46,7 +48,7 @@ func (v *peopleView) show(l *loaded) {
 		}
 		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: p.Initials, Quiet: p.Gone}, {Text: p.Name, Quiet: p.Gone}, {Text: remark, Quiet: true}}})
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("Nobody yet"), say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."),

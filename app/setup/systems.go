@@ -24,18 +24,20 @@ type systemsView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	content fyne.CanvasObject
 }
 
 func newSystemsView(s *session.Session) *systemsView {
 	v := &systemsView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{
+	v.listing = widgets.NewList([]widgets.Column{
 		{Title: say.L("System"), Weight: 3}, {Title: say.L("Water"), Width: 90}, {Title: say.L("Place"), Weight: 2}, {Title: say.L("Profile"), Weight: 2},
 		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
-	})
+	}, s.Memory, "setup.systems")
+	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure)).And(v.listing.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -50,17 +52,17 @@ func (v *systemsView) show(l *loaded) {
 	for n, s := range l.systems {
 		volume := widgets.Cell{Text: say.L("not known"), Quiet: true}
 		if known := s.NetVolume(); known.Known() {
-			volume = widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty))}
+			volume = widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty)), By: known.Litres}
 		}
 		name := widgets.Cell{Bold: s.Code, Text: s.Name}
 		if !s.Open() {
 			name = widgets.Cell{Bold: s.Code, Text: say.F("%s (closed)", s.Name), Quiet: true}
 		}
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: say.Of(s.Kind)}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: say.L(s.NetVolume().How), Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true},
+			name, {Text: say.Of(s.Kind)}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: say.L(s.NetVolume().How), Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true, By: s.Order},
 		}}
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too."),

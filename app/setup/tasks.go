@@ -21,16 +21,18 @@ type tasksView struct {
 	session *session.Session
 	loaded  *loaded
 	table   *widgets.Table
+	listing *widgets.List // what table shows
 	list    *fyne.Container
 	content fyne.CanvasObject
 }
 
 func newTasksView(s *session.Session) *tasksView {
 	v := &tasksView{session: s, list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Task"), Weight: 3}, {Title: say.L("For"), Weight: 2}, {Title: say.L("How often"), Weight: 2}, {Title: say.L("First day"), Width: 110}})
+	v.listing = widgets.NewList([]widgets.Column{{Title: say.L("Task"), Weight: 3}, {Title: say.L("For"), Weight: 2}, {Title: say.L("How often"), Weight: 2}, {Title: say.L("First day"), Width: 110}}, s.Memory, "setup.tasks")
+	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.tasks[n]) }
 	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a task"), func() { v.edit(tasks.Task{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
-		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false))
+		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false)).And(v.listing.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
 	return v
 }
@@ -47,9 +49,9 @@ func (v *tasksView) show(l *loaded) {
 		if t.Ended {
 			title = widgets.Cell{Text: say.F("%s (ended)", t.Title), Quiet: true}
 		}
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{title, {Text: v.owner(t)}, {Text: often(t), Quiet: true}, {Text: v.session.Day(t.Start), Quiet: true}}}
+		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{title, {Text: v.owner(t)}, {Text: often(t), Quiet: true}, {Text: v.session.Day(t.Start), Quiet: true, By: t.Start}}}
 	}
-	v.table.SetRows(rows)
+	v.listing.SetRows(rows)
 	v.list.Objects = []fyne.CanvasObject{v.table}
 	if len(rows) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No task yet"), say.L("A task is a chore that comes back, for one system, for all of a profile, or for the whole room."),

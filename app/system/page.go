@@ -33,22 +33,24 @@ const (
 // Page shows one system.
 type Page struct {
 	widget.BaseWidget
-	session  *session.Session
-	loader   session.Loader
-	id       tanks.SystemID
-	section  words.Text
-	analyte  chem.Analyte
-	loaded   *loaded
-	heading  *widgets.Heading
-	tabs     *widgets.Tabs
-	water    *widgets.Table
-	follows  *chemistryView
-	log      *widgets.Table
-	analytes []chem.Analyte // of the water table's rows
-	events   []event
-	trend    *trendview.View
-	body     *fyne.Container
-	content  fyne.CanvasObject
+	session    *session.Session
+	loader     session.Loader
+	id         tanks.SystemID
+	section    words.Text
+	analyte    chem.Analyte
+	loaded     *loaded
+	heading    *widgets.Heading
+	tabs       *widgets.Tabs
+	water      *widgets.Table
+	follows    *chemistryView
+	log        *widgets.Table
+	logBox     *fyne.Container // the log under its tools
+	logListing *widgets.List   // what log shows
+	analytes   []chem.Analyte  // of the water table's rows
+	events     []event
+	trend      *trendview.View
+	body       *fyne.Container
+	content    fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
@@ -57,16 +59,18 @@ func New(s *session.Session) *Page {
 	p.tabs = widgets.NewTabs([]words.Text{water, chemistry, trends, log}, func(name words.Text) { p.section = name; p.lay() })
 	p.water = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Newest"), Width: 100, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
-		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2}, {Title: say.L("30 days"), Width: 90}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
 		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2},
 	})
 	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
 	p.follows = newChemistryView(s, p.measure)
-	p.log = widgets.NewTable([]widgets.Column{
+	p.logListing = widgets.NewList([]widgets.Column{
 		{Title: say.L("When"), Width: 150}, {Title: say.L("What"), Weight: 3}, {Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing},
 		{Title: say.L("By"), Width: 60}, {Title: say.L("Remark"), Weight: 3},
-	})
+	}, s.Memory, "system.log")
+	p.log = p.logListing.Table
 	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }
+	p.logBox = container.NewBorder(widgets.NewBar(p.logListing.Tools()...), nil, nil, nil, p.log)
 	p.trend = trendview.New(s)
 	buttons := widgets.NewBar(
 		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }).With(look.IconBack),
@@ -108,7 +112,7 @@ func (p *Page) FirstFocus() fyne.Focusable {
 	case chemistry:
 		return widgets.IfShown(p.body, p.follows.content, p.follows.table)
 	case log:
-		return widgets.IfShown(p.body, p.log, p.log)
+		return widgets.IfShown(p.body, p.logBox, p.log)
 	}
 	return nil
 }
@@ -214,7 +218,7 @@ func about(in *session.Session, s tanks.System) string {
 func (p *Page) waterOrEmpty() fyne.CanvasObject {
 	p.analytes = nil
 	var rows []widgets.Row
-	for _, r := range waterRows(p.session, p.loaded.room, p.loaded.system) {
+	for _, r := range waterRows(p.session, p.loaded.room, p.loaded.system, p.loaded.readings) {
 		rows = append(rows, widgets.Row{ID: len(p.analytes), Cells: r.cells()})
 		p.analytes = append(p.analytes, r.analyte)
 	}
@@ -244,15 +248,15 @@ func (p *Page) logOrEmpty() fyne.CanvasObject {
 	rows := make([]widgets.Row, len(p.events))
 	for n, e := range p.events {
 		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Text: say.Moment(e.at.In(p.session.Zone))}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
+			{Text: say.Moment(e.at.In(p.session.Zone)), By: e.at}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
 			{Text: e.by}, {Text: e.remark, Quiet: true},
 		}}
 	}
-	p.log.SetRows(rows)
+	p.logListing.SetRows(rows)
 	if len(rows) == 0 {
 		return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
 	}
-	return p.log
+	return p.logBox
 }
 
 // showTrend gives the chart its request: the chosen analyte, else the

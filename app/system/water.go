@@ -1,6 +1,8 @@
 package system
 
 import (
+	"time"
+
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
@@ -17,13 +19,14 @@ type waterRow struct {
 	verdict tanks.Verdict
 	tested  bool
 	gauge   *widgets.GaugeValue
+	course  *widgets.Course
 	uptake  string
 	age     string
 	method  string
 }
 
 // waterRows lists the analytes that have a band or a value.
-func waterRows(s *session.Session, room *state.Room, system tanks.System) []waterRow {
+func waterRows(s *session.Session, room *state.Room, system tanks.System, readings []tanks.Reading) []waterRow {
 	var rows []waterRow
 	for _, info := range chem.Catalogue() {
 		k := state.Key{System: system.ID, Analyte: info.Analyte}
@@ -38,6 +41,7 @@ func waterRows(s *session.Session, room *state.Room, system tanks.System) []wate
 			r.newest = sign + s.Value(info.Analyte, reading.Value)
 			r.age, r.verdict, r.method = s.Age(reading.At), room.Verdict[k], room.Methods[reading.Method].Name
 			r.uptake = uptake(s, room, k)
+			r.course = courseOf(readings, info.Analyte, band, room.Now)
 			if banded && band.HasEdges() {
 				e := room.Estimate[k]
 				r.gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: e.Value, U: e.Uncertainty}
@@ -46,6 +50,27 @@ func waterRows(s *session.Session, room *state.Room, system tanks.System) []wate
 		rows = append(rows, r)
 	}
 	return rows
+}
+
+// courseSpan is how far back the small line of an analyte goes.
+const courseSpan = 30 * 24 * time.Hour
+
+// courseOf is the course of an analyte's values over the last 30 days, nil with
+// fewer than two.
+func courseOf(readings []tanks.Reading, a chem.Analyte, band tanks.Band, now time.Time) *widgets.Course {
+	c := widgets.Course{}
+	if band.HasEdges() {
+		c.Low, c.High = band.Low, band.High
+	}
+	for _, r := range readings {
+		if r.Analyte == a && r.Status == tanks.Live && r.Limit == tanks.Exact && now.Sub(r.At) <= courseSpan {
+			c.X, c.Y = append(c.X, 1-float64(now.Sub(r.At))/float64(courseSpan)), append(c.Y, r.Value)
+		}
+	}
+	if len(c.X) < 2 {
+		return nil
+	}
+	return &c
 }
 
 // uptake says what the system uses a day with its 95 % interval, or that the
@@ -72,14 +97,14 @@ func uptake(s *session.Session, room *state.Room, k state.Key) string {
 
 func (r waterRow) cells() []widgets.Cell {
 	if !r.tested {
-		return []widgets.Cell{{Text: say.Of(r.analyte)}, {Text: say.L("not tested"), Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}}
+		return []widgets.Cell{{Text: say.Of(r.analyte)}, {Text: say.L("not tested"), Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}, {}}
 	}
 	verdict := widgets.Cell{}
 	if r.verdict.Word != tanks.NoVerdict {
 		verdict = widgets.Cell{Text: say.Of(r.verdict), Mark: widgets.MarkOf(int(r.verdict.Word), int(r.verdict.Sure), r.verdict.Stale)}
 	}
 	return []widgets.Cell{
-		{Text: say.Of(r.analyte)}, {Text: r.newest}, {Text: r.unit, Quiet: true}, verdict, {Gauge: r.gauge},
+		{Text: say.Of(r.analyte)}, {Text: r.newest}, {Text: r.unit, Quiet: true}, verdict, {Gauge: r.gauge}, {Course: r.course},
 		{Text: r.uptake, Quiet: true}, {Text: r.age, Quiet: true}, {Text: r.method, Quiet: true},
 	}
 }

@@ -24,6 +24,12 @@ func NewBar(objects ...fyne.CanvasObject) *Bar {
 	return b
 }
 
+// And adds objects at the end.
+func (b *Bar) And(objects ...fyne.CanvasObject) *Bar {
+	b.content.Objects = append(b.content.Objects, objects...)
+	return b
+}
+
 // CreateRenderer implements fyne.Widget.
 func (b *Bar) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(b.content) }
 
