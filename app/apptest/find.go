@@ -1,6 +1,7 @@
 package apptest
 
 import (
+	"fmt"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -48,4 +49,25 @@ func Top(c fyne.Canvas) fyne.CanvasObject {
 		return o
 	}
 	return c.Content()
+}
+
+// labelled is a button with words on it.
+type labelled interface {
+	fyne.Tappable
+	Label() string
+}
+
+// PressLabel presses the button with that label on what is in front.
+func PressLabel(c fyne.Canvas, label string) error {
+	var button labelled
+	Each(Top(c), func(o fyne.CanvasObject) {
+		if b, ok := o.(labelled); ok && b.Label() == label && button == nil {
+			button = b
+		}
+	})
+	if button == nil {
+		return fmt.Errorf("there is no button %q on the screen", label)
+	}
+	button.Tapped(&fyne.PointEvent{})
+	return nil
 }

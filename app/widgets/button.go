@@ -68,6 +68,9 @@ func (b *Button) SetText(text string) {
 	b.Refresh()
 }
 
+// Label returns what stands on the button.
+func (b *Button) Label() string { return b.Text }
+
 func (b *Button) restyle() {
 	b.label.Text, b.label.TextStyle.Bold = b.Text, b.primary
 	b.back.StrokeWidth, b.back.StrokeColor = 1, look.Color(look.Axis)
