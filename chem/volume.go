@@ -29,8 +29,11 @@ func (u VolumeUnit) Litres() float64 {
 	return 1
 }
 
-// Words implements words.Worded: the unit's sign.
-func (u VolumeUnit) Words() words.Text {
+// Words implements words.Worded: the unit's sign, the same in every language.
+func (u VolumeUnit) Words() words.Text { return words.T("%s", u.Sign()) }
+
+// Sign returns the unit's sign.
+func (u VolumeUnit) Sign() string {
 	switch u {
 	case USGallon:
 		return "US gal"
@@ -63,5 +66,5 @@ func (u VolumeUnit) VolumeWithin(litres, uncertainty float64) words.Text {
 	return words.T("%s ± %s %s", u.Number(litres, 0), u.Number(uncertainty, 0), u)
 }
 
-// String returns the unit's sign in English.
-func (u VolumeUnit) String() string { return u.Words().String() }
+// String returns the unit's sign.
+func (u VolumeUnit) String() string { return u.Sign() }

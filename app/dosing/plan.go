@@ -57,8 +57,8 @@ func newPlanView(s *session.Session) *planView {
 		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Width: 142}, {Title: say.L("Now"), Width: 92, Align: fyne.TextAlignTrailing}, {Title: say.L("Aim"), Width: 48, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Uptake"), Width: 68, Align: fyne.TextAlignTrailing}, {Title: say.L("By day"), Width: 96, Align: fyne.TextAlignTrailing},
-		{Title: say.L("After"), Width: 48, Align: fyne.TextAlignTrailing}, {Title: say.L("Product"), Weight: 2, Min: 96}, {Title: say.L("Rules"), Weight: 2},
+		{Title: say.L("Uptake"), Width: 68, Align: fyne.TextAlignTrailing, Spare: true}, {Title: say.L("By day"), Width: 96, Align: fyne.TextAlignTrailing},
+		{Title: say.L("After"), Width: 48, Align: fyne.TextAlignTrailing}, {Title: say.L("Product"), Weight: 2, Min: 96}, {Title: say.L("Rules"), Weight: 2, Spare: true},
 	})
 	v.table.OnCurrent = func(int) { v.showHow() }
 	v.table.OnOpen = func(int) { v.change() }
@@ -72,7 +72,7 @@ func newPlanView(s *session.Session) *planView {
 		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
 	how := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), v.how))
-	how.SetMinSize(fyne.NewSize(250, 0))
+	how.SetMinSize(fyne.NewSize(236, 0))
 	split := widgets.NewSides(left, how, 0.7)
 	v.content = split
 	return v

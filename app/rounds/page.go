@@ -42,7 +42,7 @@ func New(s *session.Session) *Page {
 		{Title: say.L("System"), Weight: 3},
 		{Title: say.L("Work"), Weight: 4},
 		{Title: say.L("Due"), Width: 110},
-		{Title: say.L("Last done"), Width: 130},
+		{Title: say.L("Last done"), Width: 130, Spare: true},
 	}, s.Memory, "rounds")
 	p.table = p.listing.Table
 	p.table.Checks = true
@@ -300,6 +300,7 @@ func (p *Page) concernRow(system tanks.System, c tasks.Concern) fyne.CanvasObjec
 	title := widgets.NewLine(system.Code+"  "+say.Of(c.Analyte), "", true)
 	text := widgets.NewWrapped(say.L(c.Text))
 	button := widgets.NewSecondary(stepLabel(c.Step), func() { p.session.Go(routeOf(c)) })
-	mark := container.NewVBox(widgets.NewMark(widgets.MarkOf(int(c.Verdict.Word), int(c.Verdict.Sure), c.Verdict.Stale)))
-	return container.NewVBox(container.NewBorder(nil, nil, mark, container.NewVBox(button), container.NewVBox(title, text)), widgets.NewRule())
+	mark := widgets.NewMark(widgets.MarkOf(int(c.Verdict.Word), int(c.Verdict.Sure), c.Verdict.Stale))
+	head := container.NewBorder(nil, nil, mark, nil, widgets.NewBar(title, button))
+	return container.NewVBox(head, text, widgets.NewRule())
 }

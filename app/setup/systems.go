@@ -32,8 +32,8 @@ type systemsView struct {
 func newSystemsView(s *session.Session) *systemsView {
 	v := &systemsView{session: s, list: container.NewStack()}
 	v.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("System"), Weight: 3}, {Title: say.L("Water"), Width: 90}, {Title: say.L("Place"), Weight: 2}, {Title: say.L("Profile"), Weight: 2},
-		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
+		{Title: say.L("System"), Weight: 3}, {Title: say.L("Water"), Width: 90}, {Title: say.L("Place"), Weight: 2, Spare: true}, {Title: say.L("Profile"), Weight: 2},
+		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2, Spare: true}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
 	}, s.Memory, "setup.systems")
 	v.table = v.listing.Table
 	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
@@ -111,7 +111,7 @@ func (t *tankSheet) ColumnHead(col int) (title, subtitle string) {
 
 // RowHead implements widgets.GridModel.
 func (t *tankSheet) RowHead(row int) (bold, text string) {
-	return []string{"Display", "Sump", "Vessel 3", "Vessel 4"}[row], ""
+	return []string{say.L("Display"), say.L("Sump"), say.L("Vessel 3"), say.L("Vessel 4")}[row], ""
 }
 
 // Cell implements widgets.GridModel.

@@ -59,14 +59,14 @@ func New(s *session.Session) *Page {
 	p.tabs = widgets.NewTabs([]words.Text{water, chemistry, trends, log}, func(name words.Text) { p.section = name; p.lay() })
 	p.water = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Newest"), Width: 100, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
-		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2}, {Title: say.L("30 days"), Width: 90}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2},
+		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("30 days"), Width: 90, Spare: true}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2, Spare: true},
 	})
 	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
 	p.follows = newChemistryView(s, p.measure)
 	p.logListing = widgets.NewList([]widgets.Column{
 		{Title: say.L("When"), Width: 150}, {Title: say.L("What"), Weight: 3}, {Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing},
-		{Title: say.L("By"), Width: 60}, {Title: say.L("Remark"), Weight: 3},
+		{Title: say.L("By"), Width: 60}, {Title: say.L("Remark"), Weight: 3, Spare: true},
 	}, s.Memory, "system.log")
 	p.log = p.logListing.Table
 	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }

@@ -43,7 +43,7 @@ func NewDateTimeEntry(at time.Time, zone *time.Location, clock func() time.Time)
 	e := &DateTimeEntry{}
 	e.ExtendBaseWidget(e)
 	e.begin(e, at, zone, clock, momentText, ParseMoment)
-	e.SetPlaceHolder(say.L("now, 14:30, yesterday 18:05"))
+	e.SetPlaceHolder(say.L("14:30, yesterday"))
 	return e
 }
 

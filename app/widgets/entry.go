@@ -34,7 +34,7 @@ func (e *TextEntry) Begin(whole fyne.CanvasObject) { e.setFirst(whole, "") }
 // setFirst puts in the text that the entry starts with.
 func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
 	e.whole = whole
-	e.Wrapping, e.Scroll = fyne.TextWrapOff, fyne.ScrollNone
+	e.Wrapping, e.Scroll = fyne.TextWrapOff, fyne.ScrollHorizontalOnly
 	e.Text, e.CursorColumn = text, len([]rune(text))
 }
 

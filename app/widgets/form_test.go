@@ -270,7 +270,7 @@ func TestTabs(t *testing.T) {
 	w := apptest.Window(t, container.NewVBox(tabs), 400, 100)
 	w.Canvas().Focus(tabs)
 	apptest.Key(t, w.Canvas(), fyne.KeyLeft, fyne.KeyRight, fyne.KeyRight, fyne.KeyRight, fyne.KeyHome)
-	test.TapAt(tabs, fyne.NewPos(tabs.lefts[1]+4, 8))
+	test.TapAt(tabs, fyne.NewPos(tabs.places[1].X+4, 8))
 	if want := []words.Text{"Trend", "Log", "Water", "Trend"}; !reflect.DeepEqual(told, want) || tabs.Selected() != "Trend" {
 		t.Errorf("told %v, chosen %q; want %v", told, tabs.Selected(), want)
 	}

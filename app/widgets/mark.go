@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
+	"weirkeeper/words"
 )
 
 // MarkKind is what a verdict mark says by its shape: direction and how sure.
@@ -172,18 +173,17 @@ func (m *Mark) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(container.NewCenter(m.raster))
 }
 
-// NewMarkLegend returns the marks with their words in one line.
+// NewMarkLegend returns the marks with their words.
 func NewMarkLegend() fyne.CanvasObject {
-	box := container.New(layout.NewCustomPaddedHBoxLayout(4))
+	var all []fyne.CanvasObject
 	for _, e := range []struct {
 		kind MarkKind
-		word string
+		word words.Text
 	}{
 		{MarkBelowFirm, "below"}, {MarkAboveFirm, "above"}, {MarkWithinFirm, "within"},
-		{MarkBelowLikely, "likely"}, {MarkUnsure, "unsure"}, {MarkStale, say.L("too old")},
+		{MarkBelowLikely, "likely"}, {MarkUnsure, "unsure"}, {MarkStale, "too old"},
 	} {
-		box.Add(NewMark(e.kind))
-		box.Add(NewLine(e.word+"  ", look.Secondary, false))
+		all = append(all, container.New(layout.NewCustomPaddedHBoxLayout(4), NewMark(e.kind), NewLine(say.L(e.word)+"  ", look.Secondary, false)))
 	}
-	return box
+	return NewBar(all...)
 }

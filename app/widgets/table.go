@@ -21,6 +21,9 @@ type Column struct {
 	Weight   float32
 	Min      float32
 	Align    fyne.TextAlign
+	// Spare columns are left out, the last one first, where there is no room for
+	// all.
+	Spare bool
 }
 
 // Cell is what a Table shows in one place: a mark, a bold part, the text, and
@@ -135,6 +138,7 @@ func (t *Table) SetRows(rows []Row) {
 			here[r.ID] = true
 		}
 	}
+	t.view.scale()
 	t.checked = here
 	t.current = t.nearest(min(max(t.current, 0), len(rows)-1), +1)
 	t.Refresh()
@@ -374,9 +378,6 @@ func (t *Table) Tapped(e *fyne.PointEvent) {
 		t.open(row)
 	}
 }
-
-// sortable tells whether rows can be sorted by a column.
-func (t *Table) sortable(int) bool { return t.OnHead != nil }
 
 // Refresh draws the table as it is now.
 func (t *Table) Refresh() {

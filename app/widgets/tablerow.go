@@ -62,6 +62,9 @@ func (r *rowView) show(v *tableView, i int) {
 		return
 	}
 	for n := range min(len(row.Cells), len(t.columns)) {
+		if v.dropped[n] {
+			continue
+		}
 		left := v.lefts[n] + look.Inset()
 		r.cell(n).show(r, row.Cells[n], t.columns[n].Align, left, top, v.lefts[n+1]-look.Inset()-left, height)
 	}

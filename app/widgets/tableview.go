@@ -28,6 +28,7 @@ type tableView struct {
 	ring     *frame
 	titles   []*headView
 	pool     []*rowView
+	dropped  []bool    // of each column: there is no room for it
 	scaled   []Column  // the table's, in the theme of now
 	lefts    []float32 // of each column, and the end of the last
 	size     fyne.Size
@@ -76,27 +77,84 @@ func (v *tableView) layout(size fyne.Size) {
 	v.place()
 }
 
+// Columns are made to fit the cells of the first fitRows rows, up to fitMost
+// wide.
+const (
+	fitRows = 60
+	fitMost = 210
+)
+
 // scale takes the columns over in the theme of now: their widths were chosen
-// for compact text, and no title is cut off.
+// for compact text, no title is cut off, and neither are cells of a usual length.
 func (v *tableView) scale() {
 	v.scaled = append(v.scaled[:0], v.table.columns...)
 	bold := fyne.TextStyle{Bold: true}
 	for i := range v.scaled {
 		c := &v.scaled[i]
 		title := max(fyne.MeasureText(c.Title, look.HeadText(), bold).Width, fyne.MeasureText(c.Subtitle, look.HeadText(), fyne.TextStyle{}).Width)
-		if v.table.sortable(i) {
+		if v.table.OnHead != nil {
 			title += markSize
 		}
-		title += 2*look.Inset() + 1
+		least := max(title, min(v.fit(i), look.Scaled(fitMost))) + 2*look.Inset() + 1
 		if c.Width > 0 {
-			c.Width = max(look.Scaled(c.Width), title)
+			c.Width = max(look.Scaled(c.Width), least)
 			continue
 		}
-		c.Min = max(look.Scaled(c.Min), title)
-		if c.Min == title && c.Title == "" {
-			c.Min = 0
+		c.Min = max(look.Scaled(c.Min), least)
+	}
+}
+
+// fit is the width of the widest of a column's first cells.
+func (v *tableView) fit(column int) (width float32) {
+	rows := v.table.rows
+	for _, r := range rows[:min(len(rows), fitRows)] {
+		if !r.Group && column < len(r.Cells) {
+			width = max(width, cellWidth(r.Cells[column]))
 		}
 	}
+	return width
+}
+
+// cellWidth is the room that a cell's parts take.
+func cellWidth(c Cell) float32 {
+	const gap = 6
+	width := fyne.MeasureText(c.Bold, look.TextSize(), fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(c.Text, look.TextSize(), fyne.TextStyle{}).Width
+	if c.Bold != "" && c.Text != "" {
+		width += gap
+	}
+	if c.Side != "" {
+		width += fyne.MeasureText(c.Side, look.SmallText(), fyne.TextStyle{}).Width + gap
+	}
+	if c.Mark != MarkNone {
+		width += markSize + gap
+	}
+	if c.Trend != 0 {
+		width += markSize + 2
+	}
+	if c.Gauge != nil {
+		width = max(width, gaugeMinWidth)
+	}
+	if c.Course != nil {
+		width = max(width, courseMinWidth)
+	}
+	return width
+}
+
+// dropSpare makes columns that can be spared as narrow as nothing, the last one
+// first, until the others have room.
+func dropSpare(columns []Column, free float32) (dropped []bool) {
+	dropped = make([]bool, len(columns))
+	least := float32(0)
+	for _, c := range columns {
+		least += max(c.Width, c.Min)
+	}
+	for i := len(columns) - 1; i >= 0 && least > free; i-- {
+		if columns[i].Spare {
+			dropped[i] = true
+			least -= max(columns[i].Width, columns[i].Min)
+		}
+	}
+	return dropped
 }
 
 // measure shares the width among the columns.
@@ -110,10 +168,20 @@ func (v *tableView) measure() {
 	if height > v.size.Height-v.headHeight() {
 		free -= look.Inset() // for the bar
 	}
-	widths := columnWidths(v.scaled, free)
+	v.dropped = dropSpare(v.scaled, free)
+	var kept []Column
+	for i, c := range v.scaled {
+		if !v.dropped[i] {
+			kept = append(kept, c)
+		}
+	}
+	widths := columnWidths(kept, free)
 	v.lefts = append(v.lefts[:0], left)
-	for _, w := range widths {
-		left += w
+	for i := range v.scaled {
+		if !v.dropped[i] {
+			left += widths[0]
+			widths = widths[1:]
+		}
 		v.lefts = append(v.lefts, left)
 	}
 	width := left
@@ -235,7 +303,9 @@ func (v *tableView) placeHead() {
 		return
 	}
 	for i, c := range columns {
-		v.placeTitle(v.titles[i], i, c)
+		if !v.dropped[i] {
+			v.placeTitle(v.titles[i], i, c)
+		}
 	}
 	canvas.Refresh(v.headClip)
 }

@@ -21,7 +21,7 @@ type Tabs struct {
 	chosen   int
 	focused  bool
 	onChosen func(name words.Text)
-	lefts    []float32 // of each name
+	places   []fyne.Position // of each name
 	texts    []*canvas.Text
 	lines    []*canvas.Rectangle
 	ring     *canvas.Rectangle
@@ -39,16 +39,14 @@ func NewTabs(names []words.Text, chosen func(name words.Text)) *Tabs {
 	t := &Tabs{names: names, onChosen: chosen, ring: canvas.NewRectangle(color.Transparent)}
 	t.ring.StrokeWidth, t.ring.CornerRadius = 2, look.Radius
 	objects := []fyne.CanvasObject{}
-	var left float32
-	for i, name := range names {
+	for _, name := range names {
 		text, line := canvas.NewText(say.L(name), color.Transparent), canvas.NewRectangle(color.Transparent)
 		text.TextSize = look.TextSize()
 		t.texts, t.lines = append(t.texts, text), append(t.lines, line)
 		objects = append(objects, text, line)
-		t.lefts = append(t.lefts, left)
-		left += t.width(i)
 	}
-	t.content = container.New(&tabsLayout{t}, append(objects, t.ring)...)
+	t.places = make([]fyne.Position, len(names))
+	t.content = container.New(&tabsLayout{tabs: t}, append(objects, t.ring)...)
 	t.ExtendBaseWidget(t)
 	t.restyle()
 	return t
@@ -131,9 +129,11 @@ func (t *Tabs) TypedKey(e *fyne.KeyEvent) {
 
 // Tapped chooses the name under the pointer.
 func (t *Tabs) Tapped(e *fyne.PointEvent) {
-	for i, left := range t.lefts {
-		if e.Position.X >= left && e.Position.X < left+t.width(i) {
+	for i, at := range t.places {
+		in := e.Position.Subtract(at)
+		if in.X >= 0 && in.X < t.width(i) && in.Y >= 0 && in.Y < tabHeight() {
 			t.choose(i)
+			return
 		}
 	}
 }
@@ -147,32 +147,54 @@ func (t *Tabs) width(i int) float32 {
 	return fyne.MeasureText(say.L(t.names[i]), look.TextSize(), fyne.TextStyle{Bold: true}).Width + 2*tabInset
 }
 
-// tabsLayout sets each name over its line, and the ring around the chosen one.
-type tabsLayout struct{ tabs *Tabs }
+// tabsLayout sets each name over its line, and the ring around the chosen one;
+// names that have no room go on in the next line.
+type tabsLayout struct {
+	tabs  *Tabs
+	width float32 // of the place; zero: not known yet
+}
+
+// flow finds the place of each tab and returns the size of all.
+func (l *tabsLayout) flow(width float32) fyne.Size {
+	var x, y, widest float32
+	t := l.tabs
+	for i := range t.names {
+		w := t.width(i)
+		if x > 0 && width > 0 && x+w > width+0.5 {
+			x, y = 0, y+tabHeight()
+		}
+		t.places[i] = fyne.NewPos(x, y)
+		x += w
+		widest = max(widest, x)
+	}
+	return fyne.NewSize(widest, y+tabHeight())
+}
 
 // MinSize implements fyne.Layout.
 func (l *tabsLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	var width float32
+	least := float32(0)
 	for i := range l.tabs.names {
-		width += l.tabs.width(i)
+		least = max(least, l.tabs.width(i))
 	}
-	return fyne.NewSize(width, tabHeight())
+	return fyne.NewSize(least, l.flow(l.width).Height)
 }
 
 // Layout implements fyne.Layout.
-func (l *tabsLayout) Layout([]fyne.CanvasObject, fyne.Size) {
+func (l *tabsLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+	l.width = size.Width
+	l.flow(size.Width)
 	for i, text := range l.tabs.texts {
-		x, w := l.tabs.lefts[i], l.tabs.width(i)
+		at, w := l.tabs.places[i], l.tabs.width(i)
 		size := text.MinSize()
 		text.Resize(size)
-		text.Move(fyne.NewPos(x+(w-size.Width)/2, (tabHeight()-size.Height)/2))
+		text.Move(at.AddXY((w-size.Width)/2, (tabHeight()-size.Height)/2))
 		line, thick := l.tabs.lines[i], float32(1)
 		if i == l.tabs.chosen {
 			thick = 2
 			l.tabs.ring.Resize(fyne.NewSize(w-4, tabHeight()-6))
-			l.tabs.ring.Move(fyne.NewPos(x+2, 2))
+			l.tabs.ring.Move(at.AddXY(2, 2))
 		}
 		line.Resize(fyne.NewSize(w, thick))
-		line.Move(fyne.NewPos(x, tabHeight()-thick))
+		line.Move(at.AddXY(0, tabHeight()-thick))
 	}
 }

@@ -1,6 +1,10 @@
 package seawater
 
-import "math"
+import (
+	"math"
+
+	"weirkeeper/words"
+)
 
 // PHScale is what a pH counts as hydrogen ion. The zero value is [TotalScale].
 type PHScale int
@@ -20,8 +24,8 @@ const (
 	NBSScale
 )
 
-// String names the scale.
-func (s PHScale) String() string {
+// Words implements words.Worded: the scale's name.
+func (s PHScale) Words() words.Text {
 	switch s {
 	case TotalScale:
 		return "total scale"
@@ -34,6 +38,9 @@ func (s PHScale) String() string {
 	}
 	return "no pH scale"
 }
+
+// String returns the name in English.
+func (s PHScale) String() string { return s.Words().String() }
 
 const (
 	// MinPH and MaxPH bound every pH that is taken or found.

@@ -137,10 +137,12 @@ func (in Input) rules(fresh bool) []rule {
 	rules := []rule{
 		{"Free carbon dioxide", "mg/L", 2, carbonate, system(func(c chem.Carbonates) float64 { return c.CO2 }), none},
 		{"Carbon dioxide pressure", "µatm", 0, carbonate, system(func(c chem.Carbonates) float64 { return c.PCO2 }), besideAir},
-		{"pH once aired", in.Scale.String(), 2, carbonate[1:], func(a chem.Analysis) (float64, error) {
+		{"pH once aired", "", 2, carbonate[1:], func(a chem.Analysis) (float64, error) {
 			c, err := a.CarbonatesInAir(chem.AirPCO2, in.Scale)
 			return c.PH, err
-		}, func(float64) words.Text { return words.T("in balance with outdoor air of %d µatm", chem.AirPCO2) }},
+		}, func(float64) words.Text {
+			return words.T("%s, in balance with outdoor air of %d µatm", in.Scale, chem.AirPCO2)
+		}},
 	}
 	if fresh {
 		rules = append(rules, rule{"Langelier index", "", 1, withCalcium, func(a chem.Analysis) (float64, error) {
