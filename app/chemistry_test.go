@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/session"
@@ -21,8 +20,8 @@ func (k *keeper) said() string {
 	k.t.Helper()
 	var b strings.Builder
 	apptest.Each(apptest.Top(k.c), func(o fyne.CanvasObject) {
-		if w, ok := o.(*widget.Label); ok {
-			b.WriteString(w.Text + "\n")
+		if w, ok := o.(*widgets.Paragraph); ok {
+			b.WriteString(w.Text() + "\n")
 		}
 	})
 	return b.String()

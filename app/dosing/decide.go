@@ -5,8 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fyne.io/fyne/v2/container"
-
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -28,8 +26,8 @@ func (v *planView) showHow() {
 	}
 	v.how.Add(widgets.NewHeading(say.F("How: %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Every number and where it comes from")))
 	for _, s := range l.How {
-		v.how.Add(container.NewBorder(nil, nil, widgets.NewLine(say.L(s.Name), look.Secondary, false), widgets.NewLine(say.L(s.Value), look.Text, true)))
-		v.how.Add(container.NewHBox(widgets.NewLine("   "+say.L(s.Source), look.Secondary, false)))
+		v.how.Add(widgets.NewBar(widgets.NewLine(say.L(s.Name), look.Secondary, false), widgets.NewLine(say.L(s.Value), look.Text, true)))
+		v.how.Add(widgets.NewSmall(say.L(s.Source)))
 	}
 	if text := v.besides(*l); text != "" {
 		v.how.Add(widgets.NewLine(say.L("It also does"), look.Text, true))

@@ -79,7 +79,7 @@ func contains(in *session.Session, p chem.Product) string {
 	var parts []string
 	for _, part := range p.Ingredients {
 		if p.Form == chem.Liquid {
-			parts = append(parts, say.F("%s %.4g g/L", part.Compound, part.Amount))
+			parts = append(parts, say.F("%s %.4g %s", part.Compound, part.Amount, "g/L"))
 		} else {
 			parts = append(parts, say.F("%s %.3g %%", part.Compound, part.Amount*100))
 		}

@@ -20,6 +20,8 @@ type chemistryView struct {
 	session *session.Session
 	table   *widgets.Table
 	missing []chem.Analyte // by row: the readings that the row asks for, first one
+	remarks []string       // by row: the whole of it
+	said    *widgets.Paragraph
 	content fyne.CanvasObject
 }
 
@@ -34,8 +36,10 @@ func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistry
 			measure(v.missing[n])
 		}
 	}
-	note := widgets.NewWrapped(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest."))
-	v.content = container.NewBorder(nil, note, nil, nil, v.table)
+	v.said = widgets.NewWrapped("")
+	v.table.OnCurrent = func(n int) { v.said.SetText(v.remarks[n]) }
+	note := widgets.NewSmall(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest."))
+	v.content = container.NewBorder(nil, container.NewVBox(v.said, note), nil, nil, v.table)
 	return v
 }
 
@@ -51,7 +55,7 @@ func followsOf(room *state.Room, system tanks.System) []derive.Quantity {
 
 // show fills the table; it returns false when there is nothing to follow from.
 func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
-	v.missing = nil
+	v.missing, v.remarks = nil, nil
 	var rows []widgets.Row
 	for _, q := range followsOf(room, system) {
 		cells := []widgets.Cell{{Text: say.L(q.Name)}, {}, {Text: q.Unit, Quiet: true}, {}, {Text: symbols(q.From), Quiet: true}, {}}
@@ -67,8 +71,12 @@ func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
 		}
 		rows = append(rows, widgets.Row{ID: len(v.missing), Cells: cells})
 		v.missing = append(v.missing, ask)
+		v.remarks = append(v.remarks, say.F("%s: %s", q.Name, cells[3].Text))
 	}
 	v.table.SetRows(rows)
+	if n, ok := v.table.Current(); ok {
+		v.said.SetText(v.remarks[n])
+	}
 	return len(rows) > 0
 }
 

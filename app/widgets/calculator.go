@@ -66,7 +66,7 @@ func (c *Calculator) Say(lines ...string) {
 			break
 		}
 		label := NewWrapped(line)
-		label.TextStyle.Bold = i == 0
+		label.SetBold(i == 0)
 		c.answer.Add(label)
 	}
 	c.faults = nil

@@ -58,12 +58,52 @@ func (l *Line) Refresh() {
 // CreateRenderer implements fyne.Widget.
 func (l *Line) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(l.text) }
 
-// NewWrapped returns text that wraps at words to the width it is given.
-func NewWrapped(text string) *widget.Label {
-	label := widget.NewLabel(text)
-	label.Wrapping = fyne.TextWrapWord
-	return label
+// Paragraph is text that wraps at words to the width it is given, level at its
+// left with what stands over and under it.
+type Paragraph struct {
+	widget.BaseWidget
+	segment *widget.TextSegment
+	text    *widget.RichText
+	content fyne.CanvasObject
 }
+
+// NewWrapped returns a paragraph.
+func NewWrapped(text string) *Paragraph {
+	return newText(text, widget.RichTextStyle{ColorName: look.Text, SizeName: theme.SizeNameText})
+}
+
+// NewSmall returns a paragraph of small, grey text.
+func NewSmall(text string) *Paragraph {
+	return newText(text, widget.RichTextStyle{ColorName: look.Secondary, SizeName: theme.SizeNameCaptionText})
+}
+
+func newText(text string, style widget.RichTextStyle) *Paragraph {
+	p := &Paragraph{segment: &widget.TextSegment{Text: text, Style: style}}
+	p.text = newParagraph(p.segment)
+	inset := -theme.InnerPadding()
+	p.content = container.New(layout.NewCustomPaddedLayout(inset+2, inset+2, inset, inset), p.text)
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// Text returns what the paragraph says.
+func (p *Paragraph) Text() string { return p.segment.Text }
+
+// SetText changes what the paragraph says.
+func (p *Paragraph) SetText(text string) {
+	p.segment.Text = text
+	p.text.Refresh()
+	p.Refresh()
+}
+
+// SetBold makes the text bold.
+func (p *Paragraph) SetBold(bold bool) {
+	p.segment.Style.TextStyle.Bold = bold
+	p.text.Refresh()
+}
+
+// CreateRenderer implements fyne.Widget.
+func (p *Paragraph) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // newQuiet returns wrapped text in the secondary colour.
 func newQuiet(text string) *widget.RichText {

@@ -24,6 +24,8 @@ type Column struct {
 	// Spare columns are left out, the last one first, where there is no room for
 	// all.
 	Spare bool
+
+	wish float32 // width that its cells would take
 }
 
 // Cell is what a Table shows in one place: a mark, a bold part, the text, and

@@ -1,6 +1,8 @@
 package widgets
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -95,12 +97,14 @@ func (v *tableView) scale() {
 		if v.table.OnHead != nil {
 			title += markSize
 		}
-		least := max(title, min(v.fit(i), look.Scaled(fitMost))) + 2*look.Inset() + 1
+		title += 2*look.Inset() + 1
+		fit := min(v.fit(i), look.Scaled(fitMost)) + 2*look.Inset() + 1
 		if c.Width > 0 {
-			c.Width = max(look.Scaled(c.Width), least)
+			c.Width = max(look.Scaled(c.Width), title, fit)
 			continue
 		}
-		c.Min = max(look.Scaled(c.Min), least)
+		c.Min = max(look.Scaled(c.Min), title)
+		c.wish = max(c.Min, fit)
 	}
 }
 
@@ -146,12 +150,12 @@ func dropSpare(columns []Column, free float32) (dropped []bool) {
 	dropped = make([]bool, len(columns))
 	least := float32(0)
 	for _, c := range columns {
-		least += max(c.Width, c.Min)
+		least += max(c.Width, c.wish)
 	}
 	for i := len(columns) - 1; i >= 0 && least > free; i-- {
 		if columns[i].Spare {
 			dropped[i] = true
-			least -= max(columns[i].Width, columns[i].Min)
+			least -= max(columns[i].Width, columns[i].wish)
 		}
 	}
 	return dropped
@@ -195,6 +199,8 @@ func (v *tableView) measure() {
 // weight. A column whose share is less than its least width takes that, and
 // the others share what is then left.
 func columnWidths(columns []Column, free float32) []float32 {
+	columns = slices.Clone(columns)
+	giveWishes(columns, free)
 	widths := make([]float32, len(columns))
 	weights := float32(0)
 	for i, c := range columns {
@@ -220,6 +226,32 @@ func columnWidths(columns []Column, free float32) []float32 {
 		}
 	}
 	return widths
+}
+
+// giveWishes raises the least widths of columns to what their cells would take,
+// all of it where there is room, else each the same part.
+func giveWishes(columns []Column, free float32) {
+	var least, wishes float32
+	for i := range columns {
+		c := &columns[i]
+		if c.Width > 0 {
+			least += c.Width
+			continue
+		}
+		c.Min = c.min()
+		c.wish = max(c.wish, c.Min)
+		least += c.Min
+		wishes += c.wish - c.Min
+	}
+	if wishes == 0 || least >= free {
+		return
+	}
+	part := min((free-least)/wishes, 1)
+	for i := range columns {
+		if c := &columns[i]; c.Width <= 0 {
+			c.Min += (c.wish - c.Min) * part
+		}
+	}
 }
 
 func (c Column) weight() float32 {

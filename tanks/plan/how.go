@@ -147,7 +147,7 @@ func contents(p chem.Product) words.Text {
 	var parts []words.Text
 	for _, in := range p.Ingredients {
 		if p.Form == chem.Liquid {
-			parts = append(parts, words.T("%s, %.4g g/L", in.Compound, in.Amount))
+			parts = append(parts, words.T("%s, %.4g %s", in.Compound, in.Amount, "g/L"))
 		} else {
 			parts = append(parts, words.T("%s, %.3g %%", in.Compound, in.Amount*100))
 		}
