@@ -58,16 +58,15 @@ func (v *planView) besides(l plan.Line) string {
 		if !ok {
 			continue
 		}
-		u := v.session.Unit(d.Analyte)
+		u, level := v.session.Unit(d.Analyte), info.Low
 		if d.Analyte == chem.Salinity {
-			u = chem.PSU
+			level = info.Seawater
 		}
-		in, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, u, chem.Water{})
+		in, err := chem.ConvertDelta(d.Analyte, level, d.Change, info.Unit, u, chem.Water{})
 		if err != nil {
 			continue
 		}
-		text := strconv.FormatFloat(in, 'f', chem.Decimals(d.Analyte, u)+1, 64)
-		if strings.Trim(text, "-0.") != "" {
+		if text := say.Number(in, chem.Decimals(d.Analyte, u)+1); strings.Trim(text, "\u22120.,") != "" {
 			parts = append(parts, say.F("%s +%s %s", info.Name, text, u))
 		}
 	}
@@ -95,7 +94,7 @@ func (v *planView) change() {
 		v.session.Say(session.Notice{Title: say.L("There is nothing to change"), Text: say.L("The line has no product or no reading. See its rules at the right.")})
 		return
 	}
-	daily := widgets.NewNumberEntry(strconv.FormatFloat(l.Daily, 'f', -1, 64))
+	daily := widgets.NewNumberEntry(widgets.PlainNumber(l.Daily))
 	days := widgets.NewNumberEntry(strconv.Itoa(max(1, l.Days)))
 	form := widgets.NewForm(
 		widgets.Field{Name: "daily", Label: say.F("%s a day", l.Product.Unit()), Input: daily, Help: say.L("0 takes the line out")},

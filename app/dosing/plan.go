@@ -2,7 +2,6 @@ package dosing
 
 import (
 	"context"
-	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -291,7 +290,7 @@ func (v *planView) delta(l plan.Line, d float64) string {
 	if err != nil {
 		return "?"
 	}
-	return strings.Replace(strconv.FormatFloat(in, 'f', chem.Decimals(l.Analyte, u), 64), "-", "−", 1)
+	return say.Number(in, chem.Decimals(l.Analyte, u))
 }
 
 func amount(a float64, p tanks.Product) string {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -145,7 +144,7 @@ func (v *runView) give() {
 	}
 	item := items[0]
 	p := v.product(item.Product)
-	given := widgets.NewNumberEntry(strconv.FormatFloat(item.Dose.Amount, 'f', -1, 64))
+	given := widgets.NewNumberEntry(widgets.PlainNumber(item.Dose.Amount))
 	at := widgets.NewDateTimeEntry(time.Time{}, v.session.Zone, v.session.Clock)
 	form := widgets.NewForm(
 		widgets.Field{Name: "amount", Label: say.F("%s given", p.Unit()), Input: given},

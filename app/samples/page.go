@@ -7,7 +7,6 @@ import (
 	"context"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -234,7 +233,7 @@ func (p *Page) agreement(a chem.Analyte, pair state.Pair) string {
 		if err != nil {
 			return "?"
 		}
-		return strconv.FormatFloat(math.Abs(d), 'f', chem.Decimals(a, unit), 64)
+		return say.Number(math.Abs(d), chem.Decimals(a, unit))
 	}
 	word := say.L("agree")
 	if !pair.Agreement.Agree {
