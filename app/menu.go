@@ -174,6 +174,7 @@ func (w *Window) focusRail() {
 // screenKeys are the keys that screens and lists understand.
 var screenKeys = [][2]words.Text{
 	{"Tab, Shift+Tab", "next and previous field"},
+	{"F6", "on to the next field, out of a grid as well"},
 	{"Space, Enter", "press the button that has the focus"},
 	{"Arrows, Page Up, Page Down", "move in a list, a grid or a calendar"},
 	{"Letters in a list", "show only rows that hold them; Esc shows all"},

@@ -5,12 +5,14 @@ import (
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
 )
 
 // usePrefs takes preferences over for the whole program, but for the theme.
 func (w *Window) usePrefs(p prefs.Preferences) {
 	w.prefs = p
 	say.Use(p.Style())
+	widgets.BeginWeeksOn(p.FirstDay())
 }
 
 // useTheme shows the theme that is preferred.

@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/tour"
+	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 )
 
@@ -42,6 +43,13 @@ func TestEveryScreenObeysThePreferences(t *testing.T) {
 	w.SetPrefs(usPrefs)
 	if w.session.Unit(chem.Temperature) != chem.Fahrenheit || !say.Using().Comma {
 		t.Fatal("the preferences are not in use")
+	}
+	place := map[string]float32{}
+	for _, text := range apptest.Texts(apptest.Window(t, widgets.NewCalendar(shopMorning, shopMorning, nil), 300, 300)) {
+		place[text.Text] = text.At.X
+	}
+	if place["Sun"] >= place["Mon"] || place["Mon"] >= place["Sat"] {
+		t.Errorf("the days of a week stand at %v", place)
 	}
 	seen := map[string]bool{}
 	for _, s := range stops {

@@ -83,6 +83,7 @@ func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale
 			w.showKeys()
 		}
 	})
+	widgets.OnKey(w.win, fyne.KeyF6, w.win.Canvas().FocusNext)
 	w.win.SetCloseIntercept(w.askToClose)
 	w.ShowWelcome(session.Notice{})
 	return w

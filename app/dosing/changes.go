@@ -60,7 +60,7 @@ func newChangesView(s *session.Session) *changesView {
 	left := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)), caution,
 		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt).With(look.IconSamples), widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity).With(look.IconWave)),
 		widgets.NewBar(widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate).With(look.IconWave)))
-	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
+	split := widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
 	return v

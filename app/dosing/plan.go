@@ -6,7 +6,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -70,7 +69,7 @@ func newPlanView(s *session.Session) *planView {
 	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
 		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
-	how := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), v.how))
+	how := widgets.NewScrolled(v.how)
 	how.SetMinSize(fyne.NewSize(236, 0))
 	split := widgets.NewSides(left, how, 0.7)
 	v.content = split

@@ -141,7 +141,7 @@ func (v *shelfView) makeUp() {
 	p := v.loaded.products[n]
 	f := newRecipeForm(v.session, p)
 	list := container.NewGridWrap(fyne.NewSize(560, look.RowHeight()*float32(len(p.Contents.Ingredients)+1)+8), f.weigh)
-	scroll := container.NewVScroll(container.NewVBox(f.form, list, f.text))
+	scroll := widgets.NewScrolled(container.NewVBox(f.form, list, f.text))
 	scroll.SetMinSize(fyne.NewSize(580, 440))
 	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Make up %s", p.Name), Content: scroll, Focus: f.litres.FocusTarget(), Width: 580})
 }

@@ -8,7 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -256,7 +255,7 @@ func (v *shelfView) edit(p tanks.Product) {
 	if p.ID == 0 {
 		title = say.L("Add a product")
 	}
-	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), f.form))
+	scroll := widgets.NewScrolled(f.form)
 	scroll.SetMinSize(fyne.NewSize(480, 430))
 	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: f.name, Width: 480, OnConfirm: func() bool {
 		next, faults := f.read(p)

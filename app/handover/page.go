@@ -59,7 +59,7 @@ func New(s *session.Session) *Page {
 	p.preview = widgets.NewTable([]widgets.Column{{Title: say.L("Part"), Weight: 2}, {Title: say.L("Entries"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Remark"), Weight: 4}})
 	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export).With(look.IconExport), widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder).With(look.IconOpen))
 	left := container.NewVBox(p.form, buttons, widgets.NewWrapped(say.L("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes.")))
-	split := widgets.NewSides(container.NewVScroll(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
+	split := widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
 	p.filled = split
 	p.content = container.NewBorder(widgets.NewHeading(say.L("Handover"), say.L("The honest history of one system, for a buyer or for your own files.")), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)

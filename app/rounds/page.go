@@ -9,7 +9,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
@@ -56,7 +55,7 @@ func New(s *session.Session) *Page {
 	).And(p.listing.Tools()...)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
 	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
-		container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 12), p.concern)))
+		widgets.NewScrolled(p.concern))
 	split := widgets.NewSides(left, right, 0.62)
 	p.content = split
 	p.ExtendBaseWidget(p)

@@ -8,7 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/say"
@@ -224,7 +223,7 @@ func save(s *session.Session, form *widgets.Form, doing string, work func(contex
 func showSaving(s *session.Session, title string, form *widgets.Form, size fyne.Size, read func() (func(context.Context) error, []widgets.Fault)) {
 	var closeForm func()
 	saving := false // a second Enter must not save twice
-	scroll := container.NewVScroll(container.New(layout.NewCustomPaddedLayout(0, 0, 0, 14), form))
+	scroll := widgets.NewScrolled(form)
 	scroll.SetMinSize(size)
 	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
 		if saving {

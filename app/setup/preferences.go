@@ -50,7 +50,7 @@ func newPreferencesView(s *session.Session) *preferencesView {
 	)
 	note := widgets.NewWrapped(say.L("They are yours, on this computer. The ledger keeps values in units of its own, so that nothing in it changes."))
 	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Use these"), v.use).With(look.IconDone)), note)
-	v.content = container.NewVScroll(container.NewHBox(container.New(&atWidth{look.Scaled(formWidth)}, column)))
+	v.content = widgets.NewScrolled(container.NewHBox(container.New(&atWidth{look.Scaled(formWidth)}, column)))
 	return v
 }
 

@@ -30,6 +30,8 @@ func (b *Bar) And(objects ...fyne.CanvasObject) *Bar {
 	return b
 }
 
+func (b *Bar) parts() []fyne.CanvasObject { return b.content.Objects }
+
 // CreateRenderer implements fyne.Widget.
 func (b *Bar) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(b.content) }
 

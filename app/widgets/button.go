@@ -183,7 +183,11 @@ func (b *Button) act() {
 }
 
 // FocusGained shows the focus.
-func (b *Button) FocusGained() { b.focused = true; b.Refresh() }
+func (b *Button) FocusGained() {
+	b.focused = true
+	b.Refresh()
+	reveal(b)
+}
 
 // FocusLost hides it.
 func (b *Button) FocusLost() { b.focused = false; b.Refresh() }

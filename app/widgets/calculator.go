@@ -23,7 +23,7 @@ var calculatorSize = fyne.NewSize(520, 480)
 // NewCalculator returns a calculator with these fields.
 func NewCalculator(fields ...Field) *Calculator {
 	c := &Calculator{Form: NewForm(fields...), answer: container.NewVBox()}
-	scroll := container.NewVScroll(container.NewVBox(c.Form, c.answer))
+	scroll := NewScrolled(container.NewVBox(c.Form, c.answer))
 	scroll.SetMinSize(calculatorSize)
 	c.content = scroll
 	return c

@@ -14,7 +14,11 @@ const (
 )
 
 // FocusGained shows the focus.
-func (v *ChartView) FocusGained() { v.focused = true; v.BaseWidget.Refresh() }
+func (v *ChartView) FocusGained() {
+	v.focused = true
+	v.BaseWidget.Refresh()
+	reveal(v)
+}
 
 // FocusLost hides it.
 func (v *ChartView) FocusLost() { v.focused = false; v.Refresh() }

@@ -140,7 +140,11 @@ func (r *choiceRenderer) Objects() []fyne.CanvasObject {
 func (r *choiceRenderer) Destroy() {}
 
 // FocusGained shows the focus.
-func (c *Choice) FocusGained() { c.focused = true; c.Refresh() }
+func (c *Choice) FocusGained() {
+	c.focused = true
+	c.Refresh()
+	reveal(c)
+}
 
 // FocusLost hides it.
 func (c *Choice) FocusLost() { c.focused = false; c.Refresh() }

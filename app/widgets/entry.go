@@ -6,8 +6,10 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
 	"weirkeeper/words"
@@ -17,6 +19,7 @@ import (
 type TextEntry struct {
 	widget.Entry
 	whole fyne.CanvasObject // the field that this is part of, as the window knows it
+	hint  string            // the place holder in full
 }
 
 // NewTextEntry returns an entry that holds text.
@@ -46,6 +49,40 @@ func (e *TextEntry) TypedKey(key *fyne.KeyEvent) {
 		return
 	}
 	e.Entry.TypedKey(key)
+}
+
+// FocusGained shows the cursor.
+func (e *TextEntry) FocusGained() {
+	e.Entry.FocusGained()
+	reveal(e.whole)
+}
+
+// SetPlaceHolder sets what stands in the empty entry, as much as there is room
+// for.
+func (e *TextEntry) SetPlaceHolder(text string) {
+	e.hint = text
+	e.fitHint(e.Size().Width)
+}
+
+// Resize implements fyne.CanvasObject.
+func (e *TextEntry) Resize(size fyne.Size) {
+	e.fitHint(size.Width)
+	e.Entry.Resize(size)
+}
+
+// fitHint shortens the place holder; Fyne would let it be scrolled.
+func (e *TextEntry) fitHint(width float32) {
+	room := width - 2*theme.InnerPadding() - theme.InputBorderSize()
+	if e.ActionItem != nil {
+		room -= e.ActionItem.MinSize().Width
+	}
+	text := e.hint
+	if width > 0 && !e.MultiLine {
+		text = shorten(e.hint, look.TextSize(), room, e.TextStyle)
+	}
+	if text != e.PlaceHolder {
+		e.Entry.SetPlaceHolder(text)
+	}
 }
 
 // NewNoteEntry returns an entry of several lines that wraps at words.
@@ -120,6 +157,12 @@ func NewCheck(label string, changed func(bool)) *Check {
 }
 
 func (c *Check) held() string { return strconv.FormatBool(c.Checked) }
+
+// FocusGained shows the focus.
+func (c *Check) FocusGained() {
+	c.Check.FocusGained()
+	reveal(c)
+}
 
 // TypedKey ticks on Space.
 func (c *Check) TypedKey(key *fyne.KeyEvent) {

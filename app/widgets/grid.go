@@ -210,7 +210,11 @@ func (g *Grid) held() string {
 }
 
 // FocusGained shows the cursor.
-func (g *Grid) FocusGained() { g.focused = true; g.Refresh() }
+func (g *Grid) FocusGained() {
+	g.focused = true
+	g.Refresh()
+	reveal(g)
+}
 
 // FocusLost shows it faintly.
 func (g *Grid) FocusLost() { g.focused = false; g.Refresh() }

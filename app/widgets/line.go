@@ -96,6 +96,12 @@ func (p *Paragraph) SetText(text string) {
 	p.Refresh()
 }
 
+// SetColor changes the colour of the text.
+func (p *Paragraph) SetColor(name fyne.ThemeColorName) {
+	p.segment.Style.ColorName = name
+	p.text.Refresh()
+}
+
 // SetBold makes the text bold.
 func (p *Paragraph) SetBold(bold bool) {
 	p.segment.Style.TextStyle.Bold = bold

@@ -34,14 +34,13 @@ type QuantityEntry struct {
 
 	units   []QuantityUnit
 	entry   *NumberEntry
-	below   *Line
+	below   *Paragraph
 	content fyne.CanvasObject
 }
 
 // NewQuantityEntry returns an empty field. There is at least one unit.
 func NewQuantityEntry(units ...QuantityUnit) *QuantityEntry {
-	e := &QuantityEntry{units: units, entry: NewNumberEntry(""), below: NewLine("", look.Secondary, false)}
-	e.below.text.TextSize = look.SmallText()
+	e := &QuantityEntry{units: units, entry: NewNumberEntry(""), below: NewSmall("")}
 	e.entry.OnChanged = func(string) {
 		e.update()
 		if e.OnChanged != nil {
@@ -49,8 +48,7 @@ func NewQuantityEntry(units ...QuantityUnit) *QuantityEntry {
 		}
 	}
 	unit := container.NewCenter(NewLine(say.L(units[0].Name), look.Secondary, false))
-	e.content = container.New(layout.NewCustomPaddedVBoxLayout(0), container.NewBorder(nil, nil, nil, unit, e.entry),
-		container.New(layout.NewCustomPaddedLayout(0, 2, 2, 0), e.below))
+	e.content = container.New(layout.NewCustomPaddedVBoxLayout(0), container.NewBorder(nil, nil, nil, unit, e.entry), e.below)
 	e.ExtendBaseWidget(e)
 	e.update()
 	return e
@@ -61,7 +59,7 @@ func (e *QuantityEntry) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(e.content)
 }
 
-func (e *QuantityEntry) held() string { return e.entry.Text }
+func (e *QuantityEntry) parts() []fyne.CanvasObject { return []fyne.CanvasObject{e.entry} }
 
 // FocusTarget is what has the keyboard for the field.
 func (e *QuantityEntry) FocusTarget() fyne.Focusable { return e.entry }
@@ -114,13 +112,16 @@ func (e *QuantityEntry) Bound() (kept float64, limit string, err error) {
 // typed parts what was typed into the number and its unit.
 func (e *QuantityEntry) typed() (number string, unit QuantityUnit) {
 	text := strings.TrimSpace(e.entry.Text)
+	number, unit = text, e.units[0]
+	longest := 0 // "gal" ends like "L"
 	for _, u := range e.units {
 		name := say.L(u.Name)
-		if len(text) > len(name) && strings.EqualFold(text[len(text)-len(name):], name) {
-			return strings.TrimSpace(text[:len(text)-len(name)]), u
+		start := len(text) - len(name)
+		if start > 0 && len(name) > longest && strings.EqualFold(text[start:], name) {
+			number, unit, longest = strings.TrimSpace(text[:start]), u, len(name)
 		}
 	}
-	return text, e.units[0]
+	return number, unit
 }
 
 // update writes the line under the number.

@@ -46,6 +46,11 @@ func TestQuantityEntry(t *testing.T) {
 			t.Errorf("%q: %v %q %v, under it %q", text, kept, limit, err, e.below.Text())
 		}
 	}
+	few := NewQuantityEntry(volumes(chem.Litre, chem.USGallon)...)
+	few.SetText("90 US gal") // it ends like "L" as well
+	if v, err := few.Value(); err != nil || math.Abs(v-90*3.785411784) > 1e-9 {
+		t.Errorf("gallons where litres come first: %v, %v", v, err)
+	}
 	e.Limits = false
 	for text, says := range map[string]string{"<5": `"<5" is a bound: give the number alone`, "8.3.1": `"8.3.1" has a second decimal mark '.': type one point or comma, and no mark between thousands`} {
 		e.SetText(text)

@@ -37,6 +37,8 @@ func (s *Sides) Refresh() {
 	s.BaseWidget.Refresh()
 }
 
+func (s *Sides) parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.left, s.right} }
+
 // CreateRenderer implements fyne.Widget.
 func (s *Sides) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(s.content) }
 

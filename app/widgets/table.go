@@ -243,7 +243,11 @@ func (t *Table) open(i int) {
 }
 
 // FocusGained shows where the cursor is.
-func (t *Table) FocusGained() { t.focused = true; t.Refresh() }
+func (t *Table) FocusGained() {
+	t.focused = true
+	t.Refresh()
+	reveal(t)
+}
 
 // FocusLost hides it.
 func (t *Table) FocusLost() { t.focused = false; t.Refresh() }

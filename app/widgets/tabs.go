@@ -102,7 +102,11 @@ func (t *Tabs) Refresh() {
 func (t *Tabs) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(t.content) }
 
 // FocusGained shows the focus.
-func (t *Tabs) FocusGained() { t.focused = true; t.Refresh() }
+func (t *Tabs) FocusGained() {
+	t.focused = true
+	t.Refresh()
+	reveal(t)
+}
 
 // FocusLost hides it.
 func (t *Tabs) FocusLost() { t.focused = false; t.Refresh() }
