@@ -3,8 +3,13 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"io"
+	"io/fs"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -84,10 +89,10 @@ func upward(p listed) []string {
 
 // misplaced returns the libraries that p reaches, through whatever, and must
 // not: Fyne outside app, GORM by import outside storage, and the driver that
-// opens real windows outside main.
+// opens real windows outside the two programs that do.
 func misplaced(p listed) []string {
 	var wrong []string
-	free := inside(p.ImportPath, "app") && !inside(p.ImportPath, "app/chart") && !inside(p.ImportPath, "app/dossier")
+	free := inside(p.ImportPath, "app") && !inside(p.ImportPath, "app/chart") && !inside(p.ImportPath, "app/dossier") && !inside(p.ImportPath, "app/paper")
 	if p.ImportPath != module && !free {
 		for _, path := range p.Deps {
 			if path == "fyne.io/fyne/v2" || strings.HasPrefix(path, "fyne.io/fyne/v2/") {
@@ -95,7 +100,7 @@ func misplaced(p listed) []string {
 			}
 		}
 	}
-	if p.ImportPath != module {
+	if p.ImportPath != module && p.ImportPath != module+"/app/widgets/gallery" {
 		for _, path := range p.Imports {
 			if path == "fyne.io/fyne/v2/app" {
 				wrong = append(wrong, path)
@@ -148,5 +153,52 @@ func TestGuardSeesFaults(t *testing.T) {
 				t.Errorf("found %v, want %s", got, c.want)
 			}
 		})
+	}
+}
+
+// Screens are made of the widgets of one room: of Fyne's own they use what has
+// no looks, and none of its dialogs.
+func TestScreensShareTheWidgets(t *testing.T) {
+	allowed := map[string]bool{"BaseWidget": true, "NewSimpleRenderer": true, "Icon": true, "NewIcon": true}
+	seen := 0
+	err := filepath.WalkDir("app", func(path string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if entry.IsDir() && (path == filepath.Join("app", "widgets") || path == filepath.Join("app", "apptest")) {
+			return filepath.SkipDir
+		}
+		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
+		if err != nil {
+			return err
+		}
+		for _, i := range file.Imports {
+			if i.Path.Value == `"fyne.io/fyne/v2/dialog"` {
+				t.Errorf("%s uses dialogs other than those of the widgets", path)
+			}
+		}
+		ast.Inspect(file, func(n ast.Node) bool {
+			selector, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			if from, ok := selector.X.(*ast.Ident); ok && from.Name == "widget" {
+				seen++
+				if !allowed[selector.Sel.Name] {
+					t.Errorf("%s has a private %s", path, selector.Sel.Name)
+				}
+			}
+			return true
+		})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if seen < 20 {
+		t.Errorf("only %d uses are found, there are more", seen)
 	}
 }

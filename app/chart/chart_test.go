@@ -346,3 +346,18 @@ func BenchmarkDrawLong(b *testing.B) {
 		}
 	}
 }
+
+// The words at the right get the room that they need, within bounds.
+func TestWordsHaveRoom(t *testing.T) {
+	f := figure()
+	usual := lay(f, 900, 400)
+	f.Panels[0].Verdict = "a verdict in a language of long words"
+	long, narrow := lay(f, 900, 400), lay(f, 500, 400)
+	need := float64(textWidth(string(f.Panels[0].Verdict), smallSize, true)) + wordsIndent
+	if usual.words != wordsLeast || long.words != need || narrow.words != 125 || lay(f, 400, 400).words != 0 {
+		t.Errorf("words have %v, %v of %v, %v", usual.words, long.words, need, narrow.words)
+	}
+	if got := long.plots[0].w + axisLeft + long.words; got != 900 {
+		t.Errorf("axis, plot and words are %v wide", got)
+	}
+}

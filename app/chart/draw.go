@@ -234,7 +234,7 @@ func (d drawing) points(i int) {
 // words are the band's bracket and numbers and the newest value, at the right.
 func (d drawing) words(i int) {
 	p, plot, s := d.figure.Panels[i], d.plots[i], d.style
-	if plot.x+plot.w+wordsRight > d.w+1 {
+	if d.Layout.words == 0 {
 		return
 	}
 	x := plot.x + plot.w + 8
@@ -261,12 +261,12 @@ func (d drawing) words(i int) {
 	state := p.State
 	if p.Verdict != "" {
 		d.mark(x+13, y-3.5, state, s.state(state), s.Background)
-		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(d.figure.say(p.Verdict), smallSize, true, wordsRight-30))
+		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(d.figure.say(p.Verdict), smallSize, true, d.Layout.words-wordsIndent))
 		y += 13
 	}
 	sign := map[Limit]string{LimitBelow: "<", LimitAbove: ">"}[pt.Limit]
 	value := strings.Replace(d.figure.say(words.T("%s%.*f", sign, p.Decimals, pt.Value)), "-", "\u2212", 1)
-	d.text(x+21, y, smallSize, false, s.Text, left, shorten(value+" "+p.Unit, smallSize, false, wordsRight-30))
+	d.text(x+21, y, smallSize, false, s.Text, left, shorten(value+" "+p.Unit, smallSize, false, d.Layout.words-wordsIndent))
 }
 
 func (d drawing) today() {

@@ -35,7 +35,7 @@ func (d drawing) events() {
 			d.polygon(s.Text, [2]float64{x - 3, lane.y}, [2]float64{x + 3, lane.y}, [2]float64{x, lane.y + 5})
 		}
 	}
-	if lane.x+lane.w+wordsRight <= d.w+1 {
+	if d.Layout.words > 0 {
 		d.text(lane.x+lane.w+17, lane.y+10, smallSize, false, s.Secondary, left, d.figure.say("events"))
 		if most > 0 {
 			d.text(lane.x+lane.w+17, lane.y+21, smallSize, false, s.Secondary, left, d.figure.say(words.T("up to %.3g", most)))

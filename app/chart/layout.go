@@ -7,16 +7,17 @@ import (
 
 // Sizes in points.
 const (
-	edge       = 10.0
-	titleSize  = 14.0
-	plainSize  = 11.0
-	smallSize  = 10.0
-	axisLeft   = 52.0
-	wordsRight = 104.0
-	laneHeight = 24.0
-	timeHeight = 32.0
-	panelHead  = 20.0
-	panelGap   = 8.0
+	edge        = 10.0
+	titleSize   = 14.0
+	plainSize   = 11.0
+	smallSize   = 10.0
+	axisLeft    = 52.0
+	wordsLeast  = 104.0
+	wordsIndent = 30.0 // left of the longest words, and right of them
+	laneHeight  = 24.0
+	timeHeight  = 32.0
+	panelHead   = 20.0
+	panelGap    = 8.0
 )
 
 // rect is a place on the figure, y down.
@@ -29,6 +30,7 @@ type Layout struct {
 	w, h   float64
 	legend float64 // its base line; 0: none
 	lane   rect
+	words  float64 // width of the words at the right; 0: none
 	plots  []rect
 	ranges [][2]float64 // low and high of each panel's axis
 }
@@ -51,9 +53,10 @@ func lay(f Figure, w, h float64) Layout {
 		l.legend = top + plainSize
 		top += plainSize + 10
 	}
-	x, right := axisLeft, wordsRight
-	if w < 420 {
-		right = edge
+	x, right := axisLeft, edge
+	if w >= 420 {
+		l.words = wordsWidth(f, w)
+		right = l.words
 	}
 	width := math.Max(40, w-x-right)
 	bottom := h - timeHeight
@@ -74,6 +77,16 @@ func lay(f Figure, w, h float64) Layout {
 		}
 	}
 	return l
+}
+
+// wordsWidth is the room for the words at the right in a figure of width w: as
+// wide as they need, a quarter of the figure at the most.
+func wordsWidth(f Figure, w float64) float64 {
+	width := wordsLeast
+	for _, p := range f.Panels {
+		width = math.Max(width, float64(textWidth(f.say(p.Verdict), smallSize, true))+wordsIndent)
+	}
+	return math.Min(width, math.Max(wordsLeast, w/4))
 }
 
 // rangeOf is what a panel's axis spans: its values, its band and its forecast,

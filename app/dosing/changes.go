@@ -53,8 +53,8 @@ func newChangesView(s *session.Session) *changesView {
 	)
 	v.table = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Unit"), Width: 50}, {Title: say.L("Now"), Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: say.L("New"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("After"), Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: say.L("In the band"), Weight: 2}, {Title: say.L("Volume to the aim"), Width: 124, Align: fyne.TextAlignTrailing},
+		{Title: say.L("New"), Width: 60, Align: fyne.TextAlignTrailing, Spare: true}, {Title: say.L("After"), Width: 56, Align: fyne.TextAlignTrailing},
+		{Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("Volume to the aim"), Width: 124, Align: fyne.TextAlignTrailing},
 	})
 	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it."))
 	left := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)), caution,

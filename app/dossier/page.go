@@ -5,19 +5,11 @@ import (
 	"strings"
 	"time"
 
-	"codeberg.org/go-fonts/liberation/liberationsansbold"
-	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 
 	"weirkeeper/app/chart"
-	"weirkeeper/assets/fonts"
+	"weirkeeper/app/paper"
 	"weirkeeper/words"
-)
-
-// Families of the document's fonts.
-const (
-	familyText     = "text"
-	familyFallback = "spare"
 )
 
 // Page sizes in mm: A4 upright.
@@ -45,20 +37,14 @@ func newSheet(title, foot words.Text, made time.Time, lang words.Language) *shee
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(margin, margin, margin)
-	pdf.AddUTF8FontFromBytes(familyText, "", fonts.Regular)
-	pdf.AddUTF8FontFromBytes(familyText, "B", fonts.Bold)
-	pdf.AddUTF8FontFromBytes(familyFallback, "", liberationsansregular.TTF)
-	pdf.AddUTF8FontFromBytes(familyFallback, "B", liberationsansbold.TTF)
-	pdf.SetCreator("Weirkeeper", true)
-	pdf.SetCreationDate(made)
-	pdf.SetModificationDate(made)
-	pdf.SetCatalogSort(true)
+	paper.AddFonts(pdf)
+	paper.Stamp(pdf, made)
 	pdf.AliasNbPages("{nb}")
 	s := &sheet{pdf: pdf, lang: lang}
 	pdf.SetTitle(s.say(title), true)
 	pdf.SetFooterFunc(func() {
 		s.textAt(margin, pageHeight-footer+4, 8, false, shortenTo(s, s.say(foot), 8, bodyWidth-40))
-		pdf.SetFont(familyText, "", 8)
+		pdf.SetFont(paper.FamilyText, "", 8)
 		pdf.SetXY(pageWidth-margin-40, pageHeight-footer)
 		pdf.CellFormat(40, 6, s.say(words.T("Page %d of %s", pdf.PageNo(), "{nb}")), "", 0, "R", false, 0, "")
 	})
@@ -88,9 +74,9 @@ func (s *sheet) textAt(x, y, size float64, bold bool, text string) {
 		style = "B"
 	}
 	for _, p := range chart.Pieces(text, bold) {
-		family := familyText
+		family := paper.FamilyText
 		if p.Fallback {
-			family = familyFallback
+			family = paper.FamilyFallback
 		}
 		s.pdf.SetFont(family, style, size)
 		s.pdf.Text(x, y, p.Text)
@@ -105,9 +91,9 @@ func (s *sheet) width(text string, size float64, bold bool) float64 {
 	}
 	var w float64
 	for _, p := range chart.Pieces(text, bold) {
-		family := familyText
+		family := paper.FamilyText
 		if p.Fallback {
-			family = familyFallback
+			family = paper.FamilyFallback
 		}
 		s.pdf.SetFont(family, style, size)
 		w += s.pdf.GetStringWidth(p.Text)

@@ -7,6 +7,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"weirkeeper/app/chart"
+	"weirkeeper/app/paper"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/words"
@@ -101,7 +102,7 @@ func (s *sheet) charts(h History) error {
 		s.heading(name, 1)
 		s.paragraph(h.sentence(f), 9)
 		f.Title, f.Subtitle = "", ""
-		c := newCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
+		c := paper.NewCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
 		if err := chart.DrawOn(c, f, chart.Print, chartPoints, chartHeight); err != nil {
 			return words.Errorf("drawing %s for the PDF: %w", name, err)
 		}

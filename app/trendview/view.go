@@ -16,6 +16,7 @@ import (
 	"weirkeeper/app/chart"
 	"weirkeeper/app/figure"
 	"weirkeeper/app/look"
+	"weirkeeper/app/paper"
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -73,6 +74,7 @@ func New(s *session.Session) *View {
 	bar := widgets.NewBar(v.periods,
 		widgets.NewSecondary(say.L("Save as PNG"), func() { v.save("png") }).With(look.IconExport),
 		widgets.NewSecondary(say.L("Save as SVG"), func() { v.save("svg") }).With(look.IconExport),
+		widgets.NewSecondary(say.L("Save as PDF"), func() { v.save("pdf") }).With(look.IconExport),
 		v.said)
 	v.content = container.NewBorder(bar, nil, nil, nil, widgets.NewSides(v.analytes, v.chart, 0.2))
 	v.ExtendBaseWidget(v)
@@ -172,7 +174,8 @@ func (v *View) reload() {
 	})
 }
 
-// save writes the chart as a picture of fixed size, for paper.
+// save writes the stretch of time that is shown as a picture of fixed size, for
+// paper.
 func (v *View) save(kind string) {
 	if len(v.figure.Panels) == 0 {
 		v.session.Say(session.Notice{Title: say.L("Nothing to save"), Text: say.L("Choose an analyte first.")})
@@ -180,10 +183,15 @@ func (v *View) save(kind string) {
 	}
 	var out bytes.Buffer
 	var err error
-	if kind == "svg" {
-		err = chart.WriteSVG(&out, v.figure, chart.Print, 1200, 600)
-	} else {
-		err = chart.WritePNG(&out, v.figure, chart.Print, 2400, 1200, 2)
+	shown := v.figure
+	shown.From, shown.To = v.chart.Stretch()
+	switch kind {
+	case "svg":
+		err = chart.WriteSVG(&out, shown, chart.Print, 1200, 600)
+	case "pdf":
+		err = paper.WritePDF(&out, shown, v.session.Clock(), 1200, 600)
+	default:
+		err = chart.WritePNG(&out, shown, chart.Print, 2400, 1200, 2)
 	}
 	if err != nil {
 		v.session.Fail(say.L("Drawing the picture"), err)

@@ -100,7 +100,7 @@ func (v *ChartView) zoom(part, around float64) {
 	if v.picture == nil {
 		return
 	}
-	from, to := v.stretch()
+	from, to := v.Stretch()
 	length := to.Sub(from)
 	next := max(time.Duration(float64(length)*part), leastShown)
 	v.showStretch(from.Add(time.Duration(float64(length-next)*around)), next)
@@ -111,7 +111,7 @@ func (v *ChartView) pan(part float64) {
 	if v.picture == nil {
 		return
 	}
-	from, to := v.stretch()
+	from, to := v.Stretch()
 	v.showStretch(from.Add(time.Duration(float64(to.Sub(from))*part)), to.Sub(from))
 }
 
@@ -136,9 +136,6 @@ func (v *ChartView) showStretch(from time.Time, length time.Duration) {
 	}
 	v.from, v.to = from, from.Add(length)
 	v.Refresh()
-	if v.OnStretch != nil {
-		v.OnStretch(v.from, v.to)
-	}
 }
 
 // Scrolled zooms around the pointer.

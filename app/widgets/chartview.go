@@ -51,8 +51,6 @@ type ChartView struct {
 	widget.BaseWidget
 	// Run does work off the UI goroutine and then done on it; nil: at once.
 	Run func(work func(), done func())
-	// OnStretch is told which stretch of time is shown after a zoom or a move.
-	OnStretch func(from, to time.Time)
 	// Modifiers tells which modifier keys are down.
 	Modifiers func() fyne.KeyModifier
 
@@ -113,8 +111,11 @@ func (v *ChartView) SetPicture(p Picture) {
 	v.Refresh()
 }
 
-// stretch returns what is shown.
-func (v *ChartView) stretch() (from, to time.Time) {
+// Stretch returns which stretch of time is shown, nothing without a picture.
+func (v *ChartView) Stretch() (from, to time.Time) {
+	if v.picture == nil {
+		return from, to
+	}
 	from, to = v.picture.Span()
 	if v.from.IsZero() {
 		return from, to
@@ -128,7 +129,7 @@ func (v *ChartView) generate(w, h int) image.Image {
 	if v.picture == nil || v.Size().Width <= 0 || w < 2 || h < 2 {
 		return image.NewUniform(color.Transparent)
 	}
-	from, to := v.stretch()
+	from, to := v.Stretch()
 	f := Frame{From: from, To: to, W: w, H: h, Scale: float64(w) / float64(v.Size().Width), Dark: look.Dark()}
 	v.frame = f
 	if key := (chartKey{f, v.version}); key != v.asked && !v.drawing {

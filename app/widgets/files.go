@@ -52,13 +52,18 @@ func showFiles(win fyne.Window, d *dialog.FileDialog, folder string) {
 			d.SetLocation(list)
 		}
 	}
-	size := win.Canvas().Size()
-	d.Resize(fyne.NewSize(size.Width*fileShare, size.Height*fileShare))
 	before := win.Canvas().Focused()
 	d.SetOnClosed(func() {
 		if before != nil {
 			win.Canvas().Focus(before)
 		}
 	})
+	overlays := win.Canvas().Overlays()
+	covered := len(overlays.List())
 	d.Show()
+	if len(overlays.List()) == covered {
+		return // the desktop shows its own
+	}
+	size := win.Canvas().Size()
+	d.Resize(fyne.NewSize(size.Width*fileShare, size.Height*fileShare))
 }

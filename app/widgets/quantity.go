@@ -1,9 +1,11 @@
 package widgets
 
 import (
+	"image/color"
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
@@ -38,6 +40,9 @@ type QuantityEntry struct {
 	content fyne.CanvasObject
 }
 
+// The room of a unit behind its number.
+const unitWidth, unitGap = 34, 2
+
 // NewQuantityEntry returns an empty field. There is at least one unit.
 func NewQuantityEntry(units ...QuantityUnit) *QuantityEntry {
 	e := &QuantityEntry{units: units, entry: NewNumberEntry(""), below: NewSmall("")}
@@ -47,7 +52,11 @@ func NewQuantityEntry(units ...QuantityUnit) *QuantityEntry {
 			e.OnChanged()
 		}
 	}
-	unit := container.NewCenter(NewLine(say.L(units[0].Name), look.Secondary, false))
+	// A box of one width, so that fields of several units end alike.
+	width := canvas.NewRectangle(color.Transparent)
+	width.SetMinSize(fyne.NewSize(look.Scaled(unitWidth), 0))
+	unit := container.New(layout.NewCustomPaddedLayout(0, 0, unitGap, 0), container.NewStack(width,
+		container.NewVBox(layout.NewSpacer(), NewLine(say.L(units[0].Name), look.Secondary, false), layout.NewSpacer())))
 	e.content = container.New(layout.NewCustomPaddedVBoxLayout(0), container.NewBorder(nil, nil, nil, unit, e.entry), e.below)
 	e.ExtendBaseWidget(e)
 	e.update()

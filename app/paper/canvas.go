@@ -1,4 +1,5 @@
-package dossier
+// Package paper writes charts onto the pages of PDF documents.
+package paper
 
 import (
 	"image"
@@ -28,8 +29,9 @@ type matrix struct{ a, b, c, d, e, f float64 }
 
 var _ vg.Canvas = (*canvas)(nil)
 
-// newCanvas draws at left, bottom (mm, y down) with unit mm a point.
-func newCanvas(pdf *fpdf.Fpdf, left, bottom, unit float64) *canvas {
+// NewCanvas returns what draws a chart on the open page of a document, at left,
+// bottom (mm, y down) with unit mm a point. AddFonts goes before.
+func NewCanvas(pdf *fpdf.Fpdf, left, bottom, unit float64) vg.Canvas {
 	return &canvas{pdf: pdf, unit: unit, matrix: matrix{a: unit, d: -unit, e: left, f: bottom}}
 }
 
@@ -150,14 +152,14 @@ func (c *canvas) arc(part vg.PathComp) {
 
 // FillString implements vg.Canvas for upright text.
 func (c *canvas) FillString(f font.Face, p vg.Point, text string) {
-	family, style := familyText, ""
+	family, style := FamilyText, ""
 	switch f.Font.Typeface {
 	case chart.FaceBold:
 		style = "B"
 	case chart.FaceTextFallback:
-		family = familyFallback
+		family = FamilyFallback
 	case chart.FaceBoldFallback:
-		family, style = familyFallback, "B"
+		family, style = FamilyFallback, "B"
 	}
 	const pointsPerMM = 72 / 25.4
 	c.pdf.SetFont(family, style, float64(f.Font.Size)*c.unit*pointsPerMM)

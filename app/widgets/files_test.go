@@ -1,0 +1,45 @@
+package widgets
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/apptest"
+)
+
+func TestAskForFiles(t *testing.T) {
+	folder := t.TempDir()
+	if err := os.WriteFile(filepath.Join(folder, "a.csv"), nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	cases := map[string]struct {
+		ask   func(fyne.Window, func(string))
+		press string
+		want  string
+	}{
+		"save":   {func(w fyne.Window, take func(string)) { AskSave(w, "b.csv", folder, take) }, "Save", filepath.Join(folder, "b.csv")},
+		"folder": {func(w fyne.Window, take func(string)) { AskFolder(w, folder, take) }, "Open", folder},
+		"open":   {func(w fyne.Window, take func(string)) { AskOpen(w, []string{".csv"}, folder, take) }, "Cancel", ""},
+		"gone":   {func(w fyne.Window, take func(string)) { AskFolder(w, filepath.Join(folder, "gone"), take) }, "Cancel", ""},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			before := NewSecondary("Before", nil)
+			w := apptest.Window(t, before, 900, 600)
+			w.Canvas().Focus(before)
+			got := ""
+			c.ask(w, func(path string) { got = path })
+			if size := apptest.Top(w.Canvas()); size == before {
+				t.Fatal("nothing is asked")
+			}
+			apptest.Find(t, apptest.Top(w.Canvas()), func(b *widget.Button) bool { return b.Text == c.press }).OnTapped()
+			if got != c.want || w.Canvas().Focused() != before {
+				t.Errorf("took %q, want %q; the keyboard is on %T", got, c.want, w.Canvas().Focused())
+			}
+		})
+	}
+}
