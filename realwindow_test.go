@@ -17,7 +17,7 @@ import (
 
 // needWindow skips a test of the real window where there is no virtual
 // display, unless the set-up promised one.
-func needWindow(t *testing.T) {
+func needWindow(t testing.TB) {
 	t.Helper()
 	for _, tool := range []string{"Xvfb", "xdotool"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -30,7 +30,7 @@ func needWindow(t *testing.T) {
 }
 
 // buildProgram compiles the program into a temporary folder.
-func buildProgram(t *testing.T) string {
+func buildProgram(t testing.TB) string {
 	t.Helper()
 	binary := filepath.Join(t.TempDir(), "weirkeeper")
 	if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", binary, ".").CombinedOutput(); err != nil {
@@ -49,13 +49,13 @@ type desktop struct {
 }
 
 // startDisplay starts Xvfb on a display number that it chooses itself.
-func startDisplay(t *testing.T) string {
+func startDisplay(t testing.TB, options ...string) string {
 	t.Helper()
 	read, write, err := os.Pipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1440x900x24", "-nolisten", "tcp")
+	server := exec.Command("Xvfb", append([]string{"-displayfd", "3", "-screen", "0", "1440x900x24", "-nolisten", "tcp"}, options...)...)
 	server.ExtraFiles = []*os.File{write}
 	if err := server.Start(); err != nil {
 		t.Fatalf("starting Xvfb: %v", err)
@@ -100,8 +100,7 @@ func startOnce(t *testing.T, binary string, args ...string) *desktop {
 	d := &desktop{t: t, display: startDisplay(t), ended: make(chan struct{})}
 	home := t.TempDir()
 	d.program = exec.Command(binary, args...)
-	d.program.Env = append(os.Environ(), "DISPLAY="+d.display, "WAYLAND_DISPLAY=", "HOME="+home,
-		"XDG_CONFIG_HOME="+home, "XDG_DATA_HOME="+home, "XDG_CACHE_HOME="+home, "LANG=en_GB.UTF-8", "LIBGL_ALWAYS_SOFTWARE=1")
+	d.program.Env = desktopEnv(d.display, home)
 	d.program.Stdout, d.program.Stderr = &d.output, &d.output
 	if err := d.program.Start(); err != nil {
 		t.Fatalf("starting the program: %v", err)
@@ -117,6 +116,13 @@ func startOnce(t *testing.T, binary string, args ...string) *desktop {
 		}
 	})
 	return d
+}
+
+// desktopEnv is the environment of a program on a display, with a home folder of
+// its own.
+func desktopEnv(display, home string) []string {
+	return append(os.Environ(), "DISPLAY="+display, "WAYLAND_DISPLAY=", "HOME="+home,
+		"XDG_CONFIG_HOME="+home, "XDG_DATA_HOME="+home, "XDG_CACHE_HOME="+home, "LANG=en_GB.UTF-8", "LIBGL_ALWAYS_SOFTWARE=1")
 }
 
 // kill ends the program at once and waits until it has gone.
