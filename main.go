@@ -52,7 +52,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		Migrations: map[string]bool{"fyneDo": true},
 	})
 	desk := fyneapp.NewWithID(appID)
-	if err := app.Run(context.Background(), desk, opts); err != nil {
+	if err := app.Run(desk, opts); err != nil {
 		fmt.Fprintf(stderr, "weirkeeper: %v\n", err)
 		return exitError
 	}

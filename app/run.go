@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"github.com/adrg/xdg"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -40,44 +41,101 @@ type Options struct {
 }
 
 // Run opens the window and returns when it is closed. a is the driver's app.
-func Run(ctx context.Context, a fyne.App, opts Options) error {
-	runner := &session.Background{}
-	var w *Window
+func Run(a fyne.App, opts Options) error {
+	first := openFirst(a.Preferences(), opts)
+	p := prefs.Load(a.Preferences(), prefs.Desktop())
+	a.Settings().SetTheme(look.Of(p.Theme, p.Density))
+	fonts := look.ReadFonts()
+	win := a.NewWindow(programName) // the desktop takes as long for it as the fonts do
+	<-fonts
+	w := makeWindow(a, win, opts.Clock, &session.Background{}, p)
+	w.start(first)
 	var failed error
-	a.Lifecycle().SetOnStarted(func() { w.start(ctx, opts) })
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
-	w = NewWindow(a, opts.Clock, runner, prefs.Desktop())
-	w.useTheme()
 	w.win.ShowAndRun()
 	return failed
 }
 
-// start opens what the options ask for, else the ledger open last, else stays
-// on the welcome page. A ledger that cannot be opened is said there.
-func (w *Window) start(ctx context.Context, opts Options) {
-	path := opts.Ledger
-	if path == "" && !opts.Demo {
-		path = w.app.Preferences().String(prefLedger)
-		if _, err := os.Stat(path); path == "" || errors.Is(err, os.ErrNotExist) {
-			return
+// firstLedger is what the program starts with. The ledger, if there is one, is
+// opened while the window is made.
+type firstLedger struct {
+	Options
+	opened chan struct{} // closed when store and err are there
+	store  *storage.Store
+	err    error
+}
+
+// openFirst begins to open the ledger that the options name, else the one of
+// last time, if it is still there.
+func openFirst(last fyne.Preferences, opts Options) *firstLedger {
+	f := &firstLedger{Options: opts, opened: make(chan struct{})}
+	if f.Ledger == "" && !f.Demo {
+		f.Ledger = last.String(prefLedger)
+		if _, err := os.Stat(f.Ledger); errors.Is(err, os.ErrNotExist) {
+			f.Ledger = ""
 		}
 	}
-	if opts.Demo {
-		w.openDemo(path)
+	if f.Ledger == "" || f.Demo {
+		return f
+	}
+	go func() {
+		defer close(f.opened)
+		f.store, f.err = openLedger(context.Background(), f.Ledger, f.Clock)
+	}()
+	return f
+}
+
+// openingTime is how long the window waits for its first ledger before it shows
+// that it waits, so that this does not flicker by.
+const openingTime = 200 * time.Millisecond
+
+// start shows the first ledger, the demo room or the welcome page. A ledger that
+// cannot be opened is said there.
+func (w *Window) start(first *firstLedger) {
+	switch {
+	case first.Demo:
+		w.openDemo(first.Ledger)
+		return
+	case first.Ledger == "":
+		w.ShowWelcome(session.Notice{})
 		return
 	}
-	w.openFile(path)
+	select {
+	case <-first.opened:
+		if first.err == nil {
+			w.opened(first.store, nil, true)
+			return
+		}
+	case <-time.After(openingTime):
+	}
+	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(first.Ledger)))
+	w.runner.Run(func(context.Context) error {
+		<-first.opened
+		return first.err
+	}, func(err error) { w.opened(first.store, err, true) })
 }
 
 // DataFolder returns the folder where ledgers live unless chosen otherwise.
 func DataFolder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
+
+// openLedger opens a ledger in which actions can be taken back.
+func openLedger(ctx context.Context, path string, clock func() time.Time) (*storage.Store, error) {
+	store, err := storage.Open(ctx, path, clock)
+	if err != nil {
+		return nil, err
+	}
+	if err := store.KeepUndo(ctx); err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	return store, nil
+}
 
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
 	var store *storage.Store
 	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(path)))
 	w.runner.Run(func(ctx context.Context) (err error) {
-		store, err = storage.Open(ctx, path, w.clock)
+		store, err = openLedger(ctx, path, w.clock)
 		return err
 	}, func(err error) {
 		w.opened(store, err, true)

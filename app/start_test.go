@@ -69,12 +69,17 @@ func TestCheckDisplay(t *testing.T) {
 	}
 }
 
+// open starts with options.
+func (k *keeper) open(opts Options) {
+	k.t.Helper()
+	k.w.start(openFirst(k.w.app.Preferences(), opts))
+}
+
 // Without flags the ledger of last time opens; the first time, and when it is
 // gone, the welcome page stays.
 func TestOpensTheLedgerOfLastTime(t *testing.T) {
-	ctx := context.Background()
 	k := newKeeper(t, storagetest.Clock)
-	k.w.start(ctx, Options{Clock: storagetest.Clock})
+	k.open(Options{Clock: storagetest.Clock})
 	if k.w.Session() != nil {
 		t.Fatal("a ledger is open the first time")
 	}
@@ -86,11 +91,11 @@ func TestOpensTheLedgerOfLastTime(t *testing.T) {
 	if k.w.Session() != nil {
 		t.Fatal("the ledger is still open after closing it")
 	}
-	k.w.start(ctx, Options{Clock: storagetest.Clock})
+	k.open(Options{Clock: storagetest.Clock})
 	if s := k.w.Session(); s == nil || s.Store.Path() != path {
 		t.Fatal("the ledger of last time does not open")
 	}
-	k.w.start(ctx, Options{Clock: storagetest.Clock, Ledger: filepath.Join(t.TempDir(), "none.ledger")})
+	k.open(Options{Clock: storagetest.Clock, Ledger: filepath.Join(t.TempDir(), "none.ledger")})
 	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if title, text := notice.Said(); !strings.Contains(title, "could not be opened") || !strings.Contains(text, "none.ledger") {
 		t.Errorf("a missing ledger is told as %q, %q", title, text)
@@ -100,7 +105,7 @@ func TestOpensTheLedgerOfLastTime(t *testing.T) {
 // The demo room opens as a copy that goes when it is closed.
 func TestDemoIsACopy(t *testing.T) {
 	k := newKeeper(t, storagetest.Clock)
-	k.w.start(context.Background(), Options{Clock: storagetest.Clock, Demo: true})
+	k.open(Options{Clock: storagetest.Clock, Demo: true})
 	s := k.w.Session()
 	if s == nil || !s.Room.Demo {
 		t.Fatal("the demo room is not open")
@@ -113,5 +118,40 @@ func TestDemoIsACopy(t *testing.T) {
 	title := apptest.Find(t, k.c.Content(), func(*widgets.Heading) bool { return true })
 	if title == nil {
 		t.Error("the welcome page is not shown")
+	}
+}
+
+// later is a runner whose first work waits for the ledger.
+type later struct {
+	session.Inline
+	before func()
+}
+
+func (l *later) Run(work func(context.Context) error, done func(error)) {
+	if l.before != nil {
+		l.before()
+		l.before = nil
+	}
+	l.Inline.Run(work, done)
+}
+
+// A ledger that takes long to open is waited for in sight.
+func TestWaitsInSight(t *testing.T) {
+	k := newKeeper(t, storagetest.Clock)
+	store, _ := storagetest.Room(t)
+	slow := &firstLedger{Options: Options{Ledger: "big.ledger"}, opened: make(chan struct{}), store: store}
+	said := ""
+	k.w.runner = &later{before: func() {
+		for _, text := range apptest.Texts(k.w.win) {
+			said += text.Text + "\n"
+		}
+		close(slow.opened)
+	}}
+	k.w.start(slow)
+	if !strings.Contains(said, "Opening big.ledger") {
+		t.Errorf("meanwhile it says %q", said)
+	}
+	if k.w.Session() == nil {
+		t.Error("the ledger is not shown in the end")
 	}
 }

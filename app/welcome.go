@@ -25,8 +25,8 @@ func (w *Window) ShowWelcome(n session.Notice) {
 	if err := w.closeSession(); err != nil {
 		n = session.Notice{Title: say.L("The ledger was not closed cleanly"), Text: say.Of(err), Bad: true}
 	}
-	w.win.SetTitle("Weirkeeper")
-	box := container.NewVBox(widgets.NewHeading("Weirkeeper", say.L("The record and the next step for every system of a fish room.")))
+	w.win.SetTitle(programName)
+	box := container.NewVBox(widgets.NewHeading(programName, say.L("The record and the next step for every system of a fish room.")))
 	if n.Title != "" {
 		var next []widgets.Action
 		if n.Do != "" {
@@ -48,7 +48,7 @@ func (w *Window) welcomeBusy(text string) {
 	if w.session != nil {
 		return
 	}
-	w.welcome(container.NewVBox(widgets.NewHeading("Weirkeeper", text)))
+	w.welcome(container.NewVBox(widgets.NewHeading(programName, text)))
 }
 
 func (w *Window) welcome(content fyne.CanvasObject) {

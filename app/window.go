@@ -69,11 +69,20 @@ type Window struct {
 	backupEnd chan struct{} // closed to end the hourly look at backups
 }
 
+const programName = "Weirkeeper"
+
 // NewWindow makes a window without a ledger, showing the welcome page. runner
 // is how work leaves the window's goroutine, locale the desktop's.
 func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale prefs.Locale) *Window {
-	w := &Window{app: a, win: a.NewWindow("Weirkeeper"), clock: clock, runner: runner}
-	w.usePrefs(prefs.Load(a.Preferences(), locale))
+	w := makeWindow(a, a.NewWindow(programName), clock, runner, prefs.Load(a.Preferences(), locale))
+	w.ShowWelcome(session.Notice{})
+	return w
+}
+
+// makeWindow fills a window that shows nothing yet.
+func makeWindow(a fyne.App, win fyne.Window, clock func() time.Time, runner session.Runner, p prefs.Preferences) *Window {
+	w := &Window{app: a, win: win, clock: clock, runner: runner}
+	w.usePrefs(p)
 	w.win.SetMaster()
 	w.win.SetPadded(false)
 	w.win.Resize(w.rememberedSize())
@@ -85,7 +94,6 @@ func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale
 	})
 	widgets.OnKey(w.win, fyne.KeyF6, w.win.Canvas().FocusNext)
 	w.win.SetCloseIntercept(w.askToClose)
-	w.ShowWelcome(session.Notice{})
 	return w
 }
 
