@@ -43,6 +43,7 @@ func buildProgram(t testing.TB) string {
 type desktop struct {
 	t       *testing.T
 	display string
+	folder  string // where the display keeps its picture
 	program *exec.Cmd
 	ended   chan struct{} // closed when the program has ended
 	output  bytes.Buffer
@@ -97,7 +98,8 @@ func (d *desktop) refused() bool {
 
 func startOnce(t *testing.T, binary string, args ...string) *desktop {
 	t.Helper()
-	d := &desktop{t: t, display: startDisplay(t), ended: make(chan struct{})}
+	d := &desktop{t: t, folder: t.TempDir(), ended: make(chan struct{})}
+	d.display = startDisplay(t, "-fbdir", d.folder)
 	home := t.TempDir()
 	d.program = exec.Command(binary, args...)
 	d.program.Env = desktopEnv(d.display, home)

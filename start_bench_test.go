@@ -5,14 +5,12 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"hash/maphash"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 )
@@ -102,40 +100,6 @@ func startOnScreen(b *testing.B, home, program string, args ...string) (took tim
 			return 0, 0, false
 		}
 	}
-}
-
-// digest tells pictures apart by every seventh row: no text is that low, and the
-// measuring must not take the time that it measures.
-func digest(screen []byte) uint64 {
-	const row = 1440 * 4
-	var h maphash.Hash
-	h.SetSeed(seed)
-	for at := 0; at+row <= len(screen); at += 7 * row {
-		h.Write(screen[at : at+row])
-	}
-	return h.Sum64()
-}
-
-var seed = maphash.MakeSeed()
-
-// mapped is the display's picture as it changes.
-func mapped(b *testing.B, path string) []byte {
-	b.Helper()
-	file, err := os.Open(path)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		b.Fatal(err)
-	}
-	data, err := syscall.Mmap(int(file.Fd()), 0, int(info.Size()), syscall.PROT_READ, syscall.MAP_SHARED)
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { syscall.Munmap(data) })
-	return data
 }
 
 // resident is the memory of a process that lies in RAM.

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
@@ -74,10 +76,33 @@ func (e *dayField) begin(whole fyne.CanvasObject, at time.Time, zone *time.Locat
 	e.zone, e.clock, e.form, e.parse = zone, clock, form, parse
 	e.setFirst(whole, e.format(at))
 	e.told = e.Text
-	open := widget.NewButtonWithIcon("", look.IconCalendar.Resource(), e.openCalendar)
-	open.Importance = widget.LowImportance
-	e.ActionItem = open
+	e.ActionItem = newTapIcon(look.IconCalendar, e.openCalendar)
 }
+
+// tapIcon is an icon to press with the pointer, for what a key does as well: the
+// keyboard does not stop at it.
+type tapIcon struct {
+	widget.BaseWidget
+	icon   *widget.Icon
+	tapped func()
+}
+
+func newTapIcon(icon look.Icon, tapped func()) *tapIcon {
+	t := &tapIcon{icon: widget.NewIcon(icon.Resource()), tapped: tapped}
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// CreateRenderer implements fyne.Widget.
+func (t *tapIcon) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(container.NewPadded(t.icon))
+}
+
+// Tapped implements fyne.Tappable.
+func (t *tapIcon) Tapped(*fyne.PointEvent) { t.tapped() }
+
+// Cursor shows that it can be pressed, not typed into.
+func (t *tapIcon) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 func (e *dayField) today() time.Time { return e.clock().In(e.zone) }
 

@@ -53,7 +53,10 @@ func showFiles(win fyne.Window, d *dialog.FileDialog, folder string) {
 		}
 	}
 	before := win.Canvas().Focused()
+	win.Canvas().Unfocus() // so that Esc comes here
+	OnKey(win, fyne.KeyEscape, d.Dismiss)
 	d.SetOnClosed(func() {
+		delete(windowKeys[win.Canvas()], fyne.KeyEscape)
 		if before != nil {
 			win.Canvas().Focus(before)
 		}

@@ -37,9 +37,23 @@ func TestAskForFiles(t *testing.T) {
 				t.Fatal("nothing is asked")
 			}
 			apptest.Find(t, apptest.Top(w.Canvas()), func(b *widget.Button) bool { return b.Text == c.press }).OnTapped()
+			if windowKeys[w.Canvas()][fyne.KeyEscape] != nil {
+				t.Error("Esc still closes it")
+			}
 			if got != c.want || w.Canvas().Focused() != before {
 				t.Errorf("took %q, want %q; the keyboard is on %T", got, c.want, w.Canvas().Focused())
 			}
 		})
+	}
+}
+
+func TestEscClosesTheFiles(t *testing.T) {
+	before := NewSecondary("Before", nil)
+	w := apptest.Window(t, before, 900, 600)
+	w.Canvas().Focus(before)
+	AskOpen(w, []string{".csv"}, t.TempDir(), func(string) { t.Error("a file is taken") })
+	w.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if DialogOpen(w) || w.Canvas().Focused() != before {
+		t.Error("Esc does not close it")
 	}
 }
