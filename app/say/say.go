@@ -7,6 +7,7 @@
 package say
 
 import (
+	"errors"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -57,6 +58,9 @@ func Load(sentences []byte) error {
 
 func load(sentences []byte) error {
 	err := lang.AddTranslationsForLocale(sentences, fyne.Locale("en"))
+	for _, other := range alsoAsked(lang.SystemLocale()) {
+		err = errors.Join(err, lang.AddTranslationsForLocale(forAnyPlural(sentences), other))
+	}
 	phrases.Clear()
 	return err
 }
