@@ -41,7 +41,7 @@ soak: setup-test
 	$(GO) test ./storage -run '^$$' -fuzz FuzzPreviewCSV -fuzztime $(ROUNDS)m
 	$(GO) test ./chem -run '^$$' -fuzz FuzzParseFormula -fuzztime $(ROUNDS)m
 
-## shots: every screen of the demo room as PNG, light and dark, in ./shots
+## shots: every screen and widget as PNG in eight ways of looking at it, in ./shots
 shots: setup
 	$(GO) run ./app/shots -out shots
 
