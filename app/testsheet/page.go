@@ -152,7 +152,7 @@ func (p *Page) update() {
 	if p.session.Person != "" {
 		who = say.F(", by %s", p.session.Person)
 	}
-	p.heading.SetSubtitle(say.F("Round of %s%s. White cells are due; the small grey number is the last value. The sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
+	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. The sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
 	ready, asked, wrong, empty, first := p.sheet.tally()
 	p.save.SetText(say.F("Save %s", values(ready)))
 	var parts []string

@@ -112,7 +112,7 @@ func grid() fyne.CanvasObject {
 	g.OnEdit = func(row, col int, text string) { m.texts[[2]int{row, col}] = text }
 	g.Reload()
 	g.MoveTo(1, 1)
-	return wide("Number grid", "Typing goes in, Enter moves down, Tab right; white cells are due", g)
+	return wide("Number grid", "Typing goes in, Enter moves down, Tab right; unshaded cells are due", g)
 }
 
 func quantities() fyne.CanvasObject {
