@@ -15,12 +15,17 @@ import (
 	"weirkeeper/tanks"
 )
 
-// said is all the text of the dialog in front, or of the window.
+// said is all the text of the dialog in front, or of the window, but for what
+// stands under the quantities of a form.
 func (k *keeper) said() string {
 	k.t.Helper()
 	var b strings.Builder
+	under := map[fyne.CanvasObject]bool{}
 	apptest.Each(apptest.Top(k.c), func(o fyne.CanvasObject) {
-		if w, ok := o.(*widgets.Paragraph); ok {
+		if q, ok := o.(*widgets.QuantityEntry); ok {
+			apptest.Each(q, func(o fyne.CanvasObject) { under[o] = true })
+		}
+		if w, ok := o.(*widgets.Paragraph); ok && !under[o] {
 			b.WriteString(w.Text() + "\n")
 		}
 	})
