@@ -8,12 +8,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"weirkeeper/app/apptest"
 	"weirkeeper/app/chart"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -138,26 +138,6 @@ func pdfOf(t testing.TB, h History) []byte {
 	return out.Bytes()
 }
 
-// pdfText returns the text of a PDF by poppler's pdftotext.
-func pdfText(t *testing.T, data []byte) string {
-	t.Helper()
-	if _, err := exec.LookPath("pdftotext"); err != nil {
-		if os.Getenv("WEIRKEEPER_WINDOW_TEST") == "required" {
-			t.Fatal("pdftotext is missing; run .ci/setup test")
-		}
-		t.Skip("pdftotext is not installed; make test installs it")
-	}
-	path := filepath.Join(t.TempDir(), "x.pdf")
-	if err := os.WriteFile(path, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	text, err := exec.Command("pdftotext", "-layout", path, "-").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(text)
-}
-
 func TestPDFIsTheSameEachTime(t *testing.T) {
 	if a, b := pdfOf(t, history(t, 40)), pdfOf(t, history(t, 40)); sha256.Sum256(a) != sha256.Sum256(b) {
 		t.Error("two PDFs of one history differ")
@@ -165,7 +145,7 @@ func TestPDFIsTheSameEachTime(t *testing.T) {
 }
 
 func TestPDFSaysEverything(t *testing.T) {
-	text := pdfText(t, pdfOf(t, history(t, 200)))
+	text := apptest.PDFText(t, pdfOf(t, history(t, 200)))
 	for _, want := range []string{
 		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 ± 9 L", "1 corrected, 1 withdrawn", "digits swapped. Before: Calcium 451 mg/L of 10 Mar 2024, 09:00", "kit too old",
 		"Calcium titration", "<0.02", "Calcium stock", "34", "-2 °C by the window; Δ ≤ 1 K −", "veterinarian", "Overview",
@@ -249,7 +229,7 @@ func TestRunSheet(t *testing.T) {
 	if err := WriteRunSheet(&out, sheet); err != nil {
 		t.Fatal(err)
 	}
-	text := pdfText(t, out.Bytes())
+	text := apptest.PDFText(t, out.Bytes())
 	for s := range 20 {
 		// A system and its four doses stand on one page.
 		pages := 0

@@ -2,7 +2,6 @@ package exhibit
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"time"
 
@@ -11,6 +10,8 @@ import (
 
 	"weirkeeper/app/chart"
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
+	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
 )
 
@@ -122,9 +123,6 @@ func empty() fyne.CanvasObject {
 	return page("Empty state", "Every list says what to do", widgets.NewEmpty("No system yet", "A room begins with its systems: their volume, and a profile that says what to test and how often.", widgets.Action{Text: "Add a system"}, widgets.Action{Text: "Look at the demo room"}))
 }
 
-// picture is a chart of invented values.
-type picture struct{ figure chart.Figure }
-
 func chartView() fyne.CanvasObject {
 	from := noon.AddDate(0, 0, -60)
 	p := chart.Panel{Name: "Calcium", Unit: "mg/L", Band: &chart.Band{Low: 400, Aim: 420, High: 440}, Verdict: "below, firm", State: chart.StateBelow}
@@ -138,48 +136,6 @@ func chartView() fyne.CanvasObject {
 		p.Points = append(p.Points, chart.Point{At: at, Value: v, U: 4, State: state})
 	}
 	view := widgets.NewChartView()
-	view.SetPicture(picture{chart.Figure{Title: "F1  Frag rack", Subtitle: "invented values", From: from, To: noon, Now: noon, Panels: []chart.Panel{p}}})
+	view.SetPicture(trendview.Picture{Minute: say.Moment, Figure: chart.Figure{Title: "F1  Frag rack", Subtitle: "invented values", From: from, To: noon, Now: noon, Panels: []chart.Panel{p}}})
 	return wide("Chart view", "Left and Right go from point to point, + and - zoom, 0 shows all", view)
-}
-
-func (p picture) within(f widgets.Frame) chart.Figure {
-	out := p.figure
-	out.From, out.To = f.From, f.To
-	return out
-}
-
-// Draw implements widgets.Picture.
-func (p picture) Draw(f widgets.Frame) image.Image {
-	style := chart.Light
-	if f.Dark {
-		style = chart.Dark
-	}
-	img, err := chart.Draw(p.within(f), style, f.W, f.H, f.Scale)
-	if err != nil {
-		return nil
-	}
-	return img
-}
-
-// Span implements widgets.Picture.
-func (p picture) Span() (from, to time.Time) { return p.figure.From, p.figure.To }
-
-// Near implements widgets.Picture.
-func (p picture) Near(f widgets.Frame, x, y float32) (widgets.Spot, bool) {
-	l := chart.LayoutOf(p.within(f), f.W, f.H, f.Scale)
-	panel, point, ok := l.Nearest(float64(x), float64(y))
-	return p.spot(l, panel, point), ok
-}
-
-// Next implements widgets.Picture.
-func (p picture) Next(f widgets.Frame, x, y float32, by int) (widgets.Spot, bool) {
-	l := chart.LayoutOf(p.within(f), f.W, f.H, f.Scale)
-	panel, point, ok := l.Next(float64(x), float64(y), by)
-	return p.spot(l, panel, point), ok
-}
-
-func (p picture) spot(l chart.Layout, panel, point int) widgets.Spot {
-	x, y := l.Place(panel, point)
-	at := p.figure.Panels[panel].Points[point]
-	return widgets.Spot{X: float32(x), Y: float32(y), Lines: []string{fmt.Sprintf("%.0f mg/L", at.Value), at.At.Format("2 Jan 2006")}}
 }
