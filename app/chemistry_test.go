@@ -9,7 +9,9 @@ import (
 	"fyne.io/fyne/v2"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/look"
 	"weirkeeper/app/session"
+	"weirkeeper/app/tour"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -242,6 +244,27 @@ func TestMeasureAVolume(t *testing.T) {
 	for _, s := range systems {
 		if s.ID == f.Systems[0].ID && (math.Abs(s.Stated-299.9) > 0.2 || math.Abs(s.StatedUncertainty-21.4) > 0.3) {
 			t.Errorf("kept %g ± %g", s.Stated, s.StatedUncertainty)
+		}
+	}
+}
+
+// The line under the table says nothing of a quantity that needs no remark.
+func TestChemistrySaysNoEmptyRemark(t *testing.T) {
+	store := demoStore(t)
+	stops, err := tour.Stops(t.Context(), store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := show(t, tour.Variant{Size: tour.Large, Theme: look.AlwaysLight, Scale: 1}, store)
+	for _, s := range stops {
+		if s.Name != "system-chemistry" {
+			continue
+		}
+		visit(t, w, s)
+		for _, text := range apptest.Texts(w.win) {
+			if strings.HasSuffix(strings.TrimSpace(text.Text), ":") {
+				t.Errorf("it says %q", text.Text)
+			}
 		}
 	}
 }

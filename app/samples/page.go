@@ -52,12 +52,12 @@ type loaded struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading(say.L("Results"), ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
-	p.listing = widgets.NewList([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2}, {Title: say.L("Drawn"), Width: 100, Spare: true}, {Title: say.L("State"), Weight: 3}}, s.Memory, "samples")
+	p.listing = widgets.NewList([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2, Min: 120}, {Title: say.L("Drawn"), Width: 100, Spare: true}, {Title: say.L("State"), Weight: 3}}, s.Memory, "samples")
 	p.list = p.listing.Table
 	p.list.OnCurrent = func(int) { p.showResults() }
 	p.list.OnOpen = func(int) { p.edit() }
 	p.results = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60, Spare: true},
+		{Title: say.L("Analyte"), Weight: 2, Min: 92}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60, Spare: true},
 		{Title: say.L("Verdict"), Weight: 2, Min: 110}, {Title: say.L("Bench"), Width: 64, Align: fyne.TextAlignTrailing}, {Title: say.L("Do they agree?"), Weight: 3, Min: 190},
 	})
 	buttons := widgets.NewBar(

@@ -71,7 +71,11 @@ func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
 		}
 		rows = append(rows, widgets.Row{ID: len(v.missing), Cells: cells})
 		v.missing = append(v.missing, ask)
-		v.remarks = append(v.remarks, say.F("%s: %s", q.Name, cells[3].Text))
+		remark := ""
+		if cells[3].Text != "" {
+			remark = say.F("%s: %s", q.Name, cells[3].Text)
+		}
+		v.remarks = append(v.remarks, remark)
 	}
 	v.table.SetRows(rows)
 	if n, ok := v.table.Current(); ok {
