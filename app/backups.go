@@ -14,8 +14,8 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
-	"weirkeeper/words"
 )
 
 const (

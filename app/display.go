@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // displayTimeout bounds the try to reach a display.

@@ -11,7 +11,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // frame is what stands around every screen: the line at the top with room,

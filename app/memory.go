@@ -7,8 +7,8 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // memory keeps small settings of the window in Fyne's preferences, which may be

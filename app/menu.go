@@ -14,7 +14,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // command is one thing that the menus and their keys do. Main-menu keys work

@@ -14,9 +14,9 @@ import (
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
-	"weirkeeper/words"
 )
 
 // Keys of what is remembered between runs. What matters is in the ledger.

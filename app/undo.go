@@ -8,8 +8,8 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
-	"weirkeeper/words"
 )
 
 // editor is a field that can take back what was typed into it.

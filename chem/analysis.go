@@ -4,8 +4,8 @@ import (
 	"math"
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // Analysis is what is known of one water: values in canonical units. Its

@@ -3,7 +3,7 @@ package chem
 import (
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Analyte is one thing that is measured in water. The numbers are stored in

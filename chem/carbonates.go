@@ -4,8 +4,8 @@ import (
 	"maps"
 	"math"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // Carbonates is the carbon dioxide system of a water, for a litre at 25 °C.

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // none marks a value that has no meaning, such as the nitrate of "the" sea.

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // CompoundInfo is a compound that keepers dose.

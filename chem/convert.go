@@ -5,8 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // Water is what conversions between volume and mass need to know of the water.

@@ -1,6 +1,6 @@
 package chem
 
-import "weirkeeper/words"
+import "weirkeeper/assets/words"
 
 // Why no amount of a product, or no share of new water, closes a gap.
 var (

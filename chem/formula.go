@@ -5,7 +5,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Formula is a chemical formula counted out by element. The zero value is the

@@ -3,7 +3,7 @@ package chem
 import (
 	"math"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // KnownAddition is an experiment that measures a system's net volume: a known

@@ -3,7 +3,7 @@ package chem
 import (
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Level is a value of one analyte that knows its unit, so that mg/L of PO4 and

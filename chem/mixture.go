@@ -4,7 +4,7 @@ import (
 	"maps"
 	"slices"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // LiquidByMass describes a liquid whose ingredients are given as shares of its

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Quantity is a typed number with its sign of limit.

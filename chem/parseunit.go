@@ -3,7 +3,7 @@ package chem
 import (
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // spellings are other ways to write a unit, as normal() leaves them. The first

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Form tells whether a product is weighed or measured by volume.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 func solid(compound string, share float64) Product {

@@ -1,8 +1,8 @@
 package chem
 
 import (
+	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // SeaSalt is a salt mix as it lies in the bag. The zero value is dry reference

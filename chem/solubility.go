@@ -4,8 +4,8 @@ import (
 	"math"
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // RangeError says that a quantity lies outside the range in which it makes

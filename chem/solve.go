@@ -3,7 +3,7 @@ package chem
 import (
 	"math"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // BoxProblem asks for amounts x, 0 ≤ x ≤ Cap, that bring A·x closest to Want:

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Weighed is a compound of a recipe and how much of it to weigh out.

@@ -9,7 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 func compound(t *testing.T, key string) CompoundInfo {

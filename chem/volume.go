@@ -1,6 +1,6 @@
 package chem
 
-import "weirkeeper/words"
+import "weirkeeper/assets/words"
 
 // VolumeUnit is a unit that volumes of water are shown in. They are kept in
 // litres.

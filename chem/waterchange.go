@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // DilutedBy returns the concentration after a share f of the water, 0 to 1, is

@@ -6,7 +6,7 @@ import (
 
 	"gorm.io/gorm"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Action is one thing that somebody did: one transaction.

@@ -7,8 +7,8 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // withdrawal names a kind of entry that can be withdrawn, in words and by its

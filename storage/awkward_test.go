@@ -6,12 +6,12 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 // Every text that can be typed comes back as it was typed, from the ledger, from

@@ -17,7 +17,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Backup is a verified copy of a ledger with what it held.

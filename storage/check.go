@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Report is what a check of a ledger's file found.

@@ -10,9 +10,9 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Role is what a column of an imported file holds.

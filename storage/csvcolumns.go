@@ -3,9 +3,9 @@ package storage
 import (
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // headings are the words that mean a role when no map says what a column holds,

@@ -13,8 +13,8 @@ import (
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // LineFault is one thing wrong with one line of an imported file.

@@ -13,8 +13,8 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // CSVOptions say what a file of readings leaves open.

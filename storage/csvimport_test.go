@@ -12,11 +12,11 @@ import (
 
 	"pgregory.net/rapid"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // wide is a spreadsheet with a column for each test, as people keep them: day

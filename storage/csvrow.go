@@ -5,9 +5,9 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // rowReader turns lines of a file into readings of this room.

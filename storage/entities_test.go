@@ -4,11 +4,11 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // fault returns the first field that an error has a fault of.

@@ -7,7 +7,7 @@ import (
 
 	sqlite3 "github.com/mattn/go-sqlite3"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // OpenError tells why a file cannot be opened as a ledger and what to do.

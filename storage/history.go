@@ -9,7 +9,7 @@ import (
 
 	"gorm.io/gorm"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // history remembers how to take the last actions of a session back. Triggers

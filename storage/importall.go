@@ -13,7 +13,7 @@ import (
 	"slices"
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // ImportAll makes a new ledger at path of what [Store.ExportAll] wrote into a

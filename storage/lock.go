@@ -11,7 +11,7 @@ import (
 
 	sqlite3 "github.com/mattn/go-sqlite3"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Holder is who has a ledger open for writing.

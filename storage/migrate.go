@@ -9,8 +9,8 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 //go:embed migrations/*.sql

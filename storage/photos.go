@@ -14,8 +14,8 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 type photoRow struct {

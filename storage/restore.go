@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Restore puts a backup in the place of the ledger at path, which no program may

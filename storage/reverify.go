@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Proved returns when a backup was last proved to be good.

@@ -13,8 +13,8 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Salvaged is what could be read of a damaged ledger.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Keep says which backups are kept: the newest few, and the newest of each day,

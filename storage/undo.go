@@ -6,7 +6,7 @@ import (
 
 	"gorm.io/gorm"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // ErrNothingToUndo tells that no action of this session is left to take back,

@@ -13,12 +13,12 @@ import (
 
 	"pgregory.net/rapid"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 // awkward are texts that a careless way of writing SQL would spoil.

@@ -5,9 +5,9 @@ import (
 
 	"gorm.io/gorm"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 type taskRow struct {

@@ -4,8 +4,8 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Addition is something put into a system at a time.

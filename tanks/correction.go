@@ -4,7 +4,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Correction is what a biased method's results are corrected by from a day on:

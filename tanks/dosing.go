@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // DosingPlan is a committed dosing decision for many systems.

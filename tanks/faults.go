@@ -3,7 +3,7 @@ package tanks
 import (
 	"errors"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Fault is one thing wrong with a value that a person gave: where it is, what

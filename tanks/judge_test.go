@@ -8,8 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // GUM, JCGM 100:2008, 4.3.7: a rectangular ±a has the standard uncertainty

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Lot is livestock kept together: a colony, its frags, a group of fish.

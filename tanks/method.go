@@ -3,9 +3,9 @@ package tanks
 import (
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
-	"weirkeeper/words"
 )
 
 // MethodKind tells what sort of instrument a method uses.

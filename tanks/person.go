@@ -3,7 +3,7 @@ package tanks
 import (
 	"strings"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Person is someone who works in the room.

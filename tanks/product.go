@@ -3,8 +3,8 @@ package tanks
 import (
 	"strings"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Product is a bottle or bag on the shelf, described by what it contains.

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Profile is a named set of bands and test intervals for a kind of system.

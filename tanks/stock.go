@@ -3,7 +3,7 @@ package tanks
 import (
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // MovementKind tells why the stock of a product changed.

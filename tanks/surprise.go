@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Expectation is what a reading should show before it is taken: a value and

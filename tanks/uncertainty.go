@@ -4,8 +4,8 @@ import (
 	"math"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Estimate is the best knowledge of one analyte in one system. All numbers

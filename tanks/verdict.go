@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Word is where the true value most probably lies.

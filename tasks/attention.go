@@ -4,9 +4,9 @@ import (
 	"cmp"
 	"slices"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Step is the next step that a concern asks for.

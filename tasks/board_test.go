@@ -6,9 +6,9 @@ import (
 
 	"pgregory.net/rapid"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 var paris = func() *time.Location {

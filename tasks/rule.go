@@ -5,7 +5,7 @@ import (
 
 	"github.com/teambition/rrule-go"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // parseRule reads an RFC 5545 RRULE stepped from start in start's zone. Rules

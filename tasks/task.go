@@ -6,8 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // ID identifies a task. Zero means not saved yet.

@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 func in(zone, text string) time.Time {

@@ -8,7 +8,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 var (

@@ -9,7 +9,7 @@ import (
 	"math"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Figure is one or more panels over a common time axis with one lane of

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // events draws the lane of additions, water changes and notes.

@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/plot/vg"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // legendItem is one entry of the legend: a word and how to draw its mark.

@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Draw draws the figure as a picture of w by h device pixels, at scale pixels

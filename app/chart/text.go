@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"weirkeeper/assets/fonts"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // faces holds the text face and the fallback for glyphs it lacks, such as the

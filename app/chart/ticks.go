@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // valueTick is a labelled value of a vertical axis.

@@ -6,11 +6,11 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/plan"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // runAhead is how far the run sheet looks; what was given today stays on it.

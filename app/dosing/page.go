@@ -13,8 +13,8 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Sections of the page.

@@ -16,8 +16,8 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // runView is the run sheet: waiting doses, and those given today.

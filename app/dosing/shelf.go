@@ -13,9 +13,9 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // shelfView is the products with stock and strength.

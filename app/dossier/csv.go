@@ -10,9 +10,9 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Columns of the handover's CSV: UTF-8 with a byte order mark, RFC 4180 with

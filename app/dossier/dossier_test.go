@@ -15,9 +15,9 @@ import (
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/chart"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 var (

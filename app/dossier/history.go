@@ -10,9 +10,9 @@ import (
 	"time"
 
 	"weirkeeper/app/chart"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // History is a system's record of a period, with what is needed to name and

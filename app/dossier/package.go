@@ -12,7 +12,7 @@ import (
 	"strings"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Manifest lists the files of a handover with their sums.

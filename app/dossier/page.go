@@ -9,7 +9,7 @@ import (
 
 	"weirkeeper/app/chart"
 	"weirkeeper/app/paper"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Page sizes in mm: A4 upright.

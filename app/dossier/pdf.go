@@ -8,9 +8,9 @@ import (
 
 	"weirkeeper/app/chart"
 	"weirkeeper/app/paper"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Charts on paper: two a page, drawn at chartPoints wide.

@@ -4,7 +4,7 @@ import (
 	"io"
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // RunSheet is the page that is carried round the room.

@@ -11,11 +11,11 @@ import (
 	"weirkeeper/app/chart"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // Request says what a figure shows.

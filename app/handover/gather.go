@@ -9,9 +9,9 @@ import (
 	"weirkeeper/app/figure"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // gather reads a system's whole history of a period, with one chart for each

@@ -10,7 +10,7 @@ import (
 
 	"weirkeeper/app/chart"
 	"weirkeeper/assets/fonts"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Families of a document's fonts, regular and "B".

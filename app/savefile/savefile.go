@@ -8,7 +8,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Ask asks where to write data and writes it whole.

@@ -3,7 +3,7 @@ package say
 import (
 	"time"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Dates is an order of day, month and year.

@@ -15,15 +15,15 @@ import (
 	"golang.org/x/tools/go/packages"
 
 	"weirkeeper/assets/translations"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 var update = flag.Bool("update", false, "write the missing sentences into the English file and drop the unused ones")
 
 // The arguments that are formats, by the function they are given to.
 var formats = map[string]int{
-	"weirkeeper/words.T": 0, "weirkeeper/words.Errorf": 0, "weirkeeper/words.Sprintf": 1, "weirkeeper/app/say.F": 0, "weirkeeper/app/say.N": 1,
+	"weirkeeper/assets/words.T": 0, "weirkeeper/assets/words.Errorf": 0, "weirkeeper/assets/words.Sprintf": 1, "weirkeeper/app/say.F": 0, "weirkeeper/app/say.N": 1,
 	"weirkeeper/tanks/trend.notEnough": 0,
 }
 
@@ -138,7 +138,7 @@ func see(p *packages.Package, n ast.Node, found map[string]string) bool {
 	if call, ok := n.(*ast.CallExpr); ok {
 		if at, ok := formats[nameOf(p.TypesInfo, call)]; ok && at < len(call.Args) {
 			value := p.TypesInfo.Types[call.Args[at]].Value
-			if value != nil && nameOf(p.TypesInfo, call) == "weirkeeper/words.T" && len(call.Args) == 1 {
+			if value != nil && nameOf(p.TypesInfo, call) == "weirkeeper/assets/words.T" && len(call.Args) == 1 {
 				value = constant.MakeString(strings.ReplaceAll(constant.StringVal(value), "%%", "%"))
 			}
 			keep(call.Args[at], value)
@@ -159,7 +159,7 @@ func see(p *packages.Package, n ast.Node, found map[string]string) bool {
 
 func isText(t types.Type) bool {
 	named, ok := t.(*types.Named)
-	return ok && named.Obj().Pkg() != nil && named.Obj().Pkg().Path() == "weirkeeper/words" && named.Obj().Name() == "Text"
+	return ok && named.Obj().Pkg() != nil && named.Obj().Pkg().Path() == "weirkeeper/assets/words" && named.Obj().Name() == "Text"
 }
 
 func nameOf(info *types.Info, call *ast.CallExpr) string {

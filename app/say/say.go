@@ -17,7 +17,7 @@ import (
 	"fyne.io/fyne/v2/lang"
 
 	"weirkeeper/assets/translations"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Style is how numbers and dates are written. The zero value is English: a

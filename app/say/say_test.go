@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/translations"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 func restore(t *testing.T) {

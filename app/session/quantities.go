@@ -2,8 +2,8 @@ package session
 
 import (
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // VolumeEntry is a field for a volume of water that is kept in litres, in the

@@ -13,10 +13,10 @@ import (
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Session is one open ledger in one window. All its methods are called on the

@@ -13,8 +13,8 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
-	"weirkeeper/words"
 )
 
 // backupsView lists the ledger's backups, makes and proves them, and restores

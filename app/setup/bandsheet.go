@@ -8,9 +8,9 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Columns of the grid of bands.

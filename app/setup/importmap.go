@@ -13,10 +13,10 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // byHeadings is the choice of no saved map.

@@ -13,10 +13,10 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 // Sections of the page.

@@ -9,8 +9,8 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // preferencesView is how a person wants values, dates and the window shown.

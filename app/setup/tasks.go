@@ -12,8 +12,8 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 // tasksView lists the chores.

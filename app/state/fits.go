@@ -5,11 +5,11 @@ import (
 	"errors"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // FitWindow is how far back a fit of uptake looks: uptake changes with growth

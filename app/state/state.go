@@ -7,12 +7,12 @@ import (
 	"slices"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // Key names one analyte of one system.

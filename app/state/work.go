@@ -5,12 +5,12 @@ import (
 	"math"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/compare"
 	"weirkeeper/tasks"
-	"weirkeeper/words"
 )
 
 // Work reads the tasks and returns the day's board and what needs attention,

@@ -17,9 +17,9 @@ import (
 	"weirkeeper/app/state"
 	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Sections of the page.

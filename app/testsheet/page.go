@@ -16,9 +16,9 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // draftName is where the unsaved sheet is kept in the ledger.

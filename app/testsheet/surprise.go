@@ -7,10 +7,10 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // A cell's newest values within recentSpan let expect the next one.

@@ -11,9 +11,9 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/session"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Stop is one screen, and the buttons to press on it, by their labels.

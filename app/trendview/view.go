@@ -22,8 +22,8 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // periods are the choices of how far back the chart looks, in days; 0: all.

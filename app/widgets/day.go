@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // dayText and momentText write what the fields for days and moments show: in the

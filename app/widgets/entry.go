@@ -11,8 +11,8 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // TextEntry is a line of text that lets a dialog have its Enter and Esc keys.

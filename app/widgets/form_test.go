@@ -16,7 +16,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/apptest"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 func TestFormFaults(t *testing.T) {

@@ -15,7 +15,7 @@ import (
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/look"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // gallery is every widget in one window, with invented data.

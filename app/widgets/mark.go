@@ -12,7 +12,7 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // MarkKind is what a verdict mark says by its shape: direction and how sure.

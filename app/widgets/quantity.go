@@ -12,8 +12,8 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // QuantityUnit is one unit of a quantity. Of puts a value that is kept into the

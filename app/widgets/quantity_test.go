@@ -9,8 +9,8 @@ import (
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/say"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 func volumes(units ...chem.VolumeUnit) []QuantityUnit {

@@ -10,7 +10,7 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Tabs is a row of names, one of them chosen: the sections of a screen. Left,

@@ -3,7 +3,7 @@ package seawater
 import (
 	"math"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // RefTemp is a reference temperature of hydrometers: the density of the sample

@@ -1,6 +1,6 @@
 package seawater
 
-import "weirkeeper/words"
+import "weirkeeper/assets/words"
 
 // glassExpansion is the cubic expansion of a glass hydrometer per °C, the usual
 // value of hydrometer standards (from memory).

@@ -3,7 +3,7 @@ package seawater
 import (
 	"math"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // PHScale is what a pH counts as hydrogen ion. The zero value is [TotalScale].

@@ -1,6 +1,6 @@
 package seawater
 
-import "weirkeeper/words"
+import "weirkeeper/assets/words"
 
 // RangeError says that a quantity lies outside the range in which an equation
 // is valid. A NaN is outside every range.

@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 // Result is a value with its standard uncertainty, in one unit.

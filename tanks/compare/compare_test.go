@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"testing"
 
-	"weirkeeper/words"
+	"weirkeeper/assets/words"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {

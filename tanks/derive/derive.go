@@ -4,10 +4,10 @@ import (
 	"math"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // Quantity is one thing that follows from readings.

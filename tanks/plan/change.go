@@ -1,8 +1,8 @@
 package plan
 
 import (
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Change is a water change that brings a value that is too high down to its

@@ -3,9 +3,9 @@ package plan
 import (
 	"slices"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // The named rules.

@@ -3,9 +3,9 @@ package plan
 import (
 	"math"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // how lists the arithmetic of a line so that every number can be followed.

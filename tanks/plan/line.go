@@ -5,10 +5,10 @@ import (
 	"slices"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // finish computes what follows from correction, upkeep and days: the daily

@@ -9,11 +9,11 @@ import (
 	"slices"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 // Input is one system with what is known of it.

@@ -8,10 +8,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/trend"
-	"weirkeeper/words"
 )
 
 var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)

@@ -3,8 +3,8 @@ package plan
 import (
 	"math"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // together chooses the corrections of a system's lines at once, each product's

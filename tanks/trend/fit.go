@@ -7,8 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
-	"weirkeeper/words"
 )
 
 // ErrNotEnough tells that the record does not suffice to tell the uptake; it

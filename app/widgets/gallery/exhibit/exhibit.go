@@ -12,8 +12,8 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/words"
 )
 
 // Page is one widget's page. Show makes it anew in the theme of now.

@@ -1,4 +1,4 @@
-package main
+package program
 
 import (
 	"encoding/json"
@@ -22,7 +22,7 @@ var floors = []struct {
 	prefix string
 	floor  int
 }{
-	{"words", -1},
+	{"assets/words", -1},
 	{"chem", 0},
 	{"tanks", 1},
 	{"tasks", 2},
@@ -56,7 +56,7 @@ func floorOf(path string) (int, bool) {
 
 func listPackages(t *testing.T) []listed {
 	t.Helper()
-	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "./...").Output()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", module+"/...").Output()
 	if err != nil {
 		t.Fatalf("go list: %v", err)
 	}
@@ -161,11 +161,11 @@ func TestGuardSeesFaults(t *testing.T) {
 func TestScreensShareTheWidgets(t *testing.T) {
 	allowed := map[string]bool{"BaseWidget": true, "NewSimpleRenderer": true, "Icon": true, "NewIcon": true}
 	seen := 0
-	err := filepath.WalkDir("app", func(path string, entry fs.DirEntry, err error) error {
+	err := filepath.WalkDir("..", func(path string, entry fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
-		if entry.IsDir() && (path == filepath.Join("app", "widgets") || path == filepath.Join("app", "apptest")) {
+		if entry.IsDir() && (path == filepath.Join("..", "widgets") || path == filepath.Join("..", "apptest")) {
 			return filepath.SkipDir
 		}
 		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
