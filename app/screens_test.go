@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -278,6 +279,39 @@ func TestRunSheetGiveAndDrop(t *testing.T) {
 	doses := plans[0].Lines[0].Doses
 	if doses[0].Given != 35 || doses[0].Waiting() || !doses[1].Dropped || !strings.Contains(doses[1].Reason, "level is fine") {
 		t.Errorf("%+v", doses)
+	}
+}
+
+// Doses that are chosen together are one action: one Undo takes all of them back.
+func TestRunSheetGivesSeveralAtOnce(t *testing.T) {
+	k, store, f := openRoom(t)
+	ctx := context.Background()
+	plan := tanks.DosingPlan{Made: f.Now, Caution: 1, Lines: []tanks.PlanLine{{System: f.Systems[0].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 390, Aim: 420, After: 410,
+		Doses: []tanks.Dose{{Due: f.Now, Amount: 40}, {Due: f.Now.AddDate(0, 0, 1), Amount: 30}}}}}
+	if err := store.CommitPlan(ctx, &plan); err != nil {
+		t.Fatal(err)
+	}
+	given := func() (amounts []float64) {
+		plans, err := store.Plans(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range plans[0].Lines[0].Doses {
+			amounts = append(amounts, d.Given)
+		}
+		return amounts
+	}
+	k.w.Show(session.Route{Place: session.Dosing, Section: "Run sheet"})
+	apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return w.Checks }).SetChecked(0, 1)
+	k.press("Mark as given")
+	if got := given(); !slices.Equal(got, []float64{40, 30}) {
+		t.Errorf("given %v", got)
+	}
+	if _, err := store.Undo(ctx, ""); err != nil {
+		t.Fatal(err)
+	}
+	if got := given(); !slices.Equal(got, []float64{0, 0}) {
+		t.Errorf("after one undo %v are given", got)
 	}
 }
 

@@ -2,10 +2,12 @@ package storage_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
@@ -116,7 +118,7 @@ func TestDoseIsGivenOnce(t *testing.T) {
 	plan := committed(t, s, f)
 	dose := plan.Lines[0].Doses[0]
 	at := f.Now.Add(-time.Minute)
-	must(t, s.GiveDose(ctx, dose.ID, at, 18, "CD"))
+	must(t, s.GiveDoses(ctx, given(at, 18, dose.ID), "CD"))
 
 	got := value[[]tanks.Addition](t)(s.Additions(ctx, f.Systems[0].ID, time.Time{}, time.Time{}))
 	if len(got) != 1 || got[0].Dose != dose.ID || got[0].Amount != 18 || !got[0].At.Equal(at) || got[0].Person != "CD" {
@@ -128,7 +130,9 @@ func TestDoseIsGivenOnce(t *testing.T) {
 	if stock := stockOf(t, s, got[0].Product); stock != 1982 {
 		t.Errorf("stock %g", stock)
 	}
-	for name, err := range map[string]error{"given": s.GiveDose(ctx, dose.ID, f.Now, 18, "CD"), "dropped": s.DropDose(ctx, dose.ID, "late", "CD")} {
+	for name, err := range map[string]error{
+		"given": s.GiveDoses(ctx, given(f.Now, 18, dose.ID), "CD"), "dropped": s.DropDoses(ctx, []tanks.DoseID{dose.ID}, "late", "CD"),
+	} {
 		if _, ok := tanks.FaultsOf(err).Field("dose"); !ok {
 			t.Errorf("%s a second time: %v", name, err)
 		}
@@ -142,13 +146,79 @@ func TestDoseIsGivenOnce(t *testing.T) {
 	}
 }
 
+// given are doses given at one time, each with one amount.
+func given(at time.Time, amount float64, ids ...tanks.DoseID) []storage.GivenDose {
+	all := make([]storage.GivenDose, len(ids))
+	for n, id := range ids {
+		all[n] = storage.GivenDose{ID: id, At: at, Amount: amount}
+	}
+	return all
+}
+
+func doseIDs(items []tanks.RunItem) []tanks.DoseID {
+	ids := make([]tanks.DoseID, len(items))
+	for n, i := range items {
+		ids[n] = i.Dose.ID
+	}
+	return ids
+}
+
+// Several doses are given, or dropped, all or none, and taken back at once.
+func TestDosesAllOrNone(t *testing.T) {
+	s, f := storagetest.Room(t)
+	ctx := t.Context()
+	must(t, s.KeepUndo(ctx))
+	line := committed(t, s, f).Lines[0]
+	first, second := line.Doses[0].ID, line.Doses[1].ID
+	waiting := func() []tanks.DoseID {
+		var ids []tanks.DoseID
+		for _, i := range value[[]tanks.RunItem](t)(s.RunItems(ctx, f.Now.Add(time.Second), f.Now.Add(9*day))) {
+			if i.Dose.ID == first || i.Dose.ID == second {
+				ids = append(ids, i.Dose.ID)
+			}
+		}
+		return ids
+	}
+	both := []tanks.DoseID{first, second}
+	for name, err := range map[string]error{
+		"given, one unknown":   s.GiveDoses(ctx, given(f.Now, 5, first, 99), "AB"),
+		"given, one twice":     s.GiveDoses(ctx, given(f.Now, 5, first, first), "AB"),
+		"dropped, one unknown": s.DropDoses(ctx, []tanks.DoseID{first, 99}, "late", "AB"),
+		"dropped, one twice":   s.DropDoses(ctx, []tanks.DoseID{first, first}, "late", "AB"),
+	} {
+		if err == nil || !slices.Equal(waiting(), both) {
+			t.Errorf("%s: got %v, waiting are %v", name, err, waiting())
+		}
+	}
+	additions := func() int {
+		return len(value[[]tanks.Addition](t)(s.Additions(ctx, f.Systems[0].ID, time.Time{}, time.Time{})))
+	}
+	if n := additions(); n != 0 {
+		t.Errorf("%d half saved", n)
+	}
+	must(t, s.GiveDoses(ctx, given(f.Now, 5, both...), "AB"))
+	if n := additions(); n != 2 || len(waiting()) != 0 {
+		t.Errorf("%d additions, waiting are %v", n, waiting())
+	}
+	value[words.Text](t)(s.Undo(ctx, "AB"))
+	if n := additions(); n != 0 || !slices.Equal(waiting(), both) {
+		t.Errorf("taken back: %d additions, waiting are %v", n, waiting())
+	}
+	must(t, s.DropDoses(ctx, both, "late", "AB"))
+	if got := waiting(); len(got) != 0 {
+		t.Errorf("waiting are %v", got)
+	}
+	value[words.Text](t)(s.Undo(ctx, "AB"))
+	same(t, waiting(), both)
+}
+
 func TestDoseThatCannotBeGivenWaitsOn(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
 	dose := committed(t, s, f).Lines[0].Doses[0]
 	for name, try := range map[string]func() error{
-		"nothing":  func() error { return s.GiveDose(ctx, dose.ID, f.Now, 0, "CD") },
-		"tomorrow": func() error { return s.GiveDose(ctx, dose.ID, f.Now.Add(day), 5, "CD") },
+		"nothing":  func() error { return s.GiveDoses(ctx, given(f.Now, 0, dose.ID), "CD") },
+		"tomorrow": func() error { return s.GiveDoses(ctx, given(f.Now.Add(day), 5, dose.ID), "CD") },
 	} {
 		if err := try(); len(tanks.FaultsOf(err)) == 0 {
 			t.Errorf("%s: got %v", name, err)
@@ -185,8 +255,8 @@ func TestRunSheet(t *testing.T) {
 	second, first, own, far := plan.Lines[0].Doses[0].ID, plan.Lines[0].Doses[1].ID, plan.Lines[1].Doses[0].ID, plan.Lines[1].Doses[1].ID
 	same(t, order(f.Now, f.Now.Add(day)), []tanks.DoseID{own, first, second}) // F1 is walked before F2
 	same(t, order(f.Now, f.Now.Add(9*day)), []tanks.DoseID{own, far, first, second})
-	must(t, s.DropDose(ctx, second, "pump stopped", "AB"))
-	must(t, s.GiveDose(ctx, first, f.Now.Add(-time.Minute), 10, "AB"))
+	must(t, s.DropDoses(ctx, []tanks.DoseID{second}, "pump stopped", "AB"))
+	must(t, s.GiveDoses(ctx, given(f.Now.Add(-time.Minute), 10, first), "AB"))
 	same(t, order(f.Now.Add(-hour), f.Now.Add(day)), []tanks.DoseID{own, first})
 	same(t, order(f.Now, f.Now.Add(day)), []tanks.DoseID{own})
 	if got := value[[]tanks.DosingPlan](t)(s.Plans(ctx))[0].Lines[0].Doses[1]; !got.Dropped || got.Reason != "pump stopped (AB)" {

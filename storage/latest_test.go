@@ -131,7 +131,7 @@ func TestChangesOfTheRecordNeedAReason(t *testing.T) {
 		"withdraw": s.WithdrawReading(ctx, ids[0], "", "AB"),
 		"addition": s.WithdrawAddition(ctx, 1, "", "AB"),
 		"change":   s.WithdrawWaterChange(ctx, 1, "\t", "AB"),
-		"drop":     s.DropDose(ctx, plan.Lines[0].Doses[0].ID, "", "AB"),
+		"drop":     s.DropDoses(ctx, []tanks.DoseID{plan.Lines[0].Doses[0].ID}, "", "AB"),
 	} {
 		if _, ok := tanks.FaultsOf(err).Field("reason"); !ok {
 			t.Errorf("%s: got %v", name, err)

@@ -95,8 +95,8 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 		{"addition withdrawn", storage.KindAddition, false, func() error { return s.WithdrawAddition(ctx, addition.ID, "slip", "") }},
 		{"water change", storage.KindWaterChange, false, func() error { return s.SaveWaterChange(ctx, &change) }},
 		{"note", storage.KindObservation, false, func() error { return s.SaveObservation(ctx, &tanks.Observation{System: one, At: f.Now, Text: "seen"}) }},
-		{"dose given", storage.KindPlan, false, func() error { return s.GiveDose(ctx, plan.Lines[0].Doses[0].ID, f.Now, 1, "") }},
-		{"dose dropped", storage.KindPlan, true, func() error { return s.DropDose(ctx, plan.Lines[0].Doses[1].ID, "late", "") }},
+		{"dose given", storage.KindPlan, false, func() error { return s.GiveDoses(ctx, given(f.Now, 1, plan.Lines[0].Doses[0].ID), "") }},
+		{"dose dropped", storage.KindPlan, false, func() error { return s.DropDoses(ctx, []tanks.DoseID{plan.Lines[0].Doses[1].ID}, "late", "") }},
 		{"work done", storage.KindTask, false, func() error { return s.Complete(ctx, &tasks.Completion{Task: chore.ID, System: one, At: f.Now}) }},
 		{"work on the room done", storage.KindTask, true, func() error {
 			return s.CompleteAll(ctx, []tasks.Completion{{Task: chore.ID, System: one, At: f.Now}, {Task: chore.ID, At: f.Now}})

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"strings"
 	"time"
 
 	"gorm.io/gorm"
@@ -169,60 +168,4 @@ func (s *Store) RunItems(ctx context.Context, since, until time.Time) ([]tanks.R
 		}
 	}
 	return out, nil
-}
-
-// GiveDose marks a waiting dose as given and records the addition that it is,
-// in one transaction.
-func (s *Store) GiveDose(ctx context.Context, id tanks.DoseID, at time.Time, given float64, person string) error {
-	return s.actOn(ctx, "marking the dose as given", func(tx *gorm.DB) (Change, error) {
-		dose, line, err := waiting(tx, id)
-		if err != nil {
-			return Change{}, err
-		}
-		a := tanks.Addition{System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: at, Amount: given, Dose: id, Person: person}
-		if err := a.Validate(s.clock()); err != nil {
-			return Change{}, err
-		}
-		if err := add(tx, &a); err != nil {
-			return Change{}, err
-		}
-		if err := oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(at), given, dose.ID)); err != nil {
-			return Change{}, err
-		}
-		return Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, nil
-	})
-}
-
-// DropDose takes a waiting dose off the run sheet with a reason.
-func (s *Store) DropDose(ctx context.Context, id tanks.DoseID, reason, person string) error {
-	if strings.TrimSpace(reason) == "" {
-		return tanks.Fault{Field: "reason", Problem: "A dose is dropped without a reason", Remedy: "say why in a word or two"}
-	}
-	if person != "" {
-		reason += " (" + person + ")"
-	}
-	return s.act(ctx, "dropping the dose", of(KindPlan), func(tx *gorm.DB) error {
-		dose, _, err := waiting(tx, id)
-		if err != nil {
-			return err
-		}
-		return oneRow(tx.Exec("UPDATE doses SET dropped = 1, reason = ? WHERE id = ?", reason, dose.ID))
-	})
-}
-
-// waiting returns a dose that is neither given nor dropped, with its line.
-func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
-	var dose doseRow
-	var line lineRow
-	if err := tx.Limit(1).Find(&dose, int64(id)).Error; err != nil {
-		return dose, line, err
-	}
-	if dose.ID == 0 {
-		return dose, line, words.Errorf("dose %d: %w", id, ErrNotFound)
-	}
-	if !dose.dose().Waiting() {
-		return dose, line, tanks.Fault{Field: "dose", Problem: "The dose is given or dropped already", Remedy: "look at the run sheet again"}
-	}
-	err := tx.Take(&line, dose.LineID).Error
-	return dose, line, err
 }

@@ -244,8 +244,8 @@ func TestUpdatingWhatIsNotThere(t *testing.T) {
 		"reading":               s.WithdrawReading(ctx, 99, "slip", "AB"),
 		"added":                 s.WithdrawAddition(ctx, 99, "slip", "AB"),
 		"changed":               s.WithdrawWaterChange(ctx, 99, "slip", "AB"),
-		"given":                 s.GiveDose(ctx, 99, f.Now, 1, "AB"),
-		"dropped":               s.DropDose(ctx, 99, "slip", "AB"),
+		"given":                 s.GiveDoses(ctx, given(f.Now, 1, 99), "AB"),
+		"dropped":               s.DropDoses(ctx, []tanks.DoseID{99}, "slip", "AB"),
 		"product that is added": s.SaveAddition(ctx, &tanks.Addition{System: f.Systems[0].ID, Product: 99, At: f.Now, Amount: 1}),
 		"system added to":       s.SaveAddition(ctx, &tanks.Addition{System: 99, Product: f.Products["calcium"].ID, At: f.Now, Amount: 1}),
 	} {

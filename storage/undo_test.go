@@ -114,16 +114,15 @@ func deeds(s *storage.Store, f storagetest.Fixture) map[string]func(n int) error
 			if err != nil {
 				return err
 			}
-			for _, item := range all {
-				if !item.Dose.Waiting() {
-					continue
-				}
-				if n%3 == 0 {
-					return s.DropDose(ctx, item.Dose.ID, "late", "AB")
-				}
-				return s.GiveDose(ctx, item.Dose.ID, f.Now, 4, "AB")
+			all = slices.DeleteFunc(all, func(i tanks.RunItem) bool { return !i.Dose.Waiting() })
+			all = all[:min(len(all), n%2+1)]
+			if len(all) == 0 {
+				return storage.ErrNotFound
 			}
-			return storage.ErrNotFound
+			if n%3 == 0 {
+				return s.DropDoses(ctx, doseIDs(all), "late", "AB")
+			}
+			return s.GiveDoses(ctx, given(f.Now, 4, doseIDs(all)...), "AB")
 		},
 		"system": func(n int) error {
 			sys := tanks.System{Code: fmt.Sprintf("N%d", n%100000), Name: text(n), Kind: tanks.Marine, Tanks: []tanks.Tank{{Length: 60, Width: 40, Height: 1.0 / 3 * 100}}}

@@ -17,6 +17,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -123,15 +124,12 @@ func (v *runView) giveChosen() {
 	if len(items) == 0 {
 		return
 	}
-	at, person := v.session.Clock(), v.session.Person
-	v.session.Act(say.L("Marking as given"), func(ctx context.Context) error {
-		for n, item := range items {
-			if err := v.session.Store.GiveDose(ctx, item.Dose.ID, at, item.Dose.Amount, person); err != nil {
-				return words.Errorf("after %d of %d: %w", n, len(items), err)
-			}
-		}
-		return nil
-	}, func() {
+	at, person, store := v.session.Clock(), v.session.Person, v.session.Store
+	given := make([]storage.GivenDose, len(items))
+	for n, item := range items {
+		given[n] = storage.GivenDose{ID: item.Dose.ID, At: at, Amount: item.Dose.Amount}
+	}
+	v.session.Act(say.L("Marking as given"), func(ctx context.Context) error { return store.GiveDoses(ctx, given, person) }, func() {
 		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d given; they stand in the systems' logs and trends.", len(items))})
 	})
 }
@@ -165,9 +163,9 @@ func (v *runView) give() {
 		if when.IsZero() {
 			when = v.session.Clock()
 		}
-		v.session.Act(say.L("Marking as given"), func(ctx context.Context) error {
-			return v.session.Store.GiveDose(ctx, item.Dose.ID, when, value, v.session.Person)
-		}, nil)
+		one := []storage.GivenDose{{ID: item.Dose.ID, At: when, Amount: value}}
+		store, person := v.session.Store, v.session.Person
+		v.session.Act(say.L("Marking as given"), func(ctx context.Context) error { return store.GiveDoses(ctx, one, person) }, nil)
 		return true
 	})
 }
@@ -185,14 +183,12 @@ func (v *runView) drop() {
 			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("A dose is dropped without a reason"), Remedy: say.L("say why in a word or two")}})
 			return false
 		}
-		v.session.Act(say.L("Dropping"), func(ctx context.Context) error {
-			for _, item := range items {
-				if err := v.session.Store.DropDose(ctx, item.Dose.ID, reason.Text, v.session.Person); err != nil {
-					return err
-				}
-			}
-			return nil
-		}, nil)
+		ids := make([]tanks.DoseID, len(items))
+		for n, item := range items {
+			ids[n] = item.Dose.ID
+		}
+		store, why, person := v.session.Store, reason.Text, v.session.Person
+		v.session.Act(say.L("Dropping"), func(ctx context.Context) error { return store.DropDoses(ctx, ids, why, person) }, nil)
 		return true
 	})
 }

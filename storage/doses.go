@@ -1,0 +1,96 @@
+package storage
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"gorm.io/gorm"
+
+	"weirkeeper/assets/words"
+	"weirkeeper/tanks"
+)
+
+// GivenDose says how much of a waiting dose was given, in mL of a liquid or g of
+// a solid, and when.
+type GivenDose struct {
+	ID     tanks.DoseID
+	At     time.Time
+	Amount float64
+}
+
+// GiveDoses marks waiting doses as given and records the additions that they
+// are, all or none. A dose that does not wait is a tanks.Fault of "dose".
+func (s *Store) GiveDoses(ctx context.Context, all []GivenDose, person string) error {
+	return s.actOn(ctx, "marking doses as given", func(tx *gorm.DB) (Change, error) {
+		notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
+		for _, g := range all {
+			dose, line, err := waiting(tx, g.ID)
+			if err != nil {
+				return Change{}, err
+			}
+			a := tanks.Addition{
+				System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: g.At, Amount: g.Amount, Dose: g.ID, Person: person,
+			}
+			if err := a.Validate(s.clock()); err != nil {
+				return Change{}, err
+			}
+			if err := add(tx, &a); err != nil {
+				return Change{}, err
+			}
+			if err := oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(g.At), g.Amount, dose.ID)); err != nil {
+				return Change{}, err
+			}
+			notice.Systems = append(notice.Systems, a.System)
+		}
+		return notice, nil
+	})
+}
+
+// DropDoses takes waiting doses off the run sheet with a reason, all or none. A
+// dose that does not wait is a tanks.Fault of "dose".
+func (s *Store) DropDoses(ctx context.Context, ids []tanks.DoseID, reason, person string) error {
+	if strings.TrimSpace(reason) == "" {
+		return tanks.Fault{Field: "reason", Problem: "A dose is dropped without a reason", Remedy: "say why in a word or two"}
+	}
+	if person != "" {
+		reason += " (" + person + ")"
+	}
+	return s.actOn(ctx, "dropping doses", func(tx *gorm.DB) (Change, error) {
+		notice := of(KindPlan)
+		for _, id := range ids {
+			dose, line, err := waiting(tx, id)
+			if err != nil {
+				return Change{}, err
+			}
+			if err := oneRow(tx.Exec("UPDATE doses SET dropped = 1, reason = ? WHERE id = ?", reason, dose.ID)); err != nil {
+				return Change{}, err
+			}
+			notice.Systems = append(notice.Systems, tanks.SystemID(line.SystemID))
+		}
+		return notice, nil
+	})
+}
+
+// waiting returns a dose that is neither given nor dropped, with its line.
+func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
+	var dose doseRow
+	var line lineRow
+	if err := tx.Limit(1).Find(&dose, int64(id)).Error; err != nil {
+		return dose, line, err
+	}
+	if dose.ID == 0 {
+		return dose, line, words.Errorf("dose %d: %w", id, ErrNotFound)
+	}
+	if err := tx.Take(&line, dose.LineID).Error; err != nil {
+		return dose, line, err
+	}
+	if dose.dose().Waiting() {
+		return dose, line, nil
+	}
+	sys, err := system(tx, tanks.SystemID(line.SystemID))
+	if err != nil {
+		return dose, line, err
+	}
+	return dose, line, tanks.Fault{Field: "dose", Problem: words.T("The dose for %s is given or dropped already", sys.Code), Remedy: "look at the run sheet again"}
+}
