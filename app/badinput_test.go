@@ -16,6 +16,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 // openRoom shows a small ledger with two systems, F1 and F2.
@@ -50,7 +51,7 @@ func TestBadCellsAreRefusedInPlace(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			k, store, f := openRoom(t)
 			before := k.readings(store)
-			k.w.Show(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
+			k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
 			k.types(c.typed)
 			k.keys(fyne.KeyReturn)
 			k.menu(fyne.KeyS)
@@ -81,7 +82,7 @@ func jsonEscaped(text string) string { return strings.ReplaceAll(text, "<", `\u0
 
 func TestTypedSheetOutlivesACrash(t *testing.T) {
 	k, store, f := openRoom(t)
-	cells := []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}}
+	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
 	k.types("8.1")
 	k.keys(fyne.KeyReturn)
@@ -196,7 +197,7 @@ func TestBandWithLowAboveHighIsRefused(t *testing.T) {
 func TestReadingOfTomorrowIsRefused(t *testing.T) {
 	k, store, f := openRoom(t)
 	before := k.readings(store)
-	k.w.Show(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
+	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
 	k.types("8.1")
 	k.keys(fyne.KeyReturn)
 	when := apptest.Find(t, k.c.Content(), func(*widgets.DateTimeEntry) bool { return true })

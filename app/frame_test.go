@@ -94,7 +94,7 @@ func TestCommandsHaveKeysOfTheirOwn(t *testing.T) {
 // Ctrl+Z in the grid takes back cell after cell, and only then the last save.
 func TestUndoInTheGridFirst(t *testing.T) {
 	k, store, f := openRoom(t)
-	cells := []session.Cell{{System: f.Systems[0].ID, Analyte: 5}, {System: f.Systems[1].ID, Analyte: 5}}
+	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: 5}, {System: f.Systems[1].ID, Analyte: 5}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
 	k.types("410")
 	k.keys(fyne.KeyReturn)

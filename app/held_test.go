@@ -9,6 +9,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 // A ledger that another window has open is shown only to look, and a save there
@@ -29,7 +30,7 @@ func TestLedgerOpenElsewhere(t *testing.T) {
 	}
 	k.w.Show(session.Route{Place: session.Room})
 	k.picture("look")
-	k.w.Show(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
 	k.types("422")
 	k.menu("S")
 	if said := k.noticed(); !strings.Contains(said, "open only to look") {

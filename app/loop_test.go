@@ -154,7 +154,7 @@ func TestWholeLoop(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	low := room.Verdict[state.Key{System: systems[0].ID, Analyte: chem.Alkalinity}]
+	low := room.Verdict[tanks.Cell{System: systems[0].ID, Analyte: chem.Alkalinity}]
 	if low.Word != tanks.BelowBand || low.Sure != tanks.Firm {
 		t.Errorf("6.9 dKH in a band from 7.5 is %v", low)
 	}

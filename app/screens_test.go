@@ -66,7 +66,7 @@ func save(t *testing.T, store *storage.Store, f storagetest.Fixture, system int,
 func TestSurprisingValueIsAskedAbout(t *testing.T) {
 	k, store, f := openRoom(t)
 	save(t, store, f, 0, chem.Calcium, map[int]float64{20: 420, 15: 423, 10: 421, 5: 422})
-	k.w.Show(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
 	k.types("42.2")
 	k.keys(fyne.KeyReturn)
 	k.menu(fyne.KeyS)
@@ -92,7 +92,7 @@ func TestSurprisingValueIsAskedAbout(t *testing.T) {
 
 func TestPasteFromASpreadsheet(t *testing.T) {
 	k, store, f := openRoom(t)
-	cells := []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[0].ID, Analyte: chem.Calcium}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium}}
+	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[0].ID, Analyte: chem.Calcium}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
 	apptest.Paste(t, k.c, "8,3\t421\r\n7.9\t418\r\n")
 	k.menu(fyne.KeyS)

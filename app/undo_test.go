@@ -10,6 +10,7 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/chem"
+	"weirkeeper/tanks"
 )
 
 // A save is taken back by the keys and stands on the sheet again, put back by
@@ -30,7 +31,7 @@ func TestUndoAndRedoByKeys(t *testing.T) {
 	if !strings.Contains(k.noticed(), "Nothing is left for this") {
 		t.Errorf("it says %q", k.noticed())
 	}
-	k.w.Show(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
 	k.types("421")
 	k.keys(fyne.KeyReturn)
 	k.menu(fyne.KeyS)

@@ -291,7 +291,7 @@ func (in *csvInput) fillOne(c *chunk) (end bool, err error) {
 
 // sameness is what makes two readings one.
 type sameness struct {
-	pair    pair
+	cell    tanks.Cell
 	takenAt int64
 	value   float64
 	bound   int
@@ -299,7 +299,7 @@ type sameness struct {
 }
 
 func (r readingRow) sameness() sameness {
-	return sameness{r.pair(), r.TakenAt, r.Value, r.Bound, int64(referred[tanks.MethodID](r.MethodID))}
+	return sameness{r.cell(), r.TakenAt, r.Value, r.Bound, int64(referred[tanks.MethodID](r.MethodID))}
 }
 
 // inOrder returns the numbers of the rows in the order of the index, in which
@@ -316,10 +316,10 @@ func inOrder(rows []csvReading, order []int) []int {
 	return order
 }
 
-// known finds readings that the ledger has already. A pair is only looked up
+// known finds readings that the ledger has already. A cell is only looked up
 // where the rows lie within the times that it has readings of.
 type known struct {
-	spans map[pair][2]int64
+	spans map[tanks.Cell][2]int64
 	look  *sql.Stmt
 	order []int
 }
@@ -331,7 +331,7 @@ type preparer interface {
 }
 
 func newKnown(ctx context.Context, db preparer) (*known, error) {
-	k := &known{spans: map[pair][2]int64{}}
+	k := &known{spans: map[tanks.Cell][2]int64{}}
 	rows, err := db.QueryContext(ctx, `SELECT system_id, analyte_id, first, last FROM (SELECT s.id AS system_id, a.id AS analyte_id,
 		(SELECT min(taken_at) FROM readings WHERE system_id = s.id AND analyte_id = a.id) AS first,
 		(SELECT max(taken_at) FROM readings WHERE system_id = s.id AND analyte_id = a.id) AS last
@@ -341,9 +341,9 @@ func newKnown(ctx context.Context, db preparer) (*known, error) {
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var p pair
+		var p tanks.Cell
 		var span [2]int64
-		if err := rows.Scan(&p.system, &p.analyte, &span[0], &span[1]); err != nil {
+		if err := rows.Scan(&p.System, &p.Analyte, &span[0], &span[1]); err != nil {
 			return nil, err
 		}
 		k.spans[p] = span
@@ -361,11 +361,11 @@ func (k *known) close() { k.look.Close() }
 func (k *known) mark(ctx context.Context, rows []csvReading) error {
 	k.order = inOrder(rows, k.order)
 	for begin := 0; begin < len(k.order); {
-		p, end := rows[k.order[begin]].pair(), begin
-		for end < len(k.order) && rows[k.order[end]].pair() == p {
+		p, end := rows[k.order[begin]].cell(), begin
+		for end < len(k.order) && rows[k.order[end]].cell() == p {
 			end++
 		}
-		if err := k.markPair(ctx, p, rows, k.order[begin:end]); err != nil {
+		if err := k.markCell(ctx, p, rows, k.order[begin:end]); err != nil {
 			return err
 		}
 		begin = end
@@ -373,21 +373,21 @@ func (k *known) mark(ctx context.Context, rows []csvReading) error {
 	return nil
 }
 
-// markPair marks the rows of one pair, which are in order of time.
-func (k *known) markPair(ctx context.Context, p pair, rows []csvReading, order []int) error {
+// markCell marks the rows of one cell, which are in order of time.
+func (k *known) markCell(ctx context.Context, p tanks.Cell, rows []csvReading, order []int) error {
 	span, has := k.spans[p]
 	low, high := rows[order[0]].TakenAt, rows[order[len(order)-1]].TakenAt
 	if !has || high < span[0] || low > span[1] {
 		return nil
 	}
-	found, err := k.look.QueryContext(context.WithoutCancel(ctx), p.system, p.analyte, low, high)
+	found, err := k.look.QueryContext(context.WithoutCancel(ctx), p.System, p.Analyte, low, high)
 	if err != nil {
 		return err
 	}
 	defer found.Close()
 	there := map[sameness]bool{}
 	for found.Next() {
-		s := sameness{pair: p}
+		s := sameness{cell: p}
 		if err := found.Scan(&s.takenAt, &s.value, &s.bound, &s.method); err != nil {
 			return err
 		}
@@ -399,8 +399,8 @@ func (k *known) markPair(ctx context.Context, p pair, rows []csvReading, order [
 	return found.Err()
 }
 
-// add widens the times of a pair by a reading that was written.
-func (k *known) add(p pair, at int64) {
+// add widens the times of a cell by a reading that was written.
+func (k *known) add(p tanks.Cell, at int64) {
 	span, has := k.spans[p]
 	if !has {
 		span = [2]int64{at, at}
@@ -413,7 +413,7 @@ type importWriter struct {
 	ctx                 context.Context
 	insert              *readingInsert
 	known               *known
-	touched             map[pair]bool
+	touched             map[tanks.Cell]bool
 	first, last         int64 // numbers of the readings written
 	written, duplicates int
 }
@@ -428,7 +428,7 @@ func newImportWriter(ctx context.Context, tx *gorm.DB, now time.Time) (*importWr
 		known.close()
 		return nil, err
 	}
-	return &importWriter{ctx: ctx, insert: insert, known: known, touched: map[pair]bool{}}, nil
+	return &importWriter{ctx: ctx, insert: insert, known: known, touched: map[tanks.Cell]bool{}}, nil
 }
 
 func (w *importWriter) close() {
@@ -445,7 +445,7 @@ func (w *importWriter) write(c *chunk) error {
 	for _, i := range w.known.order {
 		r := &c.rows[i]
 		same := r.sameness()
-		if same.pair != at.pair || same.takenAt != at.takenAt {
+		if same.cell != at.cell || same.takenAt != at.takenAt {
 			at = same
 			clear(seen)
 		}
@@ -463,10 +463,10 @@ func (w *importWriter) write(c *chunk) error {
 		}
 		w.last = id
 		w.written++
-		w.touched[same.pair] = true
+		w.touched[same.cell] = true
 	}
 	for _, i := range w.known.order { // after the part: within it seen knows
-		w.known.add(c.rows[i].pair(), c.rows[i].TakenAt)
+		w.known.add(c.rows[i].cell(), c.rows[i].TakenAt)
 	}
 	return nil
 }
@@ -474,7 +474,7 @@ func (w *importWriter) write(c *chunk) error {
 func (w *importWriter) change() Change {
 	change := of(KindReading)
 	for p := range w.touched {
-		if id := tanks.SystemID(p.system); !slices.Contains(change.Systems, id) {
+		if id := p.System; !slices.Contains(change.Systems, id) {
 			change.Systems = append(change.Systems, id)
 		}
 	}

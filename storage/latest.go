@@ -9,26 +9,20 @@ import (
 	"weirkeeper/tanks"
 )
 
-// pair is one analyte of one system.
-type pair struct {
-	system  int64
-	analyte int
-}
-
 // recompute sets the newest live reading of each touched pair anew: never by
 // comparing with the old one, which would fail for withdrawn and back-dated
 // readings.
-func recompute(tx *gorm.DB, touched map[pair]bool) error {
-	for p := range touched {
+func recompute(tx *gorm.DB, touched map[tanks.Cell]bool) error {
+	for c := range touched {
 		newest := tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
-			p.system, p.analyte)
+			c.System, c.Analyte)
 		if newest.Error != nil {
 			return newest.Error
 		}
 		if newest.RowsAffected > 0 {
 			continue
 		}
-		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", p.system, p.analyte).Error; err != nil {
+		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", c.System, c.Analyte).Error; err != nil {
 			return err
 		}
 	}

@@ -44,7 +44,9 @@ func (r readingRow) reading() tanks.Reading {
 	}
 }
 
-func (r readingRow) pair() pair { return pair{r.SystemID, r.AnalyteID} }
+func (r readingRow) cell() tanks.Cell {
+	return tanks.Cell{System: tanks.SystemID(r.SystemID), Analyte: chem.Analyte(r.AnalyteID)}
+}
 
 func rowOfReading(r tanks.Reading) readingRow {
 	return readingRow{
@@ -181,7 +183,7 @@ func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tan
 	}
 	defer insert.close()
 	ids := make([]tanks.ReadingID, 0, len(readings))
-	touched := map[pair]bool{}
+	touched := map[tanks.Cell]bool{}
 	for _, r := range readings {
 		row := rowOfReading(r)
 		id, err := insert.one(&row)
@@ -189,7 +191,7 @@ func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tan
 			return nil, err
 		}
 		ids = append(ids, tanks.ReadingID(id))
-		touched[row.pair()] = true
+		touched[row.cell()] = true
 	}
 	return ids, recompute(tx, touched)
 }
@@ -244,7 +246,7 @@ func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tank
 	}
 	return s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
 		notice := of(KindReading)
-		touched := map[pair]bool{}
+		touched := map[tanks.Cell]bool{}
 		for _, id := range ids {
 			var row readingRow
 			if err := tx.Limit(1).Find(&row, int64(id)).Error; err != nil {
@@ -256,9 +258,9 @@ func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tank
 			if _, err := s.remember(tx, "reading", row.ID, row.SystemID, reason, person, row.reading()); err != nil {
 				return Change{}, err
 			}
-			touched[pair{row.SystemID, row.AnalyteID}] = true
+			touched[row.cell()] = true
 			change(&row)
-			touched[pair{row.SystemID, row.AnalyteID}] = true
+			touched[row.cell()] = true
 			notice.Systems = append(notice.Systems, tanks.SystemID(row.SystemID))
 			if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
 				return Change{}, err

@@ -7,6 +7,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/tanks"
 )
 
 // ErrNothingToUndo tells that no action of this session is left to take back,
@@ -162,17 +163,17 @@ func (s *Store) reverseOne(tx *gorm.DB, u undoRow) error {
 
 // touchedBy returns the pairs whose readings an action changed, as far as they
 // are in the ledger now.
-func touchedBy(tx *gorm.DB, action int64) (map[pair]bool, error) {
+func touchedBy(tx *gorm.DB, action int64) (map[tanks.Cell]bool, error) {
 	rows, err := tx.Raw(`SELECT DISTINCT r.system_id, r.analyte_id FROM temp.undo_steps u CROSS JOIN readings r ON r.id BETWEEN u.first AND ifnull(u.last, u.first)
 		WHERE u.action = ? AND u.tab = 'readings'`, action).Rows()
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	touched := map[pair]bool{}
+	touched := map[tanks.Cell]bool{}
 	for rows.Next() {
-		var p pair
-		if err := rows.Scan(&p.system, &p.analyte); err != nil {
+		var p tanks.Cell
+		if err := rows.Scan(&p.System, &p.Analyte); err != nil {
 			return nil, err
 		}
 		touched[p] = true

@@ -34,11 +34,11 @@ type Concern struct {
 type AttentionInput struct {
 	Systems  []tanks.System
 	Bands    map[tanks.SystemID][]tanks.Band
-	Verdicts map[Key]tanks.Verdict
+	Verdicts map[tanks.Cell]tanks.Verdict
 	Say      func(Concern) words.Text
 	// Disagree are the cells in which two methods are further apart than both
 	// claim, with the sentence that says so.
-	Disagree map[Key]words.Text
+	Disagree map[tanks.Cell]words.Text
 }
 
 // Attention lists what stands out, the most pressing first: firmly outside
@@ -52,7 +52,7 @@ func Attention(in AttentionInput) []Concern {
 	var all []ranked
 	for _, s := range in.Systems {
 		for _, band := range in.Bands[s.ID] {
-			key := Key{s.ID, band.Analyte}
+			key := tanks.Cell{System: s.ID, Analyte: band.Analyte}
 			v := in.Verdicts[key]
 			c := Concern{System: s.ID, Analyte: band.Analyte, Verdict: v}
 			rank := -1

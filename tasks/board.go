@@ -10,12 +10,6 @@ import (
 	"weirkeeper/tanks"
 )
 
-// Key names one analyte of one system.
-type Key struct {
-	System  tanks.SystemID
-	Analyte chem.Analyte
-}
-
 // Last is when and by whom something was done last.
 type Last struct {
 	At time.Time
@@ -26,10 +20,10 @@ type Last struct {
 type Input struct {
 	Systems     []tanks.System // open ones, in walking order
 	Bands       map[tanks.SystemID][]tanks.Band
-	LastTested  map[Key]Last
+	LastTested  map[tanks.Cell]Last
 	Tasks       []Task
 	Completions []Completion // the newest of each piece of work, see Board
-	Verdicts    map[Key]tanks.Verdict
+	Verdicts    map[tanks.Cell]tanks.Verdict
 }
 
 // Item is one line of due work: a chore, or the tests of one system that are
@@ -123,7 +117,7 @@ func tests(in Input, today time.Time, loc *time.Location) []Item {
 			if band.TestEvery <= 0 {
 				continue
 			}
-			key := Key{s.ID, band.Analyte}
+			key := tanks.Cell{System: s.ID, Analyte: band.Analyte}
 			last := in.LastTested[key]
 			due := testDue(s, band, last, put[workKey{system: s.ID, analyte: int(band.Analyte)}], loc)
 			v := in.Verdicts[key]

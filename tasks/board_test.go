@@ -52,7 +52,7 @@ func where(b Board, id tanks.SystemID) (part string, item Item) {
 }
 
 func TestWhenATestIsDue(t *testing.T) {
-	key := Key{1, chem.Calcium}
+	key := tanks.Cell{System: 1, Analyte: chem.Calcium}
 	cases := map[string]struct {
 		last        string // empty: never
 		now         string
@@ -77,7 +77,7 @@ func TestWhenATestIsDue(t *testing.T) {
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7)}}, LastTested: map[Key]Last{}, Completions: c.completions}
+			in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7)}}, LastTested: map[tanks.Cell]Last{}, Completions: c.completions}
 			if c.last != "" {
 				in.LastTested[key] = Last{At: at(c.last), By: "JM"}
 			}
@@ -92,7 +92,7 @@ func TestWhenATestIsDue(t *testing.T) {
 func TestTestsOfOneDayAreOneItem(t *testing.T) {
 	in := Input{
 		Systems: systems, Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Alkalinity, 3), band(chem.Calcium, 3), band(chem.Magnesium, 14), {Analyte: chem.Boron, Low: 1, Aim: 2, High: 3}}},
-		LastTested: map[Key]Last{{1, chem.Alkalinity}: {at("2026-03-07 08:00"), "JM"}, {1, chem.Calcium}: {at("2026-03-07 09:00"), "AL"}, {1, chem.Magnesium}: {at("2026-03-07 09:00"), "AL"}},
+		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Alkalinity}: {at("2026-03-07 08:00"), "JM"}, {System: 1, Analyte: chem.Calcium}: {at("2026-03-07 09:00"), "AL"}, {System: 1, Analyte: chem.Magnesium}: {at("2026-03-07 09:00"), "AL"}},
 	}
 	b := MakeBoard(in, at("2026-03-10 08:00"), paris)
 	if len(b.Today) != 1 || len(b.Today[0].Analytes) != 2 || b.Today[0].Analytes[0] != chem.Alkalinity || b.Today[0].LastBy != "JM" || len(b.Soon) != 0 || len(b.Overdue) != 0 {
@@ -157,15 +157,15 @@ func TestOrder(t *testing.T) {
 	in := Input{
 		Systems:    systems,
 		Bands:      map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Alkalinity, 2)}},
-		LastTested: map[Key]Last{{1, chem.Calcium}: {At: at("2026-02-26 08:00")}, {2, chem.Alkalinity}: {At: at("2026-03-06 08:00")}},
+		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00")}},
 	}
 	// Both two days late: half the time of one interval, a fifth of the other.
 	if b := MakeBoard(in, at("2026-03-10 08:00"), paris); len(b.Overdue) != 2 || b.Overdue[0].System != 2 {
 		t.Errorf("%+v", b.Overdue)
 	}
 	in.Bands = map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Calcium, 10)}}
-	in.LastTested = map[Key]Last{{1, chem.Calcium}: {At: at("2026-02-26 08:00")}, {2, chem.Calcium}: {At: at("2026-02-26 08:00")}}
-	in.Verdicts = map[Key]tanks.Verdict{{2, chem.Calcium}: low}
+	in.LastTested = map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}}
+	in.Verdicts = map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: chem.Calcium}: low}
 	if b := MakeBoard(in, at("2026-03-10 08:00"), paris); b.Overdue[0].System != 2 {
 		t.Errorf("out of its band, F2 comes %+v", b.Overdue)
 	}
@@ -179,7 +179,7 @@ func TestBoardParts(t *testing.T) {
 		ago := rapid.IntRange(0, 60).Draw(t, "ago")
 		every := rapid.IntRange(1, 40).Draw(t, "every")
 		in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, every)}},
-			LastTested: map[Key]Last{{1, chem.Calcium}: {At: now.AddDate(0, 0, -ago)}}}
+			LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: now.AddDate(0, 0, -ago)}}}
 		b := MakeBoard(in, now, paris)
 		want := [3]int{}
 		switch late := ago - every; {
@@ -200,17 +200,17 @@ func TestAttention(t *testing.T) {
 	in := AttentionInput{
 		Systems: systems,
 		Bands:   map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7), band(chem.Nitrate, 7), band(chem.Temperature, 7)}, 2: {band(chem.Calcium, 7), band(chem.Alkalinity, 7)}},
-		Verdicts: map[Key]tanks.Verdict{
-			{1, chem.Calcium}:     {Word: tanks.BelowBand, Sure: tanks.Likely, PBelow: 0.8},
-			{1, chem.Nitrate}:     {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.99},
-			{1, chem.Temperature}: {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.97},
-			{2, chem.Calcium}:     {Word: tanks.WithinBand, Sure: tanks.Firm},
-			{2, chem.Alkalinity}:  {Word: tanks.BelowBand, Sure: tanks.Unsure, PBelow: 0.5},
+		Verdicts: map[tanks.Cell]tanks.Verdict{
+			{System: 1, Analyte: chem.Calcium}:     {Word: tanks.BelowBand, Sure: tanks.Likely, PBelow: 0.8},
+			{System: 1, Analyte: chem.Nitrate}:     {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.99},
+			{System: 1, Analyte: chem.Temperature}: {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.97},
+			{System: 2, Analyte: chem.Calcium}:     {Word: tanks.WithinBand, Sure: tanks.Firm},
+			{System: 2, Analyte: chem.Alkalinity}:  {Word: tanks.BelowBand, Sure: tanks.Unsure, PBelow: 0.5},
 		},
-		Disagree: map[Key]words.Text{{2, chem.Calcium}: "They disagree."},
+		Disagree: map[tanks.Cell]words.Text{{System: 2, Analyte: chem.Calcium}: "They disagree."},
 		Say:      func(c Concern) words.Text { return c.Analyte.Words() },
 	}
-	stale := in.Verdicts[Key{2, chem.Alkalinity}]
+	stale := in.Verdicts[tanks.Cell{System: 2, Analyte: chem.Alkalinity}]
 	got := Attention(in)
 	want := []struct {
 		system  tanks.SystemID
@@ -233,7 +233,7 @@ func TestAttention(t *testing.T) {
 		}
 	}
 	stale.Stale = true
-	in.Verdicts[Key{2, chem.Alkalinity}] = stale
+	in.Verdicts[tanks.Cell{System: 2, Analyte: chem.Alkalinity}] = stale
 	if got = Attention(in); len(got) != 5 || got[4].Step != AddToRound || got[4].System != 2 {
 		t.Errorf("the stale one is %+v", got)
 	}

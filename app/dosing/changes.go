@@ -12,7 +12,6 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -164,7 +163,7 @@ func (v *changesView) compute() {
 	v.heading.SetSubtitle(say.F("%.0f %% of %s", share*100, s.Code))
 	var rows []widgets.Row
 	for _, info := range chem.Catalogue() {
-		k := state.Key{System: s.ID, Analyte: info.Analyte}
+		k := tanks.Cell{System: s.ID, Analyte: info.Analyte}
 		e, known := v.loaded.room.Estimate[k]
 		n, here := fresh[info.Analyte]
 		if !known || !here {
@@ -175,7 +174,7 @@ func (v *changesView) compute() {
 	v.table.SetRows(rows)
 }
 
-func (v *changesView) cells(s tanks.System, k state.Key, e tanks.Estimate, fresh, share float64) []widgets.Cell {
+func (v *changesView) cells(s tanks.System, k tanks.Cell, e tanks.Estimate, fresh, share float64) []widgets.Cell {
 	a := k.Analyte
 	after, err := chem.DilutedBy(e.Value, share, fresh)
 	cells := []widgets.Cell{

@@ -8,7 +8,6 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -100,7 +99,7 @@ func (v *planView) change() {
 		widgets.Field{Name: "daily", Label: say.F("%s a day", l.Product.Unit()), Input: daily, Help: say.L("0 takes the line out")},
 		widgets.Field{Name: "days", Label: say.L("Days"), Input: days},
 	)
-	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
 	widgets.ShowForm(v.session.Window, say.F("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), say.L("Set"), form, func() bool {
 		d := v.decisions[key]
 		var faults []widgets.Fault
@@ -129,7 +128,7 @@ func (v *planView) takeOut() {
 	if !ok {
 		return
 	}
-	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
 	d := v.decisions[key]
 	d.out = !d.out
 	v.decisions[key] = d
@@ -157,7 +156,7 @@ func (v *planView) changeProduct() {
 		return
 	}
 	choice := widgets.NewChoice(names, l.Product.Name)
-	key := state.Key{System: l.System.ID, Analyte: l.Analyte}
+	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
 	form := widgets.NewForm(widgets.Field{Name: "product", Label: say.L("Product"), Input: choice})
 	widgets.ShowForm(v.session.Window, say.F("Product for %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Use"), form, func() bool {
 		d := v.decisions[key]

@@ -21,7 +21,7 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 	if err != nil {
 		return nil, err
 	}
-	var cells []state.Key
+	var cells []tanks.Cell
 	for _, k := range room.Banded() {
 		if isPlanned(k.Analyte) {
 			cells = append(cells, k)
@@ -67,7 +67,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for _, info := range chem.Catalogue() {
-		k := state.Key{System: system.ID, Analyte: info.Analyte}
+		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
 		reading, ok := room.Latest[k]
 		if !ok {
 			continue

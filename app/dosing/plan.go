@@ -10,7 +10,6 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -40,7 +39,7 @@ type planView struct {
 	together bool
 	// committing: a commit is under way; another one would write twice.
 	committing bool
-	decisions  map[state.Key]decision
+	decisions  map[tanks.Cell]decision
 	plans      []plan.SystemPlan
 	lines      []*plan.Line
 	table      *widgets.Table
@@ -51,7 +50,7 @@ type planView struct {
 }
 
 func newPlanView(s *session.Session) *planView {
-	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[state.Key]decision{},
+	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[tanks.Cell]decision{},
 		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
 	v.table = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Width: 142}, {Title: say.L("Now"), Width: 92, Align: fyne.TextAlignTrailing}, {Title: say.L("Aim"), Width: 48, Align: fyne.TextAlignTrailing},
@@ -162,7 +161,7 @@ func (v *planView) make() {
 // decide puts decisions onto a system's fresh plan.
 func (v *planView) decide(p *plan.SystemPlan, in plan.Input, opt plan.Options) {
 	for i, l := range p.Lines {
-		d, ok := v.decisions[state.Key{System: p.System.ID, Analyte: l.Analyte}]
+		d, ok := v.decisions[tanks.Cell{System: p.System.ID, Analyte: l.Analyte}]
 		if !ok {
 			continue
 		}
@@ -327,7 +326,7 @@ func (v *planView) commit() {
 			v.session.Fail(say.L("Committing the plan"), err)
 			return
 		}
-		v.decisions = map[state.Key]decision{}
+		v.decisions = map[tanks.Cell]decision{}
 		doses := 0
 		for _, l := range record.Lines {
 			doses += len(l.Doses)

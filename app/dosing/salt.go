@@ -6,7 +6,6 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -98,7 +97,7 @@ func (v *changesView) correctSalinity() {
 	if s := room.Salinity(system.ID); s > 0 {
 		now = salinityEntry(v.session, s)
 	}
-	if band, ok := room.Band(state.Key{System: system.ID, Analyte: chem.Salinity}); ok {
+	if band, ok := room.Band(tanks.Cell{System: system.ID, Analyte: chem.Salinity}); ok {
 		goal = salinityEntry(v.session, band.Aim)
 	}
 	litres, fresh, temperature := v.session.VolumeEntry(math.Round(system.NetVolume().Litres), 0), salinityEntry(v.session, 0), temperatureEntry(v.session, v.temperature(system))
@@ -129,7 +128,7 @@ func (v *changesView) correctSalinity() {
 
 // temperature is the newest of a system, 25 °C where none is known.
 func (v *changesView) temperature(s tanks.System) float64 {
-	r, ok := v.loaded.room.Latest[state.Key{System: s.ID, Analyte: chem.Temperature}]
+	r, ok := v.loaded.room.Latest[tanks.Cell{System: s.ID, Analyte: chem.Temperature}]
 	if !ok {
 		return 25
 	}

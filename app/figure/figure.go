@@ -99,7 +99,7 @@ func panel(ctx context.Context, store *storage.Store, room *state.Room, units Un
 	if err != nil {
 		return p, fit, false, words.Errorf("reading %s: %w", a, err)
 	}
-	k := state.Key{System: q.System.ID, Analyte: a}
+	k := tanks.Cell{System: q.System.ID, Analyte: a}
 	band, _ := room.Band(k)
 	if p.Band, err = bandOf(c, band); err != nil {
 		return p, fit, false, err

@@ -75,7 +75,7 @@ func record(ctx context.Context, s *session.Session, h *dossier.History) (err er
 func figures(ctx context.Context, s *session.Session, room *state.Room, h dossier.History) ([]chart.Figure, error) {
 	var out []chart.Figure
 	for _, a := range room.Tested(h.System.ID) {
-		band, ok := room.Band(state.Key{System: h.System.ID, Analyte: a})
+		band, ok := room.Band(tanks.Cell{System: h.System.ID, Analyte: a})
 		if !ok || !band.HasEdges() {
 			continue
 		}

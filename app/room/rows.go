@@ -64,7 +64,7 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 		}
 		row := boardRow{system: system}
 		for _, a := range b.columns {
-			row.cells = append(row.cells, makeCell(s, r, state.Key{System: system.ID, Analyte: a}))
+			row.cells = append(row.cells, makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a}))
 		}
 		if f.outsideOnly && !slices.ContainsFunc(row.cells, outside) {
 			continue
@@ -129,7 +129,7 @@ func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	return out
 }
 
-func makeCell(s *session.Session, r *state.Room, k state.Key) boardCell {
+func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
 	band, wanted := r.Band(k)
 	c := boardCell{wanted: wanted, hasBand: wanted && band.HasEdges()}
 	reading, ok := r.Latest[k]

@@ -7,6 +7,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
+	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
 
@@ -94,14 +95,14 @@ func last(s *session.Session, item tasks.Item) string {
 }
 
 // cellsOf returns the tests among items, as cells of the Test sheet.
-func cellsOf(items []tasks.Item) []session.Cell {
-	var cells []session.Cell
+func cellsOf(items []tasks.Item) []tanks.Cell {
+	var cells []tanks.Cell
 	for _, item := range items {
 		if item.Task != 0 {
 			continue
 		}
 		for _, a := range item.Analytes {
-			cells = append(cells, session.Cell{System: item.System, Analyte: a})
+			cells = append(cells, tanks.Cell{System: item.System, Analyte: a})
 		}
 	}
 	return cells
@@ -122,7 +123,7 @@ func stepLabel(step tasks.Step) string {
 
 // routeOf leads to where a concern's next step is taken.
 func routeOf(c tasks.Concern) session.Route {
-	cell := []session.Cell{{System: c.System, Analyte: c.Analyte}}
+	cell := []tanks.Cell{{System: c.System, Analyte: c.Analyte}}
 	switch c.Step {
 	case tasks.PlanDose:
 		return session.Route{Place: session.Dosing, Section: "Plan", System: c.System, Analyte: c.Analyte, Cells: cell}

@@ -209,7 +209,7 @@ func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 	a := r.Analyte
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
-	if band, ok := p.loaded.room.Band(state.Key{System: s.System, Analyte: a}); ok && band.HasEdges() {
+	if band, ok := p.loaded.room.Band(tanks.Cell{System: s.System, Analyte: a}); ok && band.HasEdges() {
 		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, 0, r.At)
 		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
 	}
@@ -253,7 +253,7 @@ func (p *Page) notMeasured(s tanks.Sample, measured map[chem.Analyte]bool) strin
 		if !b.HasEdges() || measured[b.Analyte] {
 			continue
 		}
-		last, ok := p.loaded.room.Latest[state.Key{System: s.System, Analyte: b.Analyte}]
+		last, ok := p.loaded.room.Latest[tanks.Cell{System: s.System, Analyte: b.Analyte}]
 		if !ok {
 			parts = append(parts, say.F("%s (nothing else does)", b.Analyte.InSentence()))
 			continue

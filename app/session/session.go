@@ -124,12 +124,6 @@ func (p Place) Words() words.Text {
 // String returns the name in English.
 func (p Place) String() string { return p.Words().String() }
 
-// Cell is one analyte of one system.
-type Cell struct {
-	System  tanks.SystemID
-	Analyte chem.Analyte
-}
-
 // Route says where to go and what to show there. Only Place is required.
 type Route struct {
 	Place   Place
@@ -138,7 +132,7 @@ type Route struct {
 	Analyte chem.Analyte
 	// Cells are what a round or a plan is about: the due tests for the Test
 	// sheet, the decisions for Dosing.
-	Cells []Cell
+	Cells []tanks.Cell
 }
 
 // Notice tells what happened, what was kept and what to do.

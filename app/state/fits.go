@@ -50,7 +50,7 @@ func (h History) Record(a chem.Analyte, readings []tanks.Reading, methods map[ta
 
 // WithFits fits the uptake of the given cells over the last 30 days and judges
 // again by the fits. Cells with too little to tell keep their newest reading.
-func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []Key) error {
+func (r *Room) WithFits(ctx context.Context, store *storage.Store, cells []tanks.Cell) error {
 	from := r.Now.Add(-FitWindow)
 	histories := map[tanks.SystemID]History{}
 	for _, k := range cells {

@@ -15,25 +15,19 @@ import (
 	"weirkeeper/tanks/trend"
 )
 
-// Key names one analyte of one system.
-type Key struct {
-	System  tanks.SystemID
-	Analyte chem.Analyte
-}
-
 // Room is the room as it stands at Now.
 type Room struct {
 	Now      time.Time
 	Systems  []tanks.System // open ones, in walking order
 	Bands    map[tanks.SystemID][]tanks.Band
 	Methods  map[tanks.MethodID]tanks.Method
-	Latest   map[Key]tanks.Reading
-	Estimate map[Key]tanks.Estimate
-	Verdict  map[Key]tanks.Verdict
-	Fits     map[Key]trend.Fit // filled by WithFits
+	Latest   map[tanks.Cell]tanks.Reading
+	Estimate map[tanks.Cell]tanks.Estimate
+	Verdict  map[tanks.Cell]tanks.Verdict
+	Fits     map[tanks.Cell]trend.Fit // filled by WithFits
 	// Standing is the change a day by regular additions of the last week, in
 	// canonical units; filled by WithFits.
-	Standing map[Key]float64
+	Standing map[tanks.Cell]float64
 }
 
 // System returns the open system with the given id.
@@ -47,7 +41,7 @@ func (r *Room) System(id tanks.SystemID) (tanks.System, bool) {
 }
 
 // Band returns the band that holds for k.
-func (r *Room) Band(k Key) (tanks.Band, bool) {
+func (r *Room) Band(k tanks.Cell) (tanks.Band, bool) {
 	for _, b := range r.Bands[k.System] {
 		if b.Analyte == k.Analyte {
 			return b, true
@@ -58,7 +52,7 @@ func (r *Room) Band(k Key) (tanks.Band, bool) {
 
 // Salinity returns the newest salinity of a system in PSU, zero when unknown.
 func (r *Room) Salinity(id tanks.SystemID) float64 {
-	reading, ok := r.Latest[Key{id, chem.Salinity}]
+	reading, ok := r.Latest[tanks.Cell{System: id, Analyte: chem.Salinity}]
 	if !ok || reading.Limit != tanks.Exact {
 		return 0
 	}
@@ -67,7 +61,7 @@ func (r *Room) Salinity(id tanks.SystemID) float64 {
 
 // PHScale is the scale of the newest pH of a system.
 func (r *Room) PHScale(id tanks.SystemID) seawater.PHScale {
-	return r.Methods[r.Latest[Key{id, chem.PH}].Method].PHScale()
+	return r.Methods[r.Latest[tanks.Cell{System: id, Analyte: chem.PH}].Method].PHScale()
 }
 
 // Read returns the room as it stands at now, judged by its newest readings.
@@ -75,11 +69,11 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, erro
 	r := &Room{
 		Now:      now,
 		Methods:  map[tanks.MethodID]tanks.Method{},
-		Latest:   map[Key]tanks.Reading{},
-		Estimate: map[Key]tanks.Estimate{},
-		Verdict:  map[Key]tanks.Verdict{},
-		Fits:     map[Key]trend.Fit{},
-		Standing: map[Key]float64{},
+		Latest:   map[tanks.Cell]tanks.Reading{},
+		Estimate: map[tanks.Cell]tanks.Estimate{},
+		Verdict:  map[tanks.Cell]tanks.Verdict{},
+		Fits:     map[tanks.Cell]trend.Fit{},
+		Standing: map[tanks.Cell]float64{},
 	}
 	systems, err := store.Systems(ctx)
 	if err != nil {
@@ -105,7 +99,7 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*Room, erro
 		return nil, words.Errorf("reading the newest values: %w", err)
 	}
 	for _, reading := range latest {
-		r.Latest[Key{reading.System, reading.Analyte}] = reading
+		r.Latest[reading.Cell()] = reading
 	}
 	for k, reading := range r.Latest {
 		r.Estimate[k] = tanks.EstimateOf(reading, r.Methods[reading.Method])
@@ -127,11 +121,11 @@ func (r *Room) judge() {
 
 // Banded returns the cells that have a band with edges or a test interval and
 // at least one reading.
-func (r *Room) Banded() []Key {
-	var keys []Key
+func (r *Room) Banded() []tanks.Cell {
+	var keys []tanks.Cell
 	for _, s := range r.Systems {
 		for _, b := range r.Bands[s.ID] {
-			k := Key{s.ID, b.Analyte}
+			k := tanks.Cell{System: s.ID, Analyte: b.Analyte}
 			if _, ok := r.Latest[k]; ok {
 				keys = append(keys, k)
 			}
@@ -141,8 +135,8 @@ func (r *Room) Banded() []Key {
 }
 
 // BandedOf returns the cells of Banded that belong to one system.
-func (r *Room) BandedOf(id tanks.SystemID) []Key {
-	return slices.DeleteFunc(r.Banded(), func(k Key) bool { return k.System != id })
+func (r *Room) BandedOf(id tanks.SystemID) []tanks.Cell {
+	return slices.DeleteFunc(r.Banded(), func(k tanks.Cell) bool { return k.System != id })
 }
 
 // Tested lists the analytes of a system that have a value, in catalogue order,
@@ -150,7 +144,7 @@ func (r *Room) BandedOf(id tanks.SystemID) []Key {
 func (r *Room) Tested(id tanks.SystemID) []chem.Analyte {
 	var banded, rest []chem.Analyte
 	for _, info := range chem.Catalogue() {
-		k := Key{id, info.Analyte}
+		k := tanks.Cell{System: id, Analyte: info.Analyte}
 		if _, ok := r.Latest[k]; !ok {
 			continue
 		}

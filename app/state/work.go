@@ -24,13 +24,13 @@ func (r *Room) Work(ctx context.Context, store *storage.Store, zone *time.Locati
 	if err != nil {
 		return tasks.Board{}, nil, words.Errorf("reading the work done: %w", err)
 	}
-	verdicts := make(map[tasks.Key]tanks.Verdict, len(r.Verdict))
+	verdicts := make(map[tanks.Cell]tanks.Verdict, len(r.Verdict))
 	for k, v := range r.Verdict {
-		verdicts[tasks.Key(k)] = v
+		verdicts[k] = v
 	}
-	last := make(map[tasks.Key]tasks.Last, len(r.Latest))
+	last := make(map[tanks.Cell]tasks.Last, len(r.Latest))
 	for k, reading := range r.Latest {
-		last[tasks.Key(k)] = tasks.Last{At: reading.At, By: reading.Person}
+		last[k] = tasks.Last{At: reading.At, By: reading.Person}
 	}
 	board := tasks.MakeBoard(tasks.Input{
 		Systems: r.Systems, Bands: r.Bands, LastTested: last, Tasks: all, Completions: completions, Verdicts: verdicts,
@@ -48,7 +48,7 @@ func (r *Room) Work(ctx context.Context, store *storage.Store, zone *time.Locati
 
 // why says in a sentence what is wrong with a value.
 func (r *Room) why(c tasks.Concern, unit chem.Unit) words.Text {
-	k := Key{c.System, c.Analyte}
+	k := tanks.Cell{System: c.System, Analyte: c.Analyte}
 	band, _ := r.Band(k)
 	show := func(v float64) words.Text { return chem.Format(c.Analyte, v, unit) }
 	if c.Verdict.Stale {
@@ -176,8 +176,8 @@ func (r *Room) nearestBench(readings []tanks.Reading, lab tanks.Reading) (best t
 
 // disagreements are the cells in which lab and bench are further apart than
 // both claim.
-func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit func(chem.Analyte) chem.Unit) (map[tasks.Key]words.Text, error) {
-	out := map[tasks.Key]words.Text{}
+func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit func(chem.Analyte) chem.Unit) (map[tanks.Cell]words.Text, error) {
+	out := map[tanks.Cell]words.Text{}
 	samples, err := store.Samples(ctx)
 	if err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
@@ -197,7 +197,7 @@ func (r *Room) disagreements(ctx context.Context, store *storage.Store, unit fun
 				continue
 			}
 			a := p.Lab.Analyte
-			out[tasks.Key{System: s.System, Analyte: a}] = words.T("%s by %s, %s %s by %s: further apart than both claim.",
+			out[tanks.Cell{System: s.System, Analyte: a}] = words.T("%s by %s, %s %s by %s: further apart than both claim.",
 				chem.Format(a, p.Bench.Value, unit(a)), r.Methods[p.Bench.Method].Name, chem.Format(a, p.Lab.Value, unit(a)), unit(a), r.Methods[p.Lab.Method].Name)
 		}
 	}

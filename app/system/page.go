@@ -240,7 +240,7 @@ func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 
 // measure opens the test sheet for one analyte of the system.
 func (p *Page) measure(a chem.Analyte) {
-	p.session.Go(session.Route{Place: session.TestSheet, Cells: []session.Cell{{System: p.id, Analyte: a}}})
+	p.session.Go(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: p.id, Analyte: a}}})
 }
 
 func (p *Page) logOrEmpty() fyne.CanvasObject {
@@ -274,13 +274,13 @@ func (p *Page) typeValues() {
 	if p.loaded == nil {
 		return
 	}
-	var cells []session.Cell
+	var cells []tanks.Cell
 	for _, b := range p.loaded.room.Bands[p.id] {
-		cells = append(cells, session.Cell{System: p.id, Analyte: b.Analyte})
+		cells = append(cells, tanks.Cell{System: p.id, Analyte: b.Analyte})
 	}
 	if len(cells) == 0 {
 		for _, a := range []chem.Analyte{chem.Temperature, chem.Salinity, chem.Alkalinity, chem.Calcium, chem.Magnesium} {
-			cells = append(cells, session.Cell{System: p.id, Analyte: a})
+			cells = append(cells, tanks.Cell{System: p.id, Analyte: a})
 		}
 	}
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: cells})

@@ -29,7 +29,7 @@ type waterRow struct {
 func waterRows(s *session.Session, room *state.Room, system tanks.System, readings []tanks.Reading) []waterRow {
 	var rows []waterRow
 	for _, info := range chem.Catalogue() {
-		k := state.Key{System: system.ID, Analyte: info.Analyte}
+		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
 		band, banded := room.Band(k)
 		reading, tested := room.Latest[k]
 		if !banded && !tested {
@@ -75,7 +75,7 @@ func courseOf(readings []tanks.Reading, a chem.Analyte, band tanks.Band, now tim
 
 // uptake says what the system uses a day with its 95 % interval, or that the
 // readings do not tell.
-func uptake(s *session.Session, room *state.Room, k state.Key) string {
+func uptake(s *session.Session, room *state.Room, k tanks.Cell) string {
 	fit, ok := room.Fits[k]
 	switch {
 	case !state.Balanced(k.Analyte):

@@ -6,7 +6,6 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -44,14 +43,14 @@ func (s *sheet) reread(now time.Time) {
 
 // clear drops every entry.
 func (s *sheet) clear() {
-	s.entries = map[session.Cell]entry{}
+	s.entries = map[tanks.Cell]entry{}
 	s.at = time.Time{}
 }
 
 // drop takes saved readings off the sheet; what was typed over one since stays.
 func (s *sheet) drop(readings []tanks.Reading) {
 	for _, r := range readings {
-		cell := session.Cell{System: r.System, Analyte: r.Analyte}
+		cell := r.Cell()
 		if s.entries[cell].typed == r.Typed {
 			delete(s.entries, cell)
 		}
@@ -126,9 +125,9 @@ func (m gridModel) Cell(row, col int) widgets.GridCell {
 }
 
 // hint is the newest value in the column's unit.
-func (m gridModel) hint(cell session.Cell, c column) string {
+func (m gridModel) hint(cell tanks.Cell, c column) string {
 	s := m.page.sheet
-	last, ok := s.room.Latest[state.Key(cell)]
+	last, ok := s.room.Latest[cell]
 	if !ok {
 		return ""
 	}

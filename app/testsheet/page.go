@@ -82,10 +82,10 @@ func (p *Page) Reload() { p.load(nil) }
 type loaded struct {
 	room   *state.Room
 	draft  []byte
-	recent map[session.Cell][]float64
+	recent map[tanks.Cell][]float64
 }
 
-func (p *Page) load(cells []session.Cell) {
+func (p *Page) load(cells []tanks.Cell) {
 	now := p.session.Clock()
 	session.Load(p.session, &p.loader, func(ctx context.Context) (l loaded, err error) {
 		if l.room, err = state.Read(ctx, p.session.Store, now); err != nil {
@@ -106,7 +106,7 @@ func (p *Page) load(cells []session.Cell) {
 }
 
 // open makes the sheet: what is typed or kept wins over a fresh one.
-func (p *Page) open(l loaded, cells []session.Cell, now time.Time) {
+func (p *Page) open(l loaded, cells []tanks.Cell, now time.Time) {
 	fresh := newSheet(l.room, cells)
 	fresh.recent, fresh.person = l.recent, p.session.Person
 	if len(l.draft) > 0 {
@@ -332,7 +332,7 @@ func (p *Page) Undone(doing words.Text) {
 		return
 	}
 	for _, r := range p.lastSaved {
-		if p.sheet.entries[session.Cell{System: r.System, Analyte: r.Analyte}].typed == "" {
+		if p.sheet.entries[r.Cell()].typed == "" {
 			p.sheet.put(r, p.session.Clock())
 		}
 	}

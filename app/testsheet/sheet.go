@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -46,17 +45,17 @@ type sheet struct {
 	room    *state.Room
 	systems []tanks.System
 	columns []column
-	due     map[session.Cell]bool
-	entries map[session.Cell]entry
-	recent  map[session.Cell][]float64 // the newest values, canonical units
-	at      time.Time                  // when the water was taken; zero: when it is saved
+	due     map[tanks.Cell]bool
+	entries map[tanks.Cell]entry
+	recent  map[tanks.Cell][]float64 // the newest values, canonical units
+	at      time.Time                // when the water was taken; zero: when it is saved
 	person  string
 }
 
 // newSheet lays out the cells of a round; without cells every open system
 // with its scheduled analytes.
-func newSheet(room *state.Room, cells []session.Cell) *sheet {
-	s := &sheet{room: room, due: map[session.Cell]bool{}, entries: map[session.Cell]entry{}}
+func newSheet(room *state.Room, cells []tanks.Cell) *sheet {
+	s := &sheet{room: room, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}}
 	all := len(cells) == 0
 	if all {
 		cells = scheduled(room)
@@ -84,12 +83,12 @@ func newSheet(room *state.Room, cells []session.Cell) *sheet {
 }
 
 // scheduled returns every cell that has a test interval.
-func scheduled(room *state.Room) []session.Cell {
-	var cells []session.Cell
+func scheduled(room *state.Room) []tanks.Cell {
+	var cells []tanks.Cell
 	for _, system := range room.Systems {
 		for _, b := range room.Bands[system.ID] {
 			if b.TestEvery > 0 {
-				cells = append(cells, session.Cell{System: system.ID, Analyte: b.Analyte})
+				cells = append(cells, tanks.Cell{System: system.ID, Analyte: b.Analyte})
 			}
 		}
 	}
@@ -97,12 +96,12 @@ func scheduled(room *state.Room) []session.Cell {
 }
 
 // dueNow tells whether the newest value is as old as its test interval.
-func dueNow(room *state.Room, c session.Cell) bool {
-	band, ok := room.Band(state.Key(c))
+func dueNow(room *state.Room, c tanks.Cell) bool {
+	band, ok := room.Band(c)
 	if !ok || band.TestEvery <= 0 {
 		return false
 	}
-	last, ok := room.Latest[state.Key(c)]
+	last, ok := room.Latest[c]
 	return !ok || room.Now.Sub(last.At) >= band.TestEvery
 }
 
@@ -130,7 +129,7 @@ func (s *sheet) columnBy(a chem.Analyte, m tanks.Method) column {
 func (s *sheet) usualMethod(a chem.Analyte) tanks.Method {
 	uses := map[tanks.MethodID]int{}
 	for _, system := range s.systems {
-		if r, ok := s.room.Latest[state.Key{System: system.ID, Analyte: a}]; ok {
+		if r, ok := s.room.Latest[tanks.Cell{System: system.ID, Analyte: a}]; ok {
 			uses[r.Method]++
 		}
 	}
@@ -169,8 +168,8 @@ func (s *sheet) addSystem(system tanks.System) {
 }
 
 // cell returns which cell stands at row and column.
-func (s *sheet) cell(row, col int) session.Cell {
-	return session.Cell{System: s.systems[row].ID, Analyte: s.columns[col].analyte}
+func (s *sheet) cell(row, col int) tanks.Cell {
+	return tanks.Cell{System: s.systems[row].ID, Analyte: s.columns[col].analyte}
 }
 
 // typeIn takes over what was typed into a cell; an empty text clears it. The
@@ -190,7 +189,7 @@ func (s *sheet) typeIn(row, col int, text string, now time.Time) entry {
 }
 
 // read turns typed text into a reading.
-func (s *sheet) read(cell session.Cell, c column, text string, now time.Time) entry {
+func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entry {
 	e := entry{typed: text}
 	quantity, err := chem.ParseNumber(text)
 	if err != nil {
@@ -237,12 +236,12 @@ func limitOf(sign string) tanks.Limit {
 }
 
 // verdict judges what was typed; false: there is nothing to judge by.
-func (s *sheet) verdict(cell session.Cell) (tanks.Verdict, bool) {
+func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 	e, ok := s.entries[cell]
 	if !ok || e.problem != "" {
 		return tanks.Verdict{}, false
 	}
-	band, ok := s.room.Band(state.Key(cell))
+	band, ok := s.room.Band(cell)
 	if !ok {
 		return tanks.Verdict{}, false
 	}
@@ -252,7 +251,7 @@ func (s *sheet) verdict(cell session.Cell) (tanks.Verdict, bool) {
 
 // salinity prefers a salinity typed on this sheet to the newest recorded one.
 func (s *sheet) salinity(id tanks.SystemID) float64 {
-	e, ok := s.entries[session.Cell{System: id, Analyte: chem.Salinity}]
+	e, ok := s.entries[tanks.Cell{System: id, Analyte: chem.Salinity}]
 	if ok && e.problem == "" && e.reading.Limit == tanks.Exact {
 		return e.reading.Value
 	}
@@ -274,7 +273,7 @@ func (s *sheet) tally() (ready, asked, wrong, empty int, firstEmpty string) {
 	}
 	for _, system := range s.systems {
 		for _, c := range s.columns {
-			cell := session.Cell{System: system.ID, Analyte: c.analyte}
+			cell := tanks.Cell{System: system.ID, Analyte: c.analyte}
 			if _, typed := s.entries[cell]; s.due[cell] && !typed {
 				if empty == 0 {
 					firstEmpty = say.F("%s %s", system.Code, c.analyte.InSentence())
@@ -316,7 +315,7 @@ func (s *sheet) firstUnready() (row, col int, e entry, found bool) {
 
 // draft is a sheet as it is kept in the ledger while it is typed.
 type draft struct {
-	Cells   []session.Cell
+	Cells   []tanks.Cell
 	Systems []tanks.SystemID
 	Columns []draftColumn
 	Entries []draftEntry
@@ -329,7 +328,7 @@ type draftColumn struct {
 }
 
 type draftEntry struct {
-	Cell  session.Cell
+	Cell  tanks.Cell
 	Typed string
 	Kept  bool
 }
@@ -363,12 +362,12 @@ func (s *sheet) marshal() ([]byte, error) {
 
 // restore builds the sheet of a kept draft over the room as it is now; recent
 // are the values that let expect the typed ones.
-func restore(room *state.Room, recent map[session.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
+func restore(room *state.Room, recent map[tanks.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
 	var d draft
 	if err := json.Unmarshal(data, &d); err != nil {
 		return nil, words.Errorf("reading the kept sheet: %w", err)
 	}
-	s := &sheet{room: room, due: map[session.Cell]bool{}, entries: map[session.Cell]entry{}, recent: recent, at: d.At}
+	s := &sheet{room: room, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}, recent: recent, at: d.At}
 	for _, id := range d.Systems {
 		if system, ok := room.System(id); ok {
 			s.systems = append(s.systems, system)

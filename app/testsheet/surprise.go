@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -20,8 +19,8 @@ const (
 )
 
 // recentValues reads the newest exact values of each cell, in canonical units.
-func recentValues(ctx context.Context, store *storage.Store, room *state.Room, cells []session.Cell) (map[session.Cell][]float64, error) {
-	out := make(map[session.Cell][]float64, len(cells))
+func recentValues(ctx context.Context, store *storage.Store, room *state.Room, cells []tanks.Cell) (map[tanks.Cell][]float64, error) {
+	out := make(map[tanks.Cell][]float64, len(cells))
 	for _, c := range cells {
 		readings, err := store.Series(ctx, c.System, c.Analyte, room.Now.Add(-recentSpan), room.Now)
 		if err != nil {
@@ -41,7 +40,7 @@ func recentValues(ctx context.Context, store *storage.Store, room *state.Room, c
 // surprise asks about a value far from what the fit, or else the last values,
 // let expect. instead is what a slip of the decimal point would have been, in
 // the column's unit.
-func (s *sheet) surprise(cell session.Cell, c column, r tanks.Reading) (ask, instead string) {
+func (s *sheet) surprise(cell tanks.Cell, c column, r tanks.Reading) (ask, instead string) {
 	if r.Limit != tanks.Exact {
 		return "", ""
 	}
@@ -68,9 +67,9 @@ func (s *sheet) surprise(cell session.Cell, c column, r tanks.Reading) (ask, ins
 	return say.L(finding.Sentence(show)), instead
 }
 
-func (s *sheet) expectation(cell session.Cell, scatter float64) (tanks.Expectation, bool) {
-	if _, ok := s.room.Fits[state.Key(cell)]; ok {
-		return s.room.Estimate[state.Key(cell)].Expectation(), true
+func (s *sheet) expectation(cell tanks.Cell, scatter float64) (tanks.Expectation, bool) {
+	if _, ok := s.room.Fits[cell]; ok {
+		return s.room.Estimate[cell].Expectation(), true
 	}
 	return tanks.Expect(s.recent[cell], scatter)
 }

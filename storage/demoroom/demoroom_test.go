@@ -209,11 +209,11 @@ func TestThereIsWork(t *testing.T) {
 	ctx := context.Background()
 	s := room(t, 20)
 	in := tasks.Input{
-		Systems: must[[]tanks.System](t)(s.Systems(ctx)), Bands: must[map[tanks.SystemID][]tanks.Band](t)(s.AllBands(ctx)), LastTested: map[tasks.Key]tasks.Last{},
+		Systems: must[[]tanks.System](t)(s.Systems(ctx)), Bands: must[map[tanks.SystemID][]tanks.Band](t)(s.AllBands(ctx)), LastTested: map[tanks.Cell]tasks.Last{},
 		Tasks: must[[]tasks.Task](t)(s.Tasks(ctx)), Completions: must[[]tasks.Completion](t)(s.LatestCompletions(ctx)),
 	}
 	for _, r := range must[[]tanks.Reading](t)(s.Latest(ctx)) {
-		in.LastTested[tasks.Key{System: r.System, Analyte: r.Analyte}] = tasks.Last{At: r.At, By: r.Person}
+		in.LastTested[r.Cell()] = tasks.Last{At: r.At, By: r.Person}
 	}
 	loc, err := time.LoadLocation(roomZone)
 	if err != nil {
