@@ -38,7 +38,7 @@ unit:
 ## soak: the tests of faults at length, and every parser fuzzed
 soak: setup-test
 	WEIRKEEPER_SOAK=$(ROUNDS) $(GO) test ./storage -run 'Kill|PowerCuts|FileSizeLimit' -timeout 0
-	$(GO) test ./storage -run '^$$' -fuzz FuzzPreviewCSV -fuzztime $(ROUNDS)m
+	$(GO) test ./storage/csvread -run '^$$' -fuzz FuzzRead -fuzztime $(ROUNDS)m
 	$(GO) test ./chem -run '^$$' -fuzz FuzzParseFormula -fuzztime $(ROUNDS)m
 
 ## shots: every screen and widget as PNG in eight ways of looking at it, in ./shots

@@ -9,6 +9,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -46,7 +47,7 @@ func TestAwkwardTexts(t *testing.T) {
 		must(t, s.SavePump(ctx, &tanks.Pump{Name: text, Place: text, Note: text, Heads: []tanks.Head{{Number: 1, Name: text}}}))
 		must(t, s.SaveCorrection(ctx, &tanks.Correction{Method: method.ID, From: f.Now, Factor: 1, Reason: text, Person: text}))
 		must(t, s.SaveStandardCheck(ctx, &tanks.StandardCheck{Method: method.ID, At: f.Now, Standard: text, Person: text, Note: text}))
-		must(t, s.SaveColumnMap(ctx, &storage.ColumnMap{Name: text, System: text}))
+		must(t, s.SaveColumnMap(ctx, &csvread.ColumnMap{Name: text, System: text}))
 
 		got := value[tanks.System](t)(s.System(ctx, one))
 		if got.Name != text || got.Note != text || got.Tanks[0].Name != text {

@@ -14,15 +14,16 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 )
 
 // CSVOptions say what a file of readings leaves open.
 type CSVOptions struct {
-	Map    ColumnMap      // what the columns hold; zero: by their headings
-	Zone   *time.Location // of times without an offset, when the map names none; nil: UTC
-	Person string         // who measured, where the file does not say
-	Name   string         // of the file, for the account of what was done
+	Map    csvread.ColumnMap // what the columns hold; zero: by their headings
+	Zone   *time.Location    // of times without an offset, when the map names none; nil: UTC
+	Person string            // who measured, where the file does not say
+	Name   string            // of the file, for the account of what was done
 	// Progress, which may be nil, is told how many bytes of the file have been
 	// read, from time to time and not on the caller's goroutine.
 	Progress func(done, total int64)
@@ -30,19 +31,16 @@ type CSVOptions struct {
 
 // Preview is what an import would write, and what is wrong with the file.
 type Preview struct {
-	Header     []string     // as the file has it
-	Rows       []PreviewRow // the first MostPreviewed, in the file's order
-	Faults     []LineFault  // the first MostFaults, in order of the lines; a line may have several
-	Readings   int          // that the file holds
-	Duplicates int          // of them, that would not be written
-	BadLines   int          // lines with a fault, which are left out whole
+	Header     []string            // as the file has it
+	Rows       []PreviewRow        // the first MostPreviewed, in the file's order
+	Faults     []csvread.LineFault // the first csvread.MostFaults, in order of the lines; a line may have several
+	Readings   int                 // that the file holds
+	Duplicates int                 // of them, that would not be written
+	BadLines   int                 // lines with a fault, which are left out whole
 }
 
-// What a preview shows at the most; it counts everything.
-const (
-	MostPreviewed = 200
-	MostFaults    = 500
-)
+// MostPreviewed is how many readings a preview shows; it counts everything.
+const MostPreviewed = 200
 
 // PreviewRow is one reading of the file. A duplicate is not written: the ledger,
 // or an earlier line, holds the same value of the same system, analyte, instant
@@ -61,7 +59,7 @@ type Imported struct {
 	Readings   int
 	Duplicates int
 	BadLines   int
-	Faults     []LineFault // the first MostFaults
+	Faults     []csvread.LineFault // the first csvread.MostFaults
 }
 
 // PreviewCSV reads a file of readings to its end and writes nothing. Cells are
@@ -83,7 +81,7 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 		return Preview{}, words.Errorf("looking for values that are in the ledger already: %w", err)
 	}
 	defer known.close()
-	p := Preview{Header: in.table.header}
+	p := Preview{Header: in.Header()}
 	seen := map[[2]uint64]struct{}{}
 	seeds := [2]maphash.Seed{maphash.MakeSeed(), maphash.MakeSeed()}
 	err = in.each(ctx, func(c *chunk) error {
@@ -110,7 +108,7 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 		}
 		return nil
 	})
-	p.Faults, p.BadLines = in.faults, in.badLines
+	p.Faults, p.BadLines = in.Faults, in.BadLines
 	if err != nil {
 		return Preview{}, err
 	}
@@ -150,7 +148,7 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 	if err != nil {
 		return Imported{}, err
 	}
-	out.BadLines, out.Faults = in.badLines, in.faults
+	out.BadLines, out.Faults = in.BadLines, in.Faults
 	return out, nil
 }
 
@@ -167,45 +165,35 @@ func (s *Store) rememberImport(tx *gorm.DB, first, last int64) error {
 
 // csvInput is a file on its way into the ledger.
 type csvInput struct {
-	table    *table
-	rows     *rowReader
+	*csvread.File
 	progress func(done, total int64)
-	faults   []LineFault
-	badLines int
+	line     []csvread.Reading // of the line at hand
+}
+
+// csvReading is a reading of a file as the ledger keeps it.
+type csvReading struct {
+	line      int
+	duplicate bool
+	readingRow
 }
 
 func (s *Store) openCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions) (*csvInput, error) {
-	if opt.Zone == nil {
-		opt.Zone = time.UTC
+	var room csvread.Room
+	var err error
+	if room.Systems, err = s.Systems(ctx); err != nil {
+		return nil, err
 	}
-	if opt.Map.Zone != "" {
-		zone, err := time.LoadLocation(opt.Map.Zone)
-		if err != nil {
-			return nil, opt.Map.Validate()
-		}
-		opt.Zone = zone
+	if room.Methods, err = s.Methods(ctx); err != nil {
+		return nil, err
 	}
-	t, err := openTable(file, opt.Map)
+	if room.Latest, err = s.Latest(ctx); err != nil {
+		return nil, err
+	}
+	in, err := csvread.Open(file, csvread.Options{Map: opt.Map, Zone: opt.Zone, Person: opt.Person, Now: s.clock()}, room)
 	if err != nil {
 		return nil, err
 	}
-	l, err := layoutOf(t.header, opt.Map)
-	if err != nil {
-		return nil, err
-	}
-	systems, err := s.Systems(ctx)
-	if err != nil {
-		return nil, err
-	}
-	methods, err := s.Methods(ctx)
-	if err != nil {
-		return nil, err
-	}
-	latest, err := s.Latest(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return &csvInput{table: t, rows: newRowReader(l, opt, s.clock(), systems, methods, latest), progress: opt.Progress}, nil
+	return &csvInput{File: in, progress: opt.Progress}, nil
 }
 
 // chunk is a part of a file: so many readings at once are in memory.
@@ -253,7 +241,7 @@ func (in *csvInput) fill(ctx context.Context, free <-chan *chunk, full chan<- *c
 			return err
 		}
 		if in.progress != nil {
-			in.progress(in.table.text.read, in.table.text.size)
+			in.progress(in.Progress())
 		}
 		select {
 		case <-ctx.Done():
@@ -268,22 +256,15 @@ func (in *csvInput) fill(ctx context.Context, free <-chan *chunk, full chan<- *c
 
 func (in *csvInput) fillOne(c *chunk) (end bool, err error) {
 	for len(c.rows) < chunkRows {
-		number, cells, unreadable, err := in.table.next()
+		in.line, err = in.Next(in.line[:0])
 		if errors.Is(err, io.EOF) {
 			return true, nil
 		}
 		if err != nil {
 			return false, err
 		}
-		l := line{number: number, cells: cells}
-		if unreadable != nil {
-			l.faults = []LineFault{*unreadable}
-		} else {
-			c.rows = in.rows.readings(&l, c.rows)
-		}
-		if len(l.faults) > 0 {
-			in.badLines++
-			in.faults = append(in.faults, l.faults[:min(len(l.faults), MostFaults-len(in.faults))]...)
+		for _, r := range in.line {
+			c.rows = append(c.rows, csvReading{line: r.Line, readingRow: rowOfReading(r.Reading)})
 		}
 	}
 	return false, nil

@@ -1,7 +1,6 @@
 package storage_test
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -15,20 +14,94 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
+
+const head = "time,system,analyte,value,unit,method,person,note\n"
+
+func preview(t testing.TB, s *storage.Store, text string) storage.Preview {
+	t.Helper()
+	p, err := s.PreviewCSV(t.Context(), strings.NewReader(text), storage.CSVOptions{Zone: paris(t), Person: "AB"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func imported(t testing.TB, s *storage.Store, text string) storage.Imported {
+	t.Helper()
+	in, err := s.ImportCSV(t.Context(), strings.NewReader(text), storage.CSVOptions{Zone: paris(t), Person: "AB"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return in
+}
+
+func paris(t testing.TB) *time.Location {
+	t.Helper()
+	zone, err := time.LoadLocation("Europe/Paris")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return zone
+}
+
+func TestImportWritesGoodLinesOnce(t *testing.T) {
+	s, f := storagetest.Room(t)
+	text := head +
+		"2026-03-09 08:30,F1,Ca,420,mg/L,Calcium titration,CD,\"after, change\"\n" +
+		"2026-03-09 08:30,F1,Ca,420,mg/L,Calcium titration,,\n" + // within the file
+		"2026-03-09 08:30,F1,Ca,420,mg/L,,,\n" + // another method: not the same
+		"2026-03-09 08:30,F1,Ca,>420,mg/L,,,\n" + // another limit
+		"2026-03-08 08:30,F2,Ca,410,mg/L,,,\n" +
+		"2026-03-08 08:30,F9,Ca,410,mg/L,,,\n"
+	p := preview(t, s, text)
+	if p.Good() != 4 || p.Duplicates != 1 || !p.Rows[1].Duplicate || p.BadLines != 1 {
+		t.Fatalf("got %+v", p)
+	}
+	if got, _ := s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); len(got) != 0 {
+		t.Fatalf("the preview wrote %d readings", len(got))
+	}
+	var heard []storage.Change
+	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
+	if in := imported(t, s, text); in.Readings != 4 || in.Duplicates != 1 || in.BadLines != 1 || len(in.Faults) != 1 {
+		t.Fatalf("imported %+v", in)
+	}
+	if len(heard) != 1 || !heard[0].Has(storage.KindReading) || len(heard[0].Systems) != 2 {
+		t.Errorf("heard %+v", heard)
+	}
+	got, err := s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{})
+	if err != nil || len(got) != 3 {
+		t.Fatalf("got %+v, %v", got, err)
+	}
+	first := got[0]
+	if first.Value != 420 || first.Person != "CD" || first.Note != "after, change" || first.Typed != "420" || first.Unit != chem.MgL || !first.Entered.Equal(f.Now) {
+		t.Errorf("got %+v", first)
+	}
+	again := preview(t, s, text)
+	if again.Good() != 0 || again.Duplicates != 5 {
+		t.Errorf("second preview %+v", again)
+	}
+	if in := imported(t, s, text); in.Readings != 0 || in.Duplicates != 5 || len(heard) != 2 {
+		t.Errorf("imported a second time: %+v, heard %+v", in, heard)
+	}
+	if wrong, err := s.CheckLatest(t.Context()); wrong != 0 || err != nil {
+		t.Errorf("latest: %d, %v", wrong, err)
+	}
+}
 
 // wide is a spreadsheet with a column for each test, as people keep them: day
 // first, a decimal comma, an empty cell, a dash for "not measured".
 const wide = "Tank;Datum;Uhrzeit;KH;Ca (mg/L);Nitrat;Wer\r\nF1;9.3.2026;08:30;8,3;420;<2;AB\r\nF2;10.03.26;7:05;;415;-;\r\n"
 
-var wideMap = storage.ColumnMap{
-	Name: "Sheet of the rack", Dates: storage.DayMonthYear, Zone: "Europe/Paris", Separator: ";", Columns: []storage.MapColumn{
-		{Heading: "Tank", Role: storage.RoleSystem}, {Heading: "Datum", Role: storage.RoleTime}, {Heading: "Uhrzeit", Role: storage.RoleClock},
-		{Heading: "KH", Role: storage.RoleReading, Analyte: "alkalinity", Unit: chem.DKH, Method: "Alkalinity titration"},
-		{Heading: "ca (mg/l)", Role: storage.RoleReading, Analyte: "Ca", Unit: chem.MgL}, {Heading: "Nitrat", Role: storage.RoleReading, Analyte: "NO3", Unit: chem.MgL},
-		{Heading: "Wer", Role: storage.RolePerson},
+var wideMap = csvread.ColumnMap{
+	Name: "Sheet of the rack", Dates: csvread.DayMonthYear, Zone: "Europe/Paris", Separator: ";", Columns: []csvread.MapColumn{
+		{Heading: "Tank", Role: csvread.RoleSystem}, {Heading: "Datum", Role: csvread.RoleTime}, {Heading: "Uhrzeit", Role: csvread.RoleClock},
+		{Heading: "KH", Role: csvread.RoleReading, Analyte: "alkalinity", Unit: chem.DKH, Method: "Alkalinity titration"},
+		{Heading: "ca (mg/l)", Role: csvread.RoleReading, Analyte: "Ca", Unit: chem.MgL}, {Heading: "Nitrat", Role: csvread.RoleReading, Analyte: "NO3", Unit: chem.MgL},
+		{Heading: "Wer", Role: csvread.RolePerson},
 	},
 }
 
@@ -76,165 +149,35 @@ func TestImportOfAColumnForEachTest(t *testing.T) {
 	}
 }
 
-func TestProposedColumns(t *testing.T) {
-	m := storage.MapOf([]string{"Date", "Time", "System", "Calcium (mg/L)", "KH", "Mg, mg/L", "Mood", "Notes"})
-	same(t, m.Columns, []storage.MapColumn{
-		{Heading: "Date", Role: storage.RoleTime}, {Heading: "Time", Role: storage.RoleClock}, {Heading: "System", Role: storage.RoleSystem},
-		{Heading: "Calcium (mg/L)", Role: storage.RoleReading, Analyte: "calcium", Unit: chem.MgL}, {Heading: "KH", Role: storage.RoleReading, Analyte: "alkalinity"},
-		{Heading: "Mg, mg/L", Role: storage.RoleReading, Analyte: "magnesium", Unit: chem.MgL}, {Heading: "Mood"}, {Heading: "Notes", Role: storage.RoleNote},
-	})
-	if got := fault(m.Validate()); got != "columns.4.unit" { // the unit is asked
-		t.Errorf("fault of %q", got)
-	}
-	long := storage.MapOf([]string{"time", "code", "Test", "Result", "Unit", "Ca"})
-	if err := long.Validate(); err != nil || long.Columns[5].Role != storage.RoleNone {
-		t.Errorf("%+v, %v", long, err)
-	}
-}
-
 func TestColumnMaps(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	ctx := t.Context()
 	m := wideMap
 	must(t, s.SaveColumnMap(ctx, &m))
-	other := storage.ColumnMap{Name: "by headings", System: "F1", Encoding: storage.Latin1}
+	other := csvread.ColumnMap{Name: "by headings", System: "F1", Encoding: csvread.Latin1}
 	must(t, s.SaveColumnMap(ctx, &other))
-	same(t, value[[]storage.ColumnMap](t)(s.ColumnMaps(ctx)), []storage.ColumnMap{other, m})
+	same(t, value[[]csvread.ColumnMap](t)(s.ColumnMaps(ctx)), []csvread.ColumnMap{other, m})
 	again := wideMap
-	again.Name, again.Dates = "sheet OF the rack", storage.MonthDayYear
+	again.Name, again.Dates = "sheet OF the rack", csvread.MonthDayYear
 	must(t, s.SaveColumnMap(ctx, &again))
 	if again.ID != m.ID {
 		t.Errorf("the same name is another map: %d, %d", again.ID, m.ID)
 	}
 	must(t, s.DropColumnMap(ctx, other.ID))
-	same(t, value[[]storage.ColumnMap](t)(s.ColumnMaps(ctx)), []storage.ColumnMap{again})
+	same(t, value[[]csvread.ColumnMap](t)(s.ColumnMaps(ctx)), []csvread.ColumnMap{again})
 	if err := s.DropColumnMap(ctx, other.ID); !errors.Is(err, storage.ErrNotFound) {
 		t.Errorf("dropped twice: %v", err)
 	}
-	for _, c := range []struct {
-		name, field string
-		change      func(*storage.ColumnMap)
-	}{
-		{"no name", "name", func(m *storage.ColumnMap) { m.Name = " " }},
-		{"zone", "zone", func(m *storage.ColumnMap) { m.Zone = "Mars/Base" }},
-		{"dates", "dates", func(m *storage.ColumnMap) { m.Dates = "guess" }},
-		{"separator", "separator", func(m *storage.ColumnMap) { m.Separator = "|" }},
-		{"encoding", "encoding", func(m *storage.ColumnMap) { m.Encoding = "EBCDIC" }},
-		{"no time", "columns", func(m *storage.ColumnMap) { m.Columns = m.Columns[2:] }},
-		{"time twice", "columns", func(m *storage.ColumnMap) { m.Columns[2].Role = storage.RoleTime }},
-		{"no such role", "columns", func(m *storage.ColumnMap) { m.Columns[6].Role = "mood" }},
-		{"unit of another analyte", "columns.4.unit", func(m *storage.ColumnMap) { m.Columns[4].Unit = chem.DKH }},
-		{"no analyte", "columns.5.analyte", func(m *storage.ColumnMap) { m.Columns[5].Analyte = "mood" }},
-	} {
-		bad := wideMap
-		bad.Columns = append([]storage.MapColumn(nil), wideMap.Columns...)
-		c.change(&bad)
-		if got := fault(s.SaveColumnMap(ctx, &bad)); got != c.field {
-			t.Errorf("%s: fault of %q", c.name, got)
-		}
-	}
-	for text, field := range map[string]string{"Tank;Datum\n": "header", "Tank;Datum;Uhrzeit;KH;Ca (mg/L);Nitrat;Wer;Datum\n": "header"} {
-		if _, err := s.PreviewCSV(ctx, strings.NewReader(text), storage.CSVOptions{Map: wideMap}); fault(err) != field {
-			t.Errorf("%q: %v", text, err)
+	for field, bad := range map[string]csvread.ColumnMap{"name": {Name: " "}, "zone": {Name: "Base", Zone: "Mars/Base"}} {
+		if got := fault(s.SaveColumnMap(ctx, &bad)); got != field {
+			t.Errorf("%+v: fault of %q", bad, got)
 		}
 	}
 }
 
-// Dates are read in the order that was said, and in no other.
-func TestOrdersOfDates(t *testing.T) {
-	s, _ := storagetest.Room(t)
-	for _, c := range []struct {
-		order      storage.DateOrder
-		text, want string // UTC; empty: refused
-	}{
-		{storage.DayMonthYear, "3/2/2026 14:05", "2026-02-03T13:05:00Z"},
-		{storage.MonthDayYear, "3/2/2026 2:05 PM", "2026-03-02T13:05:00Z"},
-		{storage.MonthDayYear, "3/2/26 2:05:09 pm", "2026-03-02T13:05:09Z"},
-		{storage.YearMonthDay, "3/2/2026 14:05", ""},
-		{storage.YearMonthDay, "2026/3/2 14:05", "2026-03-02T13:05:00Z"},
-		{storage.DayMonthYear, "13.2.2026", "2026-02-12T23:00:00Z"},
-		{storage.MonthDayYear, "13.2.2026", ""},
-		{storage.DayMonthYear, "2 Feb 2026 14:05", "2026-02-02T13:05:00Z"},
-		{storage.DayMonthYear, "2026-02-03T14:05+02:00", "2026-02-03T12:05:00Z"},
-		// Day 46055 is 2 February 2026: day 45658 is 1 January 2025 in any spreadsheet.
-		{storage.DayNumber, "46055,5", "2026-02-02T11:00:00Z"},
-		{storage.DayNumber, "45658", "2024-12-31T23:00:00Z"},
-		{storage.YearMonthDay, "46055,5", ""},
-		// The clocks in Paris: from 2 to 3 o'clock is skipped on 30 March 2025 and
-		// happens twice on 26 October 2025.
-		{storage.DayMonthYear, "30.3.2025 02:30", ""},
-		{storage.DayMonthYear, "30.3.2025 03:30", "2025-03-30T01:30:00Z"},
-		{storage.DayMonthYear, "26.10.2025 02:30", "2025-10-26T00:30:00Z"},
-		{storage.DayMonthYear, "26.10.2025 03:30", "2025-10-26T02:30:00Z"},
-	} {
-		p := value[storage.Preview](t)(s.PreviewCSV(t.Context(), strings.NewReader("time;system;analyte;value;unit\n"+c.text+";F1;Ca;420;mg/L\n"), storage.CSVOptions{
-			Map: storage.ColumnMap{Dates: c.order, Zone: "Europe/Paris"}, Zone: time.UTC}))
-		got := ""
-		if len(p.Rows) == 1 {
-			got = p.Rows[0].Reading.At.Format(time.RFC3339)
-		}
-		if got != c.want {
-			t.Errorf("%s, %s: %q, want %q (%+v)", c.order, c.text, got, c.want, p.Faults)
-		}
-	}
-}
-
-func TestUncertaintyOfAnImportedValue(t *testing.T) {
-	s, _ := storagetest.Room(t)
-	text := "time,system,analyte,value,unit,uncertainty\n2026-03-09,F1,alk,8.3,dKH,0.2804\n2026-03-09,F1,Ca,420,mg/L,\n2026-03-09,F1,Ca,421,mg/L,-2\n2026-03-09,F1,Ca,421,mg/L,x\n"
-	p := preview(t, s, text)
-	if len(p.Rows) != 2 || p.BadLines != 2 || p.Faults[0].Column != "uncertainty" || p.Faults[1].Column != "uncertainty" {
-		t.Fatalf("%+v", p)
-	}
-	if u := p.Rows[0].Reading.Uncertainty; u < 0.0999 || u > 0.1001 { // 1 meq/L = 2.804 dKH
-		t.Errorf("uncertainty %g meq/L", u)
-	}
-}
-
-// Letters that a block of the file ends in the middle of are read whole.
-func TestLettersAcrossBlocks(t *testing.T) {
-	s, _ := storagetest.Room(t)
-	line := "2026-03-09 08:30,F1,temperature,25.%04d,°C,,,ä€🐠\n"
-	for _, shift := range []int{0, 1, 2, 3} {
-		var b strings.Builder
-		b.WriteString(strings.Repeat("\n", shift) + head)
-		n := 0
-		for ; b.Len() < 3<<16; n++ {
-			fmt.Fprintf(&b, line, n)
-		}
-		p := preview(t, s, b.String())
-		if p.Readings != n || p.BadLines != 0 || p.Rows[7].Reading.Note != "ä€🐠" {
-			t.Fatalf("shifted by %d: %d of %d, %+v", shift, p.Readings, n, p.Faults[:min(1, len(p.Faults))])
-		}
-		// One letter of Latin-1 far behind makes the file Latin-1.
-		latin := preview(t, s, head+strings.Repeat("2026-03-09 08:30,F1,pH,8.1,,,,\n", 5000)+"2026-03-09 08:31,F1,temperature,25,\xb0C,,,\n")
-		if latin.Readings != 5001 {
-			t.Errorf("Latin-1: %+v", latin.Faults)
-		}
-	}
-	if _, err := s.PreviewCSV(t.Context(), strings.NewReader(head+"\xb0"), storage.CSVOptions{Map: storage.ColumnMap{Encoding: storage.UTF8}}); fault(err) != "file" {
-		t.Errorf("said to be UTF-8: %v", err)
-	}
-	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\xc3\xa4\n", storage.ColumnMap{Encoding: storage.Latin1}))
-	all := value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), 1, time.Time{}, time.Time{}))
-	if len(all) != 1 || all[0].Note != "Ã¤" {
-		t.Errorf("said to be Latin-1: %+v", all)
-	}
-}
-
-func imports(s *storage.Store, text string, m storage.ColumnMap) error {
+func imports(s *storage.Store, text string, m csvread.ColumnMap) error {
 	_, err := s.ImportCSV(context.Background(), strings.NewReader(text), storage.CSVOptions{Map: m})
 	return err
-}
-
-func TestHeadOfAFile(t *testing.T) {
-	head := value[storage.CSVHead](t)(storage.ReadCSVHead(strings.NewReader(wide), storage.ColumnMap{}))
-	if len(head.Header) != 7 || head.Header[4] != "Ca (mg/L)" || len(head.Lines) != 2 || head.Lines[1][3] != "" {
-		t.Errorf("%+v", head)
-	}
-	if _, err := storage.ReadCSVHead(bytes.NewReader(nil), storage.ColumnMap{}); fault(err) != "file" {
-		t.Errorf("of nothing: %v", err)
-	}
 }
 
 // What a preview counts is what an import does, whatever the order of the lines
@@ -318,7 +261,7 @@ func TestLargeNote(t *testing.T) {
 	ctx := t.Context()
 	must(t, s.KeepUndo(ctx))
 	note := strings.Repeat("0123456789abcde\n", 10<<20/16)
-	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+"\"\n", storage.ColumnMap{}))
+	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+"\"\n", csvread.ColumnMap{}))
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: note}))
 	value[words.Text](t)(s.Undo(ctx, ""))
 	value[words.Text](t)(s.Redo(ctx, ""))

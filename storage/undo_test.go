@@ -16,6 +16,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -391,7 +392,7 @@ func TestUndoOfASystemWithAnImport(t *testing.T) {
 	must(t, s.KeepUndo(ctx))
 	system := tanks.System{Code: "N1", Name: "New", Kind: tanks.Marine}
 	must(t, s.SaveSystem(ctx, &system))
-	must(t, imports(s, head+"2026-03-09 08:30,N1,Ca,420,mg/L,,,\n", storage.ColumnMap{}))
+	must(t, imports(s, head+"2026-03-09 08:30,N1,Ca,420,mg/L,,,\n", csvread.ColumnMap{}))
 	value[words.Text](t)(s.Undo(ctx, ""))
 	if _, err := s.Undo(ctx, ""); err == nil || !strings.Contains(err.Error(), "entries that stay in the record belong to it") {
 		t.Errorf("got %v", err)

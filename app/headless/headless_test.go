@@ -11,6 +11,7 @@ import (
 	"weirkeeper/app/headless"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -169,8 +170,8 @@ func TestMisuse(t *testing.T) {
 
 func TestImportOfReadings(t *testing.T) {
 	store, f := storagetest.Room(t)
-	m := storage.ColumnMap{Name: "Rack sheet", Dates: storage.DayMonthYear, System: "F2", Columns: []storage.MapColumn{
-		{Heading: "Day", Role: storage.RoleTime}, {Heading: "Ca", Role: storage.RoleReading, Analyte: "calcium", Unit: chem.MgL},
+	m := csvread.ColumnMap{Name: "Rack sheet", Dates: csvread.DayMonthYear, System: "F2", Columns: []csvread.MapColumn{
+		{Heading: "Day", Role: csvread.RoleTime}, {Heading: "Ca", Role: csvread.RoleReading, Analyte: "calcium", Unit: chem.MgL},
 	}}
 	if err := store.SaveColumnMap(t.Context(), &m); err != nil {
 		t.Fatal(err)

@@ -88,8 +88,9 @@ func upward(p listed) []string {
 }
 
 // misplaced returns the libraries that p reaches, through whatever, and must
-// not: Fyne outside app, GORM by import outside storage, and the driver that
-// opens real windows outside the two programs that do.
+// not: Fyne outside app, GORM and SQL by import outside storage, either of them
+// in the reading of CSV, and the driver that opens real windows outside the two
+// programs that do.
 func misplaced(p listed) []string {
 	var wrong []string
 	free := inside(p.ImportPath, "app") && !inside(p.ImportPath, "app/chart") && !inside(p.ImportPath, "app/dossier") && !inside(p.ImportPath, "app/paper")
@@ -107,9 +108,13 @@ func misplaced(p listed) []string {
 			}
 		}
 	}
-	if !inside(p.ImportPath, "storage") {
-		for _, path := range p.Imports {
-			if strings.HasPrefix(path, "gorm.io/") {
+	database := p.Imports
+	if inside(p.ImportPath, "storage/csvread") {
+		database = p.Deps
+	}
+	if !inside(p.ImportPath, "storage") || inside(p.ImportPath, "storage/csvread") {
+		for _, path := range database {
+			if strings.HasPrefix(path, "gorm.io/") || path == "database/sql" {
 				wrong = append(wrong, path)
 			}
 		}
@@ -144,6 +149,9 @@ func TestGuardSeesFaults(t *testing.T) {
 		"storage reaches Fyne":  {listed{ImportPath: "weirkeeper/storage", Deps: []string{"fyne.io/fyne/v2"}}, "fyne.io/fyne/v2"},
 		"chart reaches Fyne":    {listed{ImportPath: "weirkeeper/app/chart", Deps: []string{"fyne.io/fyne/v2/canvas"}}, "fyne.io/fyne/v2/canvas"},
 		"app imports GORM":      {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"app imports SQL":       {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"database/sql"}}, "database/sql"},
+		"csvread reaches GORM":  {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"csvread reaches SQL":   {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"database/sql"}}, "database/sql"},
 		"app imports driver":    {listed{ImportPath: "weirkeeper/app", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
 	}
 	for name, c := range cases {

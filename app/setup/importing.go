@@ -16,6 +16,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 )
 
 // importHelp says what can be read.
@@ -174,7 +175,7 @@ func (v *importView) rows() []widgets.Row {
 	for _, f := range p.Faults {
 		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: say.L(f.Problem)}, widgets.Cell{Text: say.L(f.Remedy)})
 	}
-	if len(p.Faults) == storage.MostFaults {
+	if len(p.Faults) == csvread.MostFaults {
 		rows = append(rows, widgets.GroupRow(say.F("and more: %d lines are wrong in all", p.BadLines)))
 	}
 	if len(p.Rows) > 0 {

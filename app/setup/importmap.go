@@ -15,7 +15,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 )
 
@@ -28,8 +28,8 @@ type mapView struct {
 	loaded  *loaded
 	loader  session.Loader
 	path    string
-	file    storage.ColumnMap // as it is now
-	head    storage.CSVHead
+	file    csvread.ColumnMap // as it is now
+	head    csvread.Head
 	changed func()
 	silent  bool // while the fields are filled
 	saved   *widgets.Choice
@@ -47,15 +47,15 @@ type mapView struct {
 var (
 	dateChoices = []struct {
 		text  words.Text
-		order storage.DateOrder
+		order csvread.DateOrder
 	}{
-		{"year, month, day: 2026-03-04", storage.YearMonthDay}, {"day, month, year: 4.3.2026", storage.DayMonthYear},
-		{"month, day, year: 3/4/2026", storage.MonthDayYear}, {"day numbers of a spreadsheet: 46085", storage.DayNumber},
+		{"year, month, day: 2026-03-04", csvread.YearMonthDay}, {"day, month, year: 4.3.2026", csvread.DayMonthYear},
+		{"month, day, year: 3/4/2026", csvread.MonthDayYear}, {"day numbers of a spreadsheet: 46085", csvread.DayNumber},
 	}
 	letterChoices = []struct {
 		text words.Text
-		as   storage.Encoding
-	}{{"UTF-8, else Latin-1", storage.AnyEncoding}, {"UTF-8", storage.UTF8}, {"Latin-1", storage.Latin1}}
+		as   csvread.Encoding
+	}{{"UTF-8, else Latin-1", csvread.AnyEncoding}, {"UTF-8", csvread.UTF8}, {"Latin-1", csvread.Latin1}}
 	dividerChoices = []struct {
 		text words.Text
 		sign string
@@ -135,7 +135,7 @@ func (v *mapView) show(l *loaded) {
 }
 
 // chosen returns the map as it stands.
-func (v *mapView) chosen() storage.ColumnMap { return v.file }
+func (v *mapView) chosen() csvread.ColumnMap { return v.file }
 
 // quietly changes fields without taking that for a person's change.
 func (v *mapView) quietly(change func()) {
@@ -157,17 +157,17 @@ func (v *mapView) reread() {
 		return
 	}
 	path, m := v.path, v.file
-	session.Load(v.session, &v.loader, func(context.Context) (storage.CSVHead, error) {
+	session.Load(v.session, &v.loader, func(context.Context) (csvread.Head, error) {
 		file, err := os.Open(path)
 		if err != nil {
-			return storage.CSVHead{}, err
+			return csvread.Head{}, err
 		}
 		defer file.Close()
-		return storage.ReadCSVHead(file, m)
-	}, func(head storage.CSVHead, err error) {
+		return csvread.ReadHead(file, m)
+	}, func(head csvread.Head, err error) {
 		v.head = head
 		if v.saved.Selected() == say.L(byHeadings) || v.saved.Selected() == "" {
-			v.file.Columns = storage.MapOf(head.Header).Columns
+			v.file.Columns = csvread.MapOf(head.Header).Columns
 		}
 		v.quietly(v.fill)
 		v.showFault(err)
@@ -189,7 +189,7 @@ func (v *mapView) take(name string) {
 	if v.silent {
 		return
 	}
-	v.file = storage.ColumnMap{}
+	v.file = csvread.ColumnMap{}
 	for _, m := range v.loaded.maps {
 		if m.Name == name {
 			v.file = m
@@ -243,26 +243,26 @@ func (v *mapView) firstValue(column int) string {
 }
 
 // column returns what the map says of a heading.
-func (v *mapView) column(heading string) storage.MapColumn {
+func (v *mapView) column(heading string) csvread.MapColumn {
 	for _, c := range v.file.Columns {
 		if strings.EqualFold(strings.TrimSpace(c.Heading), strings.TrimSpace(heading)) {
 			return c
 		}
 	}
-	return storage.MapColumn{Heading: heading}
+	return csvread.MapColumn{Heading: heading}
 }
 
 // roleNames say what a column holds.
-var roleNames = map[storage.Role]words.Text{
-	storage.RoleNone: "nothing that is taken", storage.RoleTime: "the day, or day and time", storage.RoleClock: "the time of day", storage.RoleSystem: "the system's code or name",
-	storage.RoleReading: "readings of one analyte", storage.RoleAnalyte: "the analyte of the line", storage.RoleValue: "the value of the line", storage.RoleUnit: "the unit of the line",
-	storage.RoleUncertainty: "the standard uncertainty of the value", storage.RoleMethod: "the method's name", storage.RolePerson: "who measured", storage.RoleNote: "a note",
+var roleNames = map[csvread.Role]words.Text{
+	csvread.RoleNone: "nothing that is taken", csvread.RoleTime: "the day, or day and time", csvread.RoleClock: "the time of day", csvread.RoleSystem: "the system's code or name",
+	csvread.RoleReading: "readings of one analyte", csvread.RoleAnalyte: "the analyte of the line", csvread.RoleValue: "the value of the line", csvread.RoleUnit: "the unit of the line",
+	csvread.RoleUncertainty: "the standard uncertainty of the value", csvread.RoleMethod: "the method's name", csvread.RolePerson: "who measured", csvread.RoleNote: "a note",
 }
 
 func (v *mapView) holds(heading string) widgets.Cell {
 	c := v.column(heading)
-	if c.Role != storage.RoleReading {
-		return widgets.Cell{Text: say.L(roleNames[c.Role]), Quiet: c.Role == storage.RoleNone}
+	if c.Role != csvread.RoleReading {
+		return widgets.Cell{Text: say.L(roleNames[c.Role]), Quiet: c.Role == csvread.RoleNone}
 	}
 	what := c.Analyte
 	if a, err := chem.ParseAnalyte(c.Analyte); err == nil {
@@ -294,7 +294,7 @@ func (v *mapView) editCurrent() {
 func (v *mapView) editColumn(n int) {
 	c := v.column(v.head.Header[n])
 	var roles []string
-	for _, r := range storage.Roles() {
+	for _, r := range csvread.Roles() {
 		roles = append(roles, say.L(roleNames[r]))
 	}
 	analytes := session.AnalyteNames(nil)
@@ -321,8 +321,8 @@ func (v *mapView) editColumn(n int) {
 		widgets.Field{Name: "method", Label: say.L("Method"), Input: method},
 	)
 	widgets.ShowForm(v.session.Window, say.F("The column %s", c.Heading), say.L("Take it so"), form, func() bool {
-		next := storage.MapColumn{Heading: c.Heading, Role: storage.Roles()[slices.Index(roles, role.Selected())]}
-		if next.Role == storage.RoleReading {
+		next := csvread.MapColumn{Heading: c.Heading, Role: csvread.Roles()[slices.Index(roles, role.Selected())]}
+		if next.Role == csvread.RoleReading {
 			next.Unit = chem.Unit(unit.Selected())
 			if a, ok := session.AnalyteNamed(analyte.Selected()); ok {
 				info, _ := chem.Lookup(a)
@@ -342,7 +342,7 @@ func (v *mapView) editColumn(n int) {
 }
 
 // columnFaults says what a column of readings lacks.
-func columnFaults(c storage.MapColumn) []widgets.Fault {
+func columnFaults(c csvread.MapColumn) []widgets.Fault {
 	var faults []widgets.Fault
 	if c.Analyte == "" {
 		faults = append(faults, widgets.Fault{Field: "analyte", Problem: say.L("What is measured is not said"), Remedy: say.L("choose the analyte")})
@@ -354,8 +354,8 @@ func columnFaults(c storage.MapColumn) []widgets.Fault {
 }
 
 // set changes what the map says of a column.
-func (v *mapView) set(c storage.MapColumn) {
-	columns := slices.DeleteFunc(slices.Clone(v.file.Columns), func(old storage.MapColumn) bool {
+func (v *mapView) set(c csvread.MapColumn) {
+	columns := slices.DeleteFunc(slices.Clone(v.file.Columns), func(old csvread.MapColumn) bool {
 		return strings.EqualFold(strings.TrimSpace(old.Heading), strings.TrimSpace(c.Heading))
 	})
 	v.file.Columns = append(columns, c)

@@ -14,7 +14,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
-	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
@@ -55,7 +55,7 @@ type loaded struct {
 	tasks    []tasks.Task
 	products []tanks.Product
 	people   []tanks.Person
-	maps     []storage.ColumnMap
+	maps     []csvread.ColumnMap
 }
 
 // bare tells whether the room has nothing to start from yet.

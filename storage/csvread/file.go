@@ -1,4 +1,4 @@
-package storage
+package csvread
 
 import (
 	"bufio"
@@ -234,8 +234,8 @@ func empty(cells []string) bool {
 	return true
 }
 
-// CSVHead is what the beginning of a file looks like.
-type CSVHead struct {
+// Head is what the beginning of a file looks like.
+type Head struct {
 	Header []string
 	Lines  [][]string // the first few
 }
@@ -243,21 +243,21 @@ type CSVHead struct {
 // linesOfHead is how many lines a look at a file shows.
 const linesOfHead = 5
 
-// ReadCSVHead reads the headings of a file and its first lines, for a person to
+// ReadHead reads the headings of a file and its first lines, for a person to
 // say what they hold. Of a map only Encoding and Separator matter.
-func ReadCSVHead(file io.ReadSeeker, m ColumnMap) (CSVHead, error) {
+func ReadHead(file io.ReadSeeker, m ColumnMap) (Head, error) {
 	t, err := openTable(file, m)
 	if err != nil {
-		return CSVHead{}, err
+		return Head{}, err
 	}
-	head := CSVHead{Header: t.header}
+	head := Head{Header: t.header}
 	for len(head.Lines) < linesOfHead {
 		_, cells, fault, err := t.next()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
-			return CSVHead{}, err
+			return Head{}, err
 		}
 		if fault == nil {
 			head.Lines = append(head.Lines, slices.Clone(cells))

@@ -1,4 +1,4 @@
-package storage
+package csvread
 
 import (
 	"errors"
@@ -34,35 +34,28 @@ type unitText struct {
 
 type methodText unitText
 
-func newRowReader(l layout, opt CSVOptions, now time.Time, systems []tanks.System, methods []tanks.Method, latest []tanks.Reading) *rowReader {
+func newRowReader(l layout, opt Options, room Room) *rowReader {
 	r := &rowReader{
-		layout: l, person: opt.Person, now: now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
+		layout: l, person: opt.Person, now: opt.Now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
 		methods: map[chem.Analyte][]tanks.Method{}, salinity: map[tanks.SystemID]float64{}, systemsSeen: map[string]tanks.SystemID{},
 		analytesSeen: map[string]chem.Analyte{}, unitsSeen: map[unitText]chem.Unit{}, methodsSeen: map[methodText]tanks.MethodID{},
 	}
-	for _, s := range systems {
+	for _, s := range room.Systems {
 		r.systems[strings.ToLower(s.Name)] = s.ID
 	}
-	for _, s := range systems {
+	for _, s := range room.Systems {
 		r.systems[strings.ToLower(s.Code)] = s.ID // a code goes before another system's name
 		r.codes = append(r.codes, s.Code)
 	}
-	for _, m := range methods {
+	for _, m := range room.Methods {
 		r.methods[m.Analyte] = append(r.methods[m.Analyte], m)
 	}
-	for _, l := range latest {
+	for _, l := range room.Latest {
 		if l.Analyte == chem.Salinity && l.Limit == tanks.Exact {
 			r.salinity[l.System] = l.Value
 		}
 	}
 	return r
-}
-
-// csvReading is a reading of a file as the ledger keeps it.
-type csvReading struct {
-	line      int
-	duplicate bool
-	readingRow
 }
 
 // line is one line on its way to readings, with what is wrong with it.
@@ -87,7 +80,7 @@ func (rr *rowReader) cell(l *line, role Role) string {
 
 // readings appends what a line says, or nothing when anything is wrong with it;
 // then line.faults say everything that is.
-func (rr *rowReader) readings(l *line, out []csvReading) []csvReading {
+func (rr *rowReader) readings(l *line, out []Reading) []Reading {
 	r := tanks.Reading{Person: rr.cell(l, RolePerson), Note: rr.cell(l, RoleNote)}
 	if r.Person == "" {
 		r.Person = rr.person
@@ -116,12 +109,12 @@ func (rr *rowReader) readings(l *line, out []csvReading) []csvReading {
 	if len(l.faults) > 0 {
 		return out
 	}
-	return append(out, csvReading{line: l.number, readingRow: rowOfReading(r)})
+	return append(out, Reading{l.number, r})
 }
 
 // wideReadings reads the columns that hold the readings of one analyte each. An
 // empty cell is no reading.
-func (rr *rowReader) wideReadings(l *line, common tanks.Reading, out []csvReading) []csvReading {
+func (rr *rowReader) wideReadings(l *line, common tanks.Reading, out []Reading) []Reading {
 	before := len(out)
 	for _, c := range rr.wide {
 		if c.at >= len(l.cells) {
@@ -139,7 +132,7 @@ func (rr *rowReader) wideReadings(l *line, common tanks.Reading, out []csvReadin
 			continue
 		}
 		rr.canonical(l, c.heading, &r, quantity, "")
-		out = append(out, csvReading{line: l.number, readingRow: rowOfReading(r)})
+		out = append(out, Reading{l.number, r})
 	}
 	if len(l.faults) > 0 {
 		return out[:before]
