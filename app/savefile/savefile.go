@@ -2,6 +2,7 @@
 package savefile
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 
@@ -9,6 +10,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 )
 
 // Ask asks where to write data and writes it whole.
@@ -18,11 +20,9 @@ func Ask(s *session.Session, name string, data []byte) {
 		home = ""
 	}
 	widgets.AskSave(s.Window, name, home, func(path string) {
-		if err := writeWhole(path, data); err != nil {
-			s.Fail(say.F("Writing %s", filepath.Base(path)), err)
-			return
-		}
-		s.Say(session.Notice{Title: say.L("Written"), Text: path})
+		s.Act(say.F("Writing %s", filepath.Base(path)), func(context.Context, *storage.Store) error { return writeWhole(path, data) }, func() {
+			s.Say(session.Notice{Title: say.L("Written"), Text: path})
+		})
 	})
 }
 

@@ -2,109 +2,112 @@ package session
 
 import (
 	"context"
-	"sync"
-	"sync/atomic"
-	"time"
 
-	"fyne.io/fyne/v2"
+	"weirkeeper/storage"
 )
 
-// Runner runs work away from the window and hands the result back to it.
-type Runner interface {
-	// Run calls work, then done with its error on the window's goroutine.
-	Run(work func(context.Context) error, done func(error))
-	// Queue is Run for what must happen in the order in which it was asked for.
-	Queue(work func(context.Context) error, done func(error))
-	// Wait returns when all work that was begun has ended.
-	Wait()
+// Deed is work on the ledger. It runs off the window's goroutine: all that it
+// needs it is given or has as values of its own, never the session or a widget.
+type Deed func(context.Context, *storage.Store) error
+
+// Loader keeps a screen's loads apart: only the newest one is shown, and an
+// older one that is still under way ends.
+type Loader struct {
+	generation int
+	end        context.CancelFunc // of the newest load
 }
 
-// workTimeout bounds any single piece of work on the ledger.
-const workTimeout = 2 * time.Minute
-
-// Background runs work on goroutines of its own until Stop. Its methods are
-// called on the window's goroutine.
-type Background struct {
-	work    sync.WaitGroup
-	stopped atomic.Bool
-	last    chan struct{} // closed when the newest queued work has ended
-}
-
-// Run implements Runner. After Stop it does nothing.
-func (b *Background) Run(work func(context.Context) error, done func(error)) {
-	if !b.stopped.Load() {
-		b.work.Go(func() { b.run(work, done) })
+// begin ends the load before and returns the number and the context of a new
+// one, which ends with the session too.
+func (l *Loader) begin(s *Session) (mine int, ctx context.Context) {
+	if l.end != nil {
+		l.end()
 	}
+	l.generation++
+	ctx, l.end = context.WithCancel(s.life())
+	return l.generation, ctx
 }
-
-// Queue implements Runner: each work begins when the one before has ended.
-func (b *Background) Queue(work func(context.Context) error, done func(error)) {
-	if b.stopped.Load() {
-		return
-	}
-	before, mine := b.last, make(chan struct{})
-	b.last = mine
-	b.work.Go(func() {
-		defer close(mine)
-		if before != nil {
-			<-before
-		}
-		b.run(work, done)
-	})
-}
-
-func (b *Background) run(work func(context.Context) error, done func(error)) {
-	ctx, cancel := context.WithTimeout(context.Background(), workTimeout)
-	defer cancel()
-	err := work(ctx)
-	if !b.stopped.Load() {
-		fyne.Do(func() { done(err) })
-	}
-}
-
-// Wait returns when all work that was begun has ended.
-func (b *Background) Wait() { b.work.Wait() }
-
-// Stop takes no more work and waits for what is under way, so that a save that
-// has begun ends before the ledger is closed.
-func (b *Background) Stop() {
-	b.stopped.Store(true)
-	b.work.Wait()
-}
-
-// Inline runs work at once on the caller's goroutine: for tests and pictures.
-type Inline struct{}
-
-// Run implements Runner.
-func (Inline) Run(work func(context.Context) error, done func(error)) {
-	done(work(context.Background()))
-}
-
-// Wait has nothing to wait for.
-func (Inline) Wait() {}
-
-// Queue implements Runner.
-func (i Inline) Queue(work func(context.Context) error, done func(error)) { i.Run(work, done) }
-
-// Loader keeps a screen's loads apart: only the newest one is shown.
-type Loader struct{ generation int }
 
 // Load fetches a value off the window's goroutine and shows it, unless a newer
-// Load of the same loader was started meanwhile.
-func Load[T any](s *Session, l *Loader, fetch func(context.Context) (T, error), show func(T, error)) {
-	l.generation++
-	mine := l.generation
+// Load of the same loader was started or the ledger was closed meanwhile. What
+// cannot be read is said with what was being read.
+func Load[T any](s *Session, l *Loader, reading string, fetch func(context.Context, *storage.Store) (T, error), show func(T)) {
+	mine, ctx := l.begin(s)
+	store := s.Store
 	var value T
-	s.Runner.Run(func(ctx context.Context) (err error) {
-		value, err = fetch(ctx)
+	s.Runner.Run(ctx, func(ctx context.Context) (err error) {
+		value, err = fetch(ctx, store)
 		return err
 	}, func(err error) {
-		if mine != l.generation {
+		if mine != l.generation || s.over() {
 			return
 		}
-		show(value, err)
+		l.end()
+		if err != nil {
+			s.CouldNotRead(reading, err)
+		} else {
+			show(value)
+		}
 		if s.Loaded != nil {
 			s.Loaded()
 		}
 	})
 }
+
+// Read runs one reading of the ledger off the window's goroutine, then done on
+// it, unless the ledger was closed meanwhile. It does not give the keyboard to
+// the page as Load does.
+func (s *Session) Read(reading string, deed Deed, done func()) {
+	store := s.Store
+	s.Runner.Run(s.life(), func(ctx context.Context) error { return deed(ctx, store) }, func(err error) {
+		switch {
+		case s.over():
+		case err != nil:
+			s.CouldNotRead(reading, err)
+		default:
+			done()
+		}
+	})
+}
+
+// Act carries out what a person did, after what was asked for before, then done
+// on the window's goroutine. An error is said with what was being done; done then
+// does not run. Whatever a screen shows as saved it shows in done.
+func (s *Session) Act(doing string, deed Deed, done func()) {
+	s.Try(deed, func(err error) {
+		if err != nil {
+			s.NotDone(doing, err)
+			return
+		}
+		if done != nil {
+			done()
+		}
+	})
+}
+
+// Try is Act for who says by themselves how it ended. A deed that has begun goes
+// on to its end when the ledger is closed; ended then does not run.
+func (s *Session) Try(deed Deed, ended func(error)) {
+	store := s.Store
+	s.Runner.Queue(context.WithoutCancel(s.life()), func(ctx context.Context) error { return deed(ctx, store) }, func(err error) {
+		if !s.over() {
+			ended(err)
+		}
+	})
+}
+
+// life is the context that ends with the session.
+func (s *Session) life() context.Context {
+	if s.ctx == nil {
+		s.ctx, s.end = context.WithCancel(context.Background())
+	}
+	return s.ctx
+}
+
+// End ends the loads under way: the ledger is about to be closed.
+func (s *Session) End() {
+	s.life()
+	s.end()
+}
+
+func (s *Session) over() bool { return s.life().Err() != nil }

@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"fyne.io/fyne/v2/test"
+
+	"weirkeeper/storage"
 )
 
 // Queued work runs one after the other in the order it was asked for, however
@@ -19,7 +22,7 @@ func TestQueueKeepsTheOrder(t *testing.T) {
 	var mutex sync.Mutex
 	var got []int
 	for n := range 30 {
-		b.Queue(func(context.Context) error {
+		b.Queue(context.Background(), func(context.Context) error {
 			time.Sleep(time.Duration((30-n)%7) * time.Millisecond)
 			mutex.Lock()
 			defer mutex.Unlock()
@@ -47,15 +50,15 @@ func TestStop(t *testing.T) {
 		return nil
 	}
 	for range 3 {
-		b.Queue(work, func(error) {})
-		b.Run(work, func(error) {})
+		b.Queue(context.Background(), work, func(error) {})
+		b.Run(context.Background(), work, func(error) {})
 	}
 	b.Stop()
 	if ended != 6 {
 		t.Errorf("%d of 6 pieces of work ended", ended)
 	}
-	b.Run(work, func(error) {})
-	b.Queue(work, func(error) {})
+	b.Run(context.Background(), work, func(error) {})
+	b.Queue(context.Background(), work, func(error) {})
 	b.Wait()
 	if ended != 6 {
 		t.Errorf("%d pieces of work ended, two of them begun after Stop", ended)
@@ -65,32 +68,138 @@ func TestStop(t *testing.T) {
 // late holds work back until it is released.
 type late struct{ waiting []func() }
 
-func (l *late) Run(work func(context.Context) error, done func(error)) {
-	l.waiting = append(l.waiting, func() { done(work(context.Background())) })
+func (l *late) Run(ctx context.Context, work func(context.Context) error, done func(error)) {
+	l.waiting = append(l.waiting, func() { done(work(ctx)) })
 }
-func (l *late) Queue(work func(context.Context) error, done func(error)) { l.Run(work, done) }
-func (l *late) Wait()                                                    {}
+func (l *late) Queue(ctx context.Context, work func(context.Context) error, done func(error)) {
+	l.Run(ctx, work, done)
+}
+func (l *late) Post(do func()) { do() }
+func (l *late) Wait()          {}
 
-// Only the newest load is shown, even when an older one ends after it.
+// heard is a session that notes what it says.
+func heard(runner Runner) (*Session, *[]Notice) {
+	var said []Notice
+	s := &Session{Runner: runner}
+	s.Say = func(n Notice) { said = append(said, n) }
+	return s, &said
+}
+
+// Only the newest load is shown, even when an older one ends after it; the older
+// one's context ends.
 func TestOnlyTheNewestLoadIsShown(t *testing.T) {
 	runner := &late{}
-	s := &Session{Runner: runner}
+	s, said := heard(runner)
 	loads := 0
 	s.Loaded = func() { loads++ }
 	var loader Loader
 	var shown []string
-	failed := errors.New("gone")
-	Load(s, &loader, func(context.Context) (string, error) { return "old", nil }, func(v string, _ error) { shown = append(shown, v) })
-	Load(s, &loader, func(context.Context) (string, error) { return "new", failed }, func(v string, err error) {
-		shown = append(shown, v)
-		if !errors.Is(err, failed) {
-			t.Errorf("the error is %v", err)
+	var ends []error
+	fetch := func(value string) func(context.Context, *storage.Store) (string, error) {
+		return func(ctx context.Context, _ *storage.Store) (string, error) {
+			ends = append(ends, ctx.Err())
+			return value, ctx.Err()
 		}
-	})
+	}
+	show := func(v string) { shown = append(shown, v) }
+	Load(s, &loader, "Reading the old", fetch("old"), show)
+	Load(s, &loader, "Reading the new", fetch("new"), show)
 	runner.waiting[1]()
 	runner.waiting[0]()
-	if !slices.Equal(shown, []string{"new"}) || loads != 1 {
-		t.Errorf("shown %v, told %d times", shown, loads)
+	if !slices.Equal(shown, []string{"new"}) || loads != 1 || len(*said) != 0 {
+		t.Errorf("shown %v, told %d times, said %v", shown, loads, *said)
+	}
+	if ends[0] != nil || !errors.Is(ends[1], context.Canceled) {
+		t.Errorf("the contexts of the new and the old load: %v", ends)
+	}
+}
+
+// What cannot be read is said as that, and nothing is shown; it says nothing of
+// saving.
+func TestLoadThatFails(t *testing.T) {
+	d := NewDrained()
+	s, said := heard(d)
+	var loader Loader
+	Load(s, &loader, "Reading what is due", func(context.Context, *storage.Store) (int, error) { return 7, errors.New("the disk is gone") }, func(v int) { t.Errorf("shown %d", v) })
+	d.Drain()
+	if len(*said) != 1 {
+		t.Fatalf("said %v", *said)
+	}
+	n := (*said)[0]
+	if !n.Bad || n.Title != "Reading what is due: it could not be read" || !strings.Contains(n.Text, "the disk is gone") || strings.Contains(n.Text, "typed") {
+		t.Errorf("said %+v", n)
+	}
+}
+
+// After the ledger was closed no load is shown and no act reports, but an act that
+// has begun goes on to its end.
+func TestEndOfASession(t *testing.T) {
+	d := NewDrained()
+	s, said := heard(d)
+	var loader Loader
+	begun, ended := make(chan struct{}), false
+	Load(s, &loader, "Reading", func(ctx context.Context, _ *storage.Store) (int, error) {
+		<-ctx.Done()
+		return 0, ctx.Err()
+	}, func(int) { t.Error("shown after the end") })
+	s.Act("Saving", func(ctx context.Context, _ *storage.Store) error {
+		<-begun
+		ended = ctx.Err() == nil
+		return nil
+	}, func() { t.Error("reported after the end") })
+	s.End()
+	close(begun)
+	d.Drain()
+	if !ended || len(*said) != 0 {
+		t.Errorf("the act ended well: %v; said %v", ended, *said)
+	}
+}
+
+// What acts report and what follows from it happens in the order of the acts, on
+// the goroutine that drains.
+func TestActsInOrder(t *testing.T) {
+	d := NewDrained()
+	s, said := heard(d)
+	var order []string
+	act := func(name string, err error) {
+		s.Act(name, func(context.Context, *storage.Store) error { return err }, func() { order = append(order, name) })
+	}
+	act("one", nil)
+	act("two", errors.New("full"))
+	s.Try(func(context.Context, *storage.Store) error { return nil }, func(error) {
+		order = append(order, "three")
+		act("four", nil)
+	})
+	if len(order) != 0 {
+		t.Errorf("before Drain %v is reported", order)
+	}
+	d.Drain()
+	if want := []string{"one", "three", "four"}; !slices.Equal(order, want) {
+		t.Errorf("reported %v, want %v", order, want)
+	}
+	if len(*said) != 1 || (*said)[0].Title != "two: not done" || !strings.Contains((*said)[0].Text, "what you typed is still here") {
+		t.Errorf("said %v", *said)
+	}
+}
+
+// Each section knows its place, and each place its sections in their order.
+func TestSections(t *testing.T) {
+	for place, want := range map[Place][]Section{
+		Rounds: nil, Dosing: {DosingPlan, DosingRunSheet, DosingShelf, DosingChanges}, System: {SystemWater, SystemChemistry, SystemTrend, SystemLog},
+	} {
+		if got := place.Sections(); !slices.Equal(got, want) {
+			t.Errorf("%v has %v, want %v", place, got, want)
+		}
+	}
+	for s := NoSection + 1; s < sectionsEnd; s++ {
+		if _, ok := s.Place(); !ok || s.Words() == "" {
+			t.Errorf("section %d: a place %v, name %q", s, ok, s.Words())
+		}
+	}
+	for _, s := range []Section{NoSection, -1, sectionsEnd} {
+		if _, ok := s.Place(); ok || s.Words() != "" {
+			t.Errorf("%d is a section: %q", s, s.Words())
+		}
 	}
 }
 

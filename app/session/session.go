@@ -51,6 +51,9 @@ type Session struct {
 	Backups Backups
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
+
+	ctx context.Context // ends with the session
+	end context.CancelFunc
 }
 
 // Backups is what the window does for the ledger's backups.
@@ -80,54 +83,10 @@ type Work interface {
 	End()
 }
 
-// Place is a screen of the rail, or a system's own page.
-type Place int
-
-// The places, in the rail's order; System is reached from them.
-const (
-	Rounds Place = iota
-	Room
-	TestSheet
-	Dosing
-	Samples
-	Trends
-	Handover
-	Setup
-	System
-)
-
-// Words implements words.Worded: the place's name as the rail shows it.
-func (p Place) Words() words.Text {
-	switch p {
-	case Rounds:
-		return "Rounds"
-	case Room:
-		return "Room"
-	case TestSheet:
-		return "Test sheet"
-	case Dosing:
-		return "Dosing"
-	case Samples:
-		return "Lab samples"
-	case Trends:
-		return "Trends"
-	case Handover:
-		return "Handover"
-	case Setup:
-		return "Setup"
-	case System:
-		return "System"
-	}
-	return words.T("place %d", int(p))
-}
-
-// String returns the name in English.
-func (p Place) String() string { return p.Words().String() }
-
 // Route says where to go and what to show there. Only Place is required.
 type Route struct {
 	Place   Place
-	Section words.Text // a tab of the place, by its title: "Run sheet"
+	Section Section // a section of the place; none: the one that was open
 	System  tanks.SystemID
 	Analyte chem.Analyte
 	// Cells are what a round or a plan is about: the due tests for the Test
@@ -204,28 +163,21 @@ func DaysBetween(a, b time.Time) int {
 	return int(midnight(b).Sub(midnight(a)).Hours() / 24)
 }
 
-// Fail shows err as a notice: what was being done, what went wrong, and that
-// what was typed is still there.
-func (s *Session) Fail(doing string, err error) {
-	text := say.Of(err)
-	if fs := tanks.FaultsOf(err); fs != nil {
-		text = say.Of(fs)
-	}
-	s.Say(Notice{Title: say.F("%s: not done", doing), Text: say.F("%s\nNothing was saved by this; what you typed is still here.", text), Bad: true})
+// CouldNotRead says that something could not be read, and why.
+func (s *Session) CouldNotRead(reading string, err error) {
+	s.Say(Notice{Title: say.F("%s: it could not be read", reading), Text: say.F("%s\nNothing was changed by this. Open the page again to try once more.", reasonOf(err)), Bad: true})
 }
 
-// Act runs work off the window's goroutine, after what was asked for before,
-// then done on it. An error is shown
-// with what was being done; done then does not run. Whatever a screen shows
-// as saved it shows in done.
-func (s *Session) Act(doing string, work func(context.Context) error, done func()) {
-	s.Runner.Queue(work, func(err error) {
-		if err != nil {
-			s.Fail(doing, err)
-			return
-		}
-		if done != nil {
-			done()
-		}
-	})
+// NotDone says that what a person did is not done, why, and that what was typed
+// is still there.
+func (s *Session) NotDone(doing string, err error) {
+	s.Say(Notice{Title: say.F("%s: not done", doing), Text: say.F("%s\nNothing was saved by this; what you typed is still here.", reasonOf(err)), Bad: true})
+}
+
+// reasonOf says an error; of several faults, each.
+func reasonOf(err error) string {
+	if fs := tanks.FaultsOf(err); fs != nil {
+		return say.Of(fs)
+	}
+	return say.Of(err)
 }

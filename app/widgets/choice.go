@@ -1,14 +1,12 @@
 package widgets
 
 import (
+	"fmt"
 	"image/color"
 	"slices"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -16,107 +14,276 @@ import (
 	"weirkeeper/app/say"
 )
 
-// Choice is a field that holds one of several names. Typing, Space, Enter or
-// Down opens the list with a search over it.
-type Choice struct {
-	widget.DisableableWidget
-	OnChanged func(selected string)
-	// Free lets a text be taken that is none of the options.
-	Free bool
-	// Empty is what stands in the field while nothing is chosen; empty: Choose.
-	Empty string
-
-	options  []string
-	selected string
-	focused  bool
-	back     *canvas.Rectangle
-	text     *canvas.Text
-	arrow    *widget.Icon
-	list     *choiceList
+// Option is one thing that a Choice offers: a value, the name that is shown for
+// it, and a few words that tell it from another of the same name.
+type Option[T any] struct {
+	Value  T
+	Name   string
+	Detail string
 }
 
-var (
-	_ fyne.Focusable = (*Choice)(nil)
-	_ fyne.Tappable  = (*Choice)(nil)
-)
+// OptionsOf returns an option for each value.
+func OptionsOf[T any](values []T, name func(T) string) []Option[T] {
+	options := make([]Option[T], len(values))
+	for i, v := range values {
+		options[i] = Option[T]{Value: v, Name: name(v)}
+	}
+	return options
+}
 
-// NewChoice returns a field with these options; selected is empty for none.
-func NewChoice(options []string, selected string) *Choice {
-	c := &Choice{options: options, selected: selected, back: canvas.NewRectangle(color.Transparent), text: canvas.NewText("", color.Transparent)}
-	c.back.CornerRadius, c.text.TextSize = look.Radius, look.TextSize()
-	c.arrow = widget.NewIcon(theme.MenuDropDownIcon())
-	c.ExtendBaseWidget(c)
-	c.restyle()
+// Choice is a field that holds one of several values, each shown by its name;
+// two values may have the same name. Typing, Space, Enter or Down opens the list
+// with a search over it.
+type Choice[T comparable] struct {
+	ChoiceField
+	// OnChanged is told of another value; not of none.
+	OnChanged func(T)
+
+	values []T
+}
+
+// NewChoice returns a field with these options. A selected value that is none of
+// theirs leaves it empty.
+func NewChoice[T comparable](options []Option[T], selected T) *Choice[T] {
+	c := &Choice[T]{}
+	c.begin(c)
+	c.offer(options)
+	c.chosen = slices.Index(c.values, selected)
+	c.changed = func() {
+		if c.OnChanged != nil && c.chosen >= 0 {
+			c.OnChanged(c.values[c.chosen])
+		}
+	}
 	return c
 }
 
-// Selected returns the chosen option, empty for none.
-func (c *Choice) Selected() string { return c.selected }
+func (c *Choice[T]) offer(options []Option[T]) {
+	c.values, c.rows = make([]T, len(options)), make([]choiceRow, len(options))
+	for i, o := range options {
+		c.values[i], c.rows[i] = o.Value, choiceRow{o.Name, o.Detail}
+	}
+}
 
-// Options returns what can be chosen.
-func (c *Choice) Options() []string { return c.options }
+// Selected returns the chosen value; ok is false while nothing is chosen.
+func (c *Choice[T]) Selected() (value T, ok bool) {
+	if c.chosen < 0 {
+		return value, false
+	}
+	return c.values[c.chosen], true
+}
 
-// SetOptions changes what can be chosen; a choice that is no longer there is
+// Value returns the chosen value, the zero value while nothing is chosen.
+func (c *Choice[T]) Value() T {
+	value, _ := c.Selected()
+	return value
+}
+
+// SetOptions changes what can be chosen; a chosen value that is not among it is
 // dropped.
-func (c *Choice) SetOptions(options []string) {
-	c.options = options
-	if !c.Free && !slices.Contains(options, c.selected) {
-		c.selected = ""
+func (c *Choice[T]) SetOptions(options []Option[T]) {
+	value, ok := c.Selected()
+	c.offer(options)
+	c.chosen = -1
+	if ok {
+		c.chosen = slices.Index(c.values, value)
 	}
 	c.Refresh()
 }
 
-// SetSelected chooses an option and tells OnChanged if that is a change.
-func (c *Choice) SetSelected(option string) {
-	if c.selected == option || (option != "" && !c.Free && !slices.Contains(c.options, option)) {
+// SetSelected chooses a value and tells OnChanged if that is a change; one that
+// is not offered changes nothing.
+func (c *Choice[T]) SetSelected(value T) {
+	if i := slices.Index(c.values, value); i >= 0 {
+		c.choose(i)
+	}
+}
+
+// Clear chooses nothing.
+func (c *Choice[T]) Clear() {
+	c.chosen = -1
+	c.Refresh()
+}
+
+// TextChoice is a field that takes any text and offers some.
+type TextChoice struct {
+	ChoiceField
+	// OnChanged is told of another text.
+	OnChanged func(string)
+}
+
+// NewTextChoice returns a field with a text that offers others.
+func NewTextChoice(offered []string, text string) *TextChoice {
+	c := &TextChoice{}
+	c.begin(c)
+	c.free, c.chosen = true, -1
+	c.changed = func() {
+		if c.OnChanged != nil {
+			c.OnChanged(c.Shown())
+		}
+	}
+	c.SetOffered(offered)
+	c.text = text
+	c.chosen = slices.Index(offered, text)
+	return c
+}
+
+// SetOffered changes what is offered; the text stays.
+func (c *TextChoice) SetOffered(offered []string) {
+	text := c.Shown()
+	c.rows = make([]choiceRow, len(offered))
+	for i, name := range offered {
+		c.rows[i] = choiceRow{name: name}
+	}
+	c.text, c.chosen = text, slices.Index(offered, text)
+	c.Refresh()
+}
+
+// SetText changes the text and tells OnChanged if that is a change.
+func (c *TextChoice) SetText(text string) { c.take(text) }
+
+// choiceRow is how an option is shown.
+type choiceRow struct{ name, detail string }
+
+// ChoiceField is what a Choice and a TextChoice have in common: the field and its
+// list.
+type ChoiceField struct {
+	widget.DisableableWidget
+	// Empty is what stands in the field while nothing is chosen; empty: Choose.
+	Empty string
+
+	self    choiceWidget // the whole widget
+	rows    []choiceRow
+	chosen  int    // index of a row, -1: none
+	free    bool   // text may be taken that is none of the rows
+	text    string // the taken text
+	changed func()
+	focused bool
+	back    *canvas.Rectangle
+	shown   *canvas.Text
+	arrow   *widget.Icon
+	list    *choiceList
+}
+
+type choiceWidget interface {
+	fyne.Widget
+	fyne.Focusable
+}
+
+var (
+	_ fyne.Focusable = (*ChoiceField)(nil)
+	_ fyne.Tappable  = (*ChoiceField)(nil)
+)
+
+// begin makes the field's parts; self is the widget that it is part of.
+func (c *ChoiceField) begin(self choiceWidget) {
+	c.self, c.chosen = self, -1
+	c.back, c.shown = canvas.NewRectangle(color.Transparent), canvas.NewText("", color.Transparent)
+	c.back.CornerRadius, c.shown.TextSize = look.Radius, look.TextSize()
+	c.arrow = widget.NewIcon(theme.MenuDropDownIcon())
+	c.ExtendBaseWidget(self)
+	c.restyle()
+}
+
+// Shown returns what stands in the field, empty while nothing is chosen.
+func (c *ChoiceField) Shown() string {
+	if c.chosen < 0 {
+		return c.text
+	}
+	row := c.rows[c.chosen]
+	if row.detail != "" && c.ambiguous(row.name) {
+		return row.name + ", " + row.detail
+	}
+	return row.name
+}
+
+func (c *ChoiceField) ambiguous(name string) bool {
+	n := 0
+	for _, row := range c.rows {
+		if row.name == name {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// Names returns the names of what is offered, in its order.
+func (c *ChoiceField) Names() []string {
+	names := make([]string, len(c.rows))
+	for i, row := range c.rows {
+		names[i] = row.name
+	}
+	return names
+}
+
+// Pick chooses the first option of a name as a person does; false: there is none.
+func (c *ChoiceField) Pick(name string) bool {
+	i := slices.IndexFunc(c.rows, func(row choiceRow) bool { return row.name == name })
+	if i < 0 {
+		return false
+	}
+	c.choose(i)
+	return true
+}
+
+// choose takes the option of an index.
+func (c *ChoiceField) choose(i int) {
+	if i == c.chosen {
 		return
 	}
-	c.selected = option
+	c.chosen = i
 	c.Refresh()
-	if c.OnChanged != nil {
-		c.OnChanged(option)
-	}
+	c.changed()
 }
 
-func (c *Choice) held() string { return c.selected }
+// take takes a text that may be none of the options.
+func (c *ChoiceField) take(text string) {
+	if text == c.Shown() {
+		return
+	}
+	c.text, c.chosen = text, slices.IndexFunc(c.rows, func(row choiceRow) bool { return row.name == text })
+	c.Refresh()
+	c.changed()
+}
 
-func (c *Choice) restyle() {
+func (c *ChoiceField) held() string { return fmt.Sprint(c.chosen, c.text) }
+
+func (c *ChoiceField) restyle() {
 	c.back.FillColor, c.back.StrokeColor, c.back.StrokeWidth = look.Color(look.Background), look.Color(look.Axis), 1
-	c.text.Color = look.Color(look.Text)
+	c.shown.Color = look.Color(look.Text)
 	if c.focused {
 		c.back.StrokeColor, c.back.StrokeWidth = look.Color(look.Accent), 2
 	}
 	if c.Disabled() {
-		c.back.FillColor, c.text.Color = look.Color(look.Panel), look.Color(look.Secondary)
+		c.back.FillColor, c.shown.Color = look.Color(look.Panel), look.Color(look.Secondary)
 	}
 }
 
 // Refresh draws the field as it is now.
-func (c *Choice) Refresh() {
+func (c *ChoiceField) Refresh() {
 	c.restyle()
 	c.BaseWidget.Refresh()
 }
 
 // CreateRenderer implements fyne.Widget.
-func (c *Choice) CreateRenderer() fyne.WidgetRenderer { return &choiceRenderer{c} }
+func (c *ChoiceField) CreateRenderer() fyne.WidgetRenderer { return &choiceRenderer{c} }
 
-type choiceRenderer struct{ c *Choice }
+type choiceRenderer struct{ c *ChoiceField }
 
 func choiceMinWidth() float32 { return look.Scaled(140) }
 
 func (r *choiceRenderer) Layout(size fyne.Size) {
 	c := r.c
 	c.back.Resize(size)
-	text := c.selected
+	text := c.Shown()
 	if text == "" {
-		text, c.text.Color = c.empty(), look.Color(look.Secondary)
+		text, c.shown.Color = c.empty(), look.Color(look.Secondary)
 	}
-	placeText(c.text, text, fyne.TextAlignLeading, look.Inset(), (size.Height-lineHeight(look.TextSize()))/2, size.Width-look.Inset()-24)
+	placeText(c.shown, text, fyne.TextAlignLeading, look.Inset(), (size.Height-lineHeight(look.TextSize()))/2, size.Width-look.Inset()-24)
 	c.arrow.Move(fyne.NewPos(size.Width-22, (size.Height-16)/2))
 	c.arrow.Resize(fyne.NewSize(16, 16))
 }
 
-func (c *Choice) empty() string {
+func (c *ChoiceField) empty() string {
 	if c.Empty != "" {
 		return c.Empty
 	}
@@ -124,40 +291,40 @@ func (c *Choice) empty() string {
 }
 
 func (r *choiceRenderer) MinSize() fyne.Size {
-	width := fyne.MeasureText(r.c.selected, look.TextSize(), fyne.TextStyle{}).Width + look.Inset() + 28
+	width := fyne.MeasureText(r.c.Shown(), look.TextSize(), fyne.TextStyle{}).Width + look.Inset() + 28
 	return fyne.NewSize(min(max(width, choiceMinWidth()), 320), look.FieldHeight())
 }
 
 func (r *choiceRenderer) Refresh() {
 	r.Layout(r.c.Size())
-	canvas.Refresh(r.c)
+	canvas.Refresh(r.c.self)
 }
 
 func (r *choiceRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.c.back, r.c.text, r.c.arrow}
+	return []fyne.CanvasObject{r.c.back, r.c.shown, r.c.arrow}
 }
 
 func (r *choiceRenderer) Destroy() {}
 
 // FocusGained shows the focus.
-func (c *Choice) FocusGained() {
+func (c *ChoiceField) FocusGained() {
 	c.focused = true
 	c.Refresh()
-	reveal(c)
+	reveal(c.self)
 }
 
 // FocusLost hides it.
-func (c *Choice) FocusLost() { c.focused = false; c.Refresh() }
+func (c *ChoiceField) FocusLost() { c.focused = false; c.Refresh() }
 
 // Tapped opens the list.
-func (c *Choice) Tapped(*fyne.PointEvent) {
+func (c *ChoiceField) Tapped(*fyne.PointEvent) {
 	if !c.Disabled() {
 		c.open("")
 	}
 }
 
 // TypedRune opens the list and searches for what is typed.
-func (c *Choice) TypedRune(r rune) {
+func (c *ChoiceField) TypedRune(r rune) {
 	if r != ' ' {
 		c.open(string(r))
 	}
@@ -165,8 +332,8 @@ func (c *Choice) TypedRune(r rune) {
 
 // TypedKey opens the list; Enter in a dialog confirms that once something is
 // chosen.
-func (c *Choice) TypedKey(key *fyne.KeyEvent) {
-	if handledByDialog(c, key, c.selected == "") {
+func (c *ChoiceField) TypedKey(key *fyne.KeyEvent) {
+	if handledByDialog(c.self, key, c.Shown() == "") {
 		return
 	}
 	switch key.Name {
@@ -175,122 +342,12 @@ func (c *Choice) TypedKey(key *fyne.KeyEvent) {
 	}
 }
 
-func (c *Choice) open(typed string) {
-	on := fyne.CurrentApp().Driver().CanvasForObject(c)
+func (c *ChoiceField) open(typed string) {
+	on := fyne.CurrentApp().Driver().CanvasForObject(c.self)
 	if on == nil || c.Disabled() {
 		return
 	}
-	on.Focus(c)
+	on.Focus(c.self)
 	c.list = newChoiceList(c, on)
 	c.list.show(typed)
-}
-
-// choiceList is the open list with its search.
-type choiceList struct {
-	choice *Choice
-	canvas fyne.Canvas
-	popup  *widget.PopUp
-	search *searchEntry
-	table  *Table
-}
-
-// searchEntry gives the moving keys to the list under it.
-type searchEntry struct {
-	widget.Entry
-	list *choiceList
-}
-
-// TypedKey implements fyne.Focusable.
-func (e *searchEntry) TypedKey(key *fyne.KeyEvent) {
-	switch key.Name {
-	case fyne.KeyUp, fyne.KeyDown, fyne.KeyPageUp, fyne.KeyPageDown:
-		e.list.table.TypedKey(key)
-	case fyne.KeyReturn, fyne.KeyEnter:
-		if id, ok := e.list.table.Current(); ok {
-			e.list.take(id)
-		}
-	case fyne.KeyEscape:
-		e.list.close()
-	default:
-		e.Entry.TypedKey(key)
-	}
-}
-
-func newChoiceList(c *Choice, on fyne.Canvas) *choiceList {
-	l := &choiceList{choice: c, canvas: on}
-	l.search = &searchEntry{list: l}
-	l.search.ExtendBaseWidget(l.search)
-	l.search.SetPlaceHolder(say.L("Type a part of the name"))
-	l.search.OnChanged = func(string) { l.filter() }
-	l.table = NewTable([]Column{{Weight: 1}})
-	l.table.NoHead = true
-	l.table.OnOpen = l.take
-	l.filter()
-	if i := slices.Index(c.options, c.selected); i >= 0 {
-		l.table.SetCurrent(i)
-	}
-	return l
-}
-
-// filter shows the options that contain what is typed, those that begin with
-// it first.
-func (l *choiceList) filter() {
-	part := strings.ToLower(strings.TrimSpace(l.search.Text))
-	var first, later []Row
-	for i, option := range l.choice.options {
-		row := Row{ID: i, Cells: []Cell{{Text: option}}}
-		switch name := strings.ToLower(option); {
-		case strings.HasPrefix(name, part):
-			first = append(first, row)
-		case strings.Contains(name, part):
-			later = append(later, row)
-		}
-	}
-	rows := append(first, later...)
-	if typed := strings.TrimSpace(l.search.Text); l.choice.Free && !slices.Contains(l.choice.options, typed) {
-		what := say.F("take %q", typed)
-		if typed == "" {
-			what = say.L("leave it empty")
-		}
-		rows = append([]Row{{ID: typedOption, Cells: []Cell{{Text: what, Quiet: true}}}}, rows...)
-	}
-	l.table.SetRows(rows)
-	if part != "" && len(l.table.rows) > 0 {
-		l.table.moveTo(0)
-	}
-}
-
-func (l *choiceList) show(typed string) {
-	const most = 10
-	size := fyne.NewSize(max(l.choice.Size().Width, 240), float32(min(max(len(l.choice.options), 1), most))*look.RowHeight()+look.FieldHeight()+20)
-	under := canvas.NewRectangle(color.Transparent)
-	under.SetMinSize(size)
-	under.StrokeWidth, under.StrokeColor = 1, look.Color(look.Axis)
-	content := container.NewStack(under, container.New(layout.NewCustomPaddedLayout(3, 3, 3, 3), container.NewBorder(l.search, nil, nil, nil, l.table)))
-	l.popup = widget.NewPopUp(content, l.canvas)
-	l.popup.ShowAtRelativePosition(fyne.NewPos(0, l.choice.Size().Height), l.choice)
-	l.canvas.Focus(l.search)
-	for _, r := range typed {
-		l.search.TypedRune(r)
-	}
-	if i := slices.Index(l.choice.options, l.choice.selected); i >= 0 && typed == "" {
-		l.table.SetCurrent(i)
-	}
-}
-
-func (l *choiceList) close() {
-	l.popup.Hide()
-	l.canvas.Focus(l.choice)
-}
-
-// typedOption is the row of what is typed.
-const typedOption = -1
-
-func (l *choiceList) take(i int) {
-	l.close()
-	if i == typedOption {
-		l.choice.SetSelected(strings.TrimSpace(l.search.Text))
-		return
-	}
-	l.choice.SetSelected(l.choice.options[i])
 }

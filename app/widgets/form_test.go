@@ -16,7 +16,6 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/apptest"
-	"weirkeeper/assets/words"
 )
 
 func TestFormFaults(t *testing.T) {
@@ -98,8 +97,56 @@ func TestDialogsQueue(t *testing.T) {
 	}
 }
 
+// named are options that are their own names.
+func named(names ...string) []Option[string] {
+	return OptionsOf(names, func(name string) string { return name })
+}
+
+// Two values of one name can both be chosen, and it is seen which one is.
+func TestChoiceOfTwoWithOneName(t *testing.T) {
+	c := NewChoice([]Option[int]{{4, "Calcium chloride", "5 L, liquid"}, {9, "Calcium chloride", "1 kg, dry"}, {11, "Soda ash", "1 kg, dry"}}, 0)
+	w := apptest.Window(t, container.NewVBox(c), 500, 500)
+	var told []int
+	c.OnChanged = func(v int) { told = append(told, v) }
+	w.Canvas().Focus(c)
+	apptest.Type(t, w.Canvas(), "calcium")
+	apptest.Key(t, w.Canvas(), fyne.KeyDown, fyne.KeyReturn)
+	if v, ok := c.Selected(); v != 9 || !ok || c.Shown() != "Calcium chloride, 1 kg, dry" {
+		t.Errorf("chosen %d, %v, shown as %q", v, ok, c.Shown())
+	}
+	apptest.Key(t, w.Canvas(), fyne.KeySpace, fyne.KeyUp, fyne.KeyReturn)
+	c.SetSelected(11)
+	if want := []int{9, 4, 11}; !reflect.DeepEqual(told, want) || c.Shown() != "Soda ash" {
+		t.Errorf("told %v, want %v; shown as %q", told, want, c.Shown())
+	}
+	c.SetOptions([]Option[int]{{9, "Calcium chloride", ""}, {11, "Soda", ""}})
+	if c.Value() != 11 || c.Shown() != "Soda" {
+		t.Errorf("with other options %d is chosen, shown as %q", c.Value(), c.Shown())
+	}
+	c.Clear()
+	if _, ok := c.Selected(); ok || c.Shown() != "" {
+		t.Errorf("cleared, %q is shown", c.Shown())
+	}
+}
+
+func TestTextChoice(t *testing.T) {
+	c := NewTextChoice([]string{"AB", "CD"}, "EF")
+	w := apptest.Window(t, container.NewVBox(c), 500, 500)
+	var told []string
+	c.OnChanged = func(text string) { told = append(told, text) }
+	w.Canvas().Focus(c)
+	apptest.Type(t, w.Canvas(), "cd")
+	apptest.Key(t, w.Canvas(), fyne.KeyReturn, fyne.KeySpace)
+	apptest.Type(t, w.Canvas(), "XY")
+	apptest.Key(t, w.Canvas(), fyne.KeyUp, fyne.KeyReturn)
+	c.SetOffered([]string{"AB"})
+	if want := []string{"cd", "XY"}; !reflect.DeepEqual(told, want) || c.Shown() != "XY" {
+		t.Errorf("told %v, want %v; shown %q", told, want, c.Shown())
+	}
+}
+
 func TestChoice(t *testing.T) {
-	c := NewChoice([]string{"Alkalinity", "Calcium", "Magnesium", "Total alkalinity"}, "Calcium")
+	c := NewChoice(named("Alkalinity", "Calcium", "Magnesium", "Total alkalinity"), "Calcium")
 	w := apptest.Window(t, container.NewVBox(c), 500, 500)
 	var told []string
 	c.OnChanged = func(s string) { told = append(told, s) }
@@ -113,44 +160,44 @@ func TestChoice(t *testing.T) {
 		t.Fatalf("the search shows %v, want %v", shown, want)
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeyDown, fyne.KeyReturn)
-	if c.Selected() != "Total alkalinity" || DialogOpen(w) || w.Canvas().Focused() != fyne.Focusable(c) {
-		t.Errorf("chosen %q, open %v, keyboard on %T", c.Selected(), DialogOpen(w), w.Canvas().Focused())
+	if c.Value() != "Total alkalinity" || DialogOpen(w) || w.Canvas().Focused() != fyne.Focusable(c) {
+		t.Errorf("chosen %q, open %v, keyboard on %T", c.Value(), DialogOpen(w), w.Canvas().Focused())
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeyDown, fyne.KeyUp, fyne.KeyReturn)
-	if c.Selected() != "Magnesium" {
-		t.Errorf("chosen %q, want the one above", c.Selected())
+	if c.Value() != "Magnesium" {
+		t.Errorf("chosen %q, want the one above", c.Value())
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeySpace, fyne.KeyEscape)
-	if c.Selected() != "Magnesium" || DialogOpen(w) {
-		t.Errorf("Esc: chosen %q, open %v", c.Selected(), DialogOpen(w))
+	if c.Value() != "Magnesium" || DialogOpen(w) {
+		t.Errorf("Esc: chosen %q, open %v", c.Value(), DialogOpen(w))
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeySpace)
 	apptest.Type(t, w.Canvas(), "zzz")
 	apptest.Key(t, w.Canvas(), fyne.KeyReturn, fyne.KeyEscape)
-	if c.Selected() != "Magnesium" {
-		t.Errorf("a search without a hit chose %q", c.Selected())
+	if c.Value() != "Magnesium" {
+		t.Errorf("a search without a hit chose %q", c.Value())
 	}
 	c.SetSelected("Nothing of the list")
-	if want := []string{"Total alkalinity", "Magnesium"}; !reflect.DeepEqual(told, want) || c.Selected() != "Magnesium" {
+	if want := []string{"Total alkalinity", "Magnesium"}; !reflect.DeepEqual(told, want) || c.Value() != "Magnesium" {
 		t.Errorf("told %v, want %v", told, want)
 	}
-	c.SetOptions([]string{"Calcium"})
-	if c.Selected() != "" {
-		t.Errorf("chosen %q, which is no option now", c.Selected())
+	c.SetOptions(named("Calcium"))
+	if c.Value() != "" {
+		t.Errorf("chosen %q, which is no option now", c.Value())
 	}
 }
 
 // In a dialog Enter on a Choice confirms once something is chosen.
 func TestChoiceInDialog(t *testing.T) {
 	w := apptest.Window(t, NewSecondary("Back", nil), 500, 500)
-	c := NewChoice([]string{"Calcium", "Magnesium"}, "")
+	c := NewChoice(named("Calcium", "Magnesium"), "")
 	form := NewForm(Field{Name: "choice", Label: "Analyte", Input: c})
 	got := ""
-	ShowForm(w, "Add", "Add", form, func() bool { got = c.Selected(); return got != "" })
+	ShowForm(w, "Add", "Add", form, func() bool { got = c.Value(); return got != "" })
 	apptest.Type(t, w.Canvas(), "mag")
 	apptest.Key(t, w.Canvas(), fyne.KeyReturn)
-	if !DialogOpen(w) || c.Selected() != "Magnesium" {
-		t.Fatalf("open %v, chosen %q", DialogOpen(w), c.Selected())
+	if !DialogOpen(w) || c.Value() != "Magnesium" {
+		t.Fatalf("open %v, chosen %q", DialogOpen(w), c.Value())
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeyReturn)
 	if DialogOpen(w) || got != "Magnesium" {
@@ -265,19 +312,19 @@ func TestDialogGallery(t *testing.T) {
 }
 
 func TestTabs(t *testing.T) {
-	var told []words.Text
-	tabs := NewTabs([]words.Text{"Water", "Trend", "Log"}, func(name words.Text) { told = append(told, name) })
+	var told []int
+	tabs := NewTabs([]Tab[int]{{7, "Water"}, {3, "Trend"}, {5, "Log"}}, func(id int) { told = append(told, id) })
 	w := apptest.Window(t, container.NewVBox(tabs), 400, 100)
 	w.Canvas().Focus(tabs)
 	apptest.Key(t, w.Canvas(), fyne.KeyLeft, fyne.KeyRight, fyne.KeyRight, fyne.KeyRight, fyne.KeyHome)
 	test.TapAt(tabs, fyne.NewPos(tabs.places[1].X+4, 8))
-	if want := []words.Text{"Trend", "Log", "Water", "Trend"}; !reflect.DeepEqual(told, want) || tabs.Selected() != "Trend" {
-		t.Errorf("told %v, chosen %q; want %v", told, tabs.Selected(), want)
+	if want := []int{3, 5, 7, 3}; !reflect.DeepEqual(told, want) || tabs.Selected() != 3 {
+		t.Errorf("told %v, chosen %d; want %v", told, tabs.Selected(), want)
 	}
-	tabs.Select("Log")
-	tabs.Select("Nothing of these")
-	if len(told) != 4 || tabs.Selected() != "Log" {
-		t.Errorf("chosen %q, told %v", tabs.Selected(), told)
+	tabs.Select(5)
+	tabs.Select(99)
+	if len(told) != 4 || tabs.Selected() != 5 {
+		t.Errorf("chosen %d, told %v", tabs.Selected(), told)
 	}
 }
 

@@ -15,7 +15,6 @@ import (
 
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/look"
-	"weirkeeper/assets/words"
 )
 
 // gallery is every widget in one window, with invented data.
@@ -26,7 +25,7 @@ func gallery(focus *fyne.Focusable) fyne.CanvasObject {
 	left := container.NewBorder(container.NewVBox(
 		NewHeading("Test sheet", "White cells are due; the small grey number is the last value. Nothing is lost if the program stops."),
 		NewMarkLegend(),
-		NewTabs([]words.Text{"Water", "Trend", "Log"}, nil),
+		NewTabs([]Tab[int]{{1, "Water"}, {2, "Trend"}, {3, "Log"}}, nil),
 	), container.NewVBox(
 		NewNotice("F3 phosphate 1.2 mg/L is a surprise.", "Expected 0.11 ± 0.03 from the last six values. A slip of the decimal point would give 0.12.", true,
 			Action{"Use 0.12", nil}, Action{"Test again", nil}, Action{"Keep 1.2", nil}),
@@ -61,7 +60,7 @@ func sampleForm() *Form {
 	f := NewForm(
 		Field{Name: "code", Label: "Code", Input: NewTextEntry("F2"), Help: "Short and unique, as on the tank."},
 		Field{Name: "volume", Label: "Net volume, L", Input: NewNumberEntry("-34,5")},
-		Field{Name: "kind", Label: "Water", Input: NewChoice([]string{"Marine", "Brackish", "Freshwater"}, "Marine")},
+		Field{Name: "kind", Label: "Water", Input: NewChoice(named("Marine", "Brackish", "Freshwater"), "Marine")},
 		Field{Name: "day", Label: "In service since", Input: NewDateEntry(apptest.Noon, time.UTC, apptest.Clock)},
 		Field{Name: "at", Label: "Water taken", Input: NewDateTimeEntry(time.Time{}, time.UTC, apptest.Clock)},
 		Field{Name: "on", Label: "", Input: NewCheck("Watch the trend", nil)},

@@ -1,15 +1,12 @@
 package widgets
 
 import (
-	"cmp"
 	"encoding/json"
 	"slices"
 	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -21,103 +18,264 @@ type Memory interface {
 	Remember(key, value string)
 }
 
-// List is a Table that can be filtered and sorted, with columns that can be
-// hidden. Letters typed into the table go to the filter. The table is shown by
-// its owner, and so are the filter and the button for the columns, its Tools.
-type List struct {
-	Table *Table
+// ColumnID is what a list's column is remembered by; it is never shown.
+type ColumnID string
 
-	columns []Column // all of them
-	rows    []Row    // all of them, in the order they were given
-	filter  *filterEntry
-	view    listView
-	memory  Memory
-	key     string
+// ListColumn is one column of a list of records.
+type ListColumn[R any] struct {
+	ID ColumnID
+	Column
+	// Cell is what the column shows of a record.
+	Cell func(R) Cell
 }
 
-// listView is how a person wants a list: what is remembered of it. Sort is a
-// column counted from 1; 0 is the order of the list itself.
+// Group is a part of a list with a title; an empty title shows none.
+type Group[R any] struct {
+	Title   string
+	Records []R
+}
+
+// ListModel says what a list shows and what is done with it. Name is what its
+// columns and order are remembered by.
+type ListModel[K comparable, R any] struct {
+	Name    string
+	Key     func(R) K
+	Columns []ListColumn[R]
+	// Checks lets records be ticked.
+	Checks bool
+	// Open is given the ticked records on Enter, else the one under the cursor; a
+	// double click opens the one under the pointer.
+	Open func([]R)
+	// Chose is told that other records are ticked or under the cursor.
+	Chose func()
+	// Empty is what stands in the place of a list without records.
+	Empty func() fyne.CanvasObject
+	// RowHeight of the rows, zero: the usual one.
+	RowHeight float32
+}
+
+// List shows records that can be filtered and sorted, with columns that can be
+// hidden. Ticks and the cursor belong to records, whatever their place; a record
+// that goes, or that the filter hides, loses its tick: what is done is done with
+// what is seen. Letters typed into the list go to the filter. Filter and the
+// button for the columns, its Tools, are shown by its owner.
+type List[K comparable, R any] struct {
+	table  *Table
+	box    *fyne.Container // the table, or what to do when it is empty
+	model  ListModel[K, R]
+	groups []Group[R]
+	rows   []Row // of all records with all columns, in the order they were given
+	ids    map[K]int
+	byID   map[int]R
+	filter *filterEntry
+	view   listView
+	memory Memory
+}
+
+// listView is how a person wants a list: what is remembered of it. An empty Sort
+// is the order of the list itself.
 type listView struct {
-	Hidden     []int `json:"hidden,omitempty"`
-	Sort       int   `json:"sort,omitempty"`
-	Descending bool  `json:"descending,omitempty"`
+	Hidden     []ColumnID `json:"hide,omitempty"`
+	Sort       ColumnID   `json:"by,omitempty"`
+	Descending bool       `json:"descending,omitempty"`
 }
 
-// NewList returns an empty list that remembers its columns and order under a
-// key; a nil memory forgets them.
-func NewList(columns []Column, memory Memory, key string) *List {
-	l := &List{Table: NewTable(nil), memory: memory, key: "list." + key}
-	l.Table.OnHead = l.sortBy
-	l.Table.OnTyped = l.typed
-	l.filter = newFilterEntry(l)
+// NewList returns an empty list; a nil memory forgets its columns and order.
+func NewList[K comparable, R any](model ListModel[K, R], memory Memory) *List[K, R] {
+	l := &List[K, R]{table: NewTable(nil), box: container.NewStack(), model: model, ids: map[K]int{}, byID: map[int]R{}, memory: memory}
+	l.table.Checks, l.table.RowHeight = model.Checks, model.RowHeight
+	l.table.OnHead, l.table.OnTyped = l.sortBy, l.typed
+	l.table.OnChecked = l.chose
+	l.table.OnCurrent = func(int) { l.chose() }
+	if model.Open != nil {
+		l.table.OnOpen = func(id int) { l.open([]R{l.byID[id]}) }
+		l.table.OnEnter = func() { l.open(l.Chosen()) }
+	}
+	l.filter = newFilterEntry(l.table, l.show)
 	if memory != nil {
 		// What is remembered may come from another version: an unreadable one is
 		// the usual view.
-		_ = json.Unmarshal([]byte(memory.Recall(l.key)), &l.view)
+		_ = json.Unmarshal([]byte(memory.Recall(l.memoryKey())), &l.view)
 	}
-	l.SetColumns(columns)
+	l.show()
 	return l
 }
 
+func (l *List[K, R]) memoryKey() string { return "list." + l.model.Name }
+
+func (l *List[K, R]) open(records []R) {
+	if len(records) > 0 {
+		l.model.Open(records)
+	}
+}
+
+func (l *List[K, R]) chose() {
+	if l.model.Chose != nil {
+		l.model.Chose()
+	}
+}
+
+// Object returns what shows the list.
+func (l *List[K, R]) Object() fyne.CanvasObject { return l.box }
+
+// Focus returns what takes the keyboard, nil while there is no record.
+func (l *List[K, R]) Focus() fyne.Focusable { return IfShown(l.box, l.table, l.table) }
+
 // Tools returns the filter and the button for the columns, to stand near the
-// table.
-func (l *List) Tools() []fyne.CanvasObject {
+// list.
+func (l *List[K, R]) Tools() []fyne.CanvasObject {
 	return []fyne.CanvasObject{
 		container.NewGridWrap(fyne.NewSize(look.Scaled(150), look.FieldHeight()), l.filter),
 		NewSecondary(say.L("Columns"), l.chooseColumns).With(look.IconColumns),
 	}
 }
 
-// SetColumns changes the columns; the rows are kept only if there are as many.
-func (l *List) SetColumns(columns []Column) {
-	if len(columns) != len(l.columns) {
-		l.rows = nil
-	}
-	l.columns = columns
-	if l.view.Sort > len(columns) {
-		l.view.Sort = 0
-	}
-	l.show()
+// SetColumns changes the columns.
+func (l *List[K, R]) SetColumns(columns []ListColumn[R]) {
+	l.model.Columns = columns
+	l.fill()
 }
 
-// SetRows changes the rows.
-func (l *List) SetRows(rows []Row) {
-	l.rows = rows
-	l.show()
+// SetRecords changes the records of a list without groups.
+func (l *List[K, R]) SetRecords(records []R) { l.SetGroups([]Group[R]{{Records: records}}) }
+
+// SetGroups changes the records; a group without any is not shown.
+func (l *List[K, R]) SetGroups(groups []Group[R]) {
+	l.groups = groups
+	l.fill()
 }
 
-// Filter shows only rows that hold every word of a text; empty shows all.
-func (l *List) Filter(text string) { l.filter.SetText(text) }
+// fill makes the rows of the records.
+func (l *List[K, R]) fill() {
+	l.rows = nil
+	clear(l.byID)
+	for _, g := range l.groups {
+		if g.Title != "" && len(g.Records) > 0 {
+			l.rows = append(l.rows, GroupRow(g.Title))
+		}
+		for _, record := range g.Records {
+			l.rows = append(l.rows, l.row(record))
+		}
+	}
+	l.show()
+	l.chose()
+}
+
+func (l *List[K, R]) row(record R) Row {
+	id := l.idOf(l.model.Key(record))
+	l.byID[id] = record
+	cells := make([]Cell, len(l.model.Columns))
+	for n, c := range l.model.Columns {
+		cells[n] = c.Cell(record)
+	}
+	return Row{ID: id, Cells: cells}
+}
+
+// idOf returns the number of a key, the same one for as long as the list lives.
+func (l *List[K, R]) idOf(key K) int {
+	id, ok := l.ids[key]
+	if !ok {
+		id = len(l.ids)
+		l.ids[key] = id
+	}
+	return id
+}
+
+// Len is how many records there are, hidden ones too.
+func (l *List[K, R]) Len() int { return len(l.byID) }
+
+// Ticked returns the ticked records from top to bottom.
+func (l *List[K, R]) Ticked() []R { return l.records(l.table.Checked()) }
+
+// Chosen returns the ticked records, without any the one under the cursor.
+func (l *List[K, R]) Chosen() []R {
+	if ticked := l.Ticked(); len(ticked) > 0 {
+		return ticked
+	}
+	if id, ok := l.table.Current(); ok {
+		return l.records([]int{id})
+	}
+	return nil
+}
+
+// Shown returns the records that the filter leaves, from top to bottom.
+func (l *List[K, R]) Shown() []R {
+	var out []R
+	for _, row := range l.table.Rows() {
+		if !row.Group {
+			out = append(out, l.byID[row.ID])
+		}
+	}
+	return out
+}
+
+func (l *List[K, R]) records(ids []int) []R {
+	out := make([]R, len(ids))
+	for i, id := range ids {
+		out[i] = l.byID[id]
+	}
+	return out
+}
+
+// Tick ticks exactly the records with these keys.
+func (l *List[K, R]) Tick(keys ...K) {
+	ids := make([]int, len(keys))
+	for i, key := range keys {
+		ids[i] = l.idOf(key)
+	}
+	l.table.SetChecked(ids...)
+}
+
+// SetCurrent moves the cursor to the record of a key.
+func (l *List[K, R]) SetCurrent(key K) { l.table.SetCurrent(l.idOf(key)) }
+
+// Current returns the record under the cursor.
+func (l *List[K, R]) Current() (record R, ok bool) {
+	id, ok := l.table.Current()
+	return l.byID[id], ok
+}
+
+// Filter shows only records that hold every word of a text; empty shows all.
+func (l *List[K, R]) Filter(text string) { l.filter.SetText(text) }
 
 // show fills the table from the rows, the filter and the order.
-func (l *List) show() {
+func (l *List[K, R]) show() {
 	shown := l.shown()
 	columns := make([]Column, len(shown))
 	sorted := -1
 	for i, n := range shown {
-		columns[i] = l.columns[n]
-		if l.view.Sort == n+1 {
+		columns[i] = l.model.Columns[n].Column
+		if l.model.Columns[n].ID == l.view.Sort {
 			sorted = i
 		}
 	}
-	current, had := l.Table.Current()
-	l.Table.setColumns(columns)
-	l.Table.SetSort(sorted, l.view.Descending)
-	l.Table.SetRows(l.arranged(shown))
-	if had {
-		l.Table.SetCurrent(current)
+	current, had := l.table.Current()
+	l.table.setColumns(columns)
+	l.table.SetSort(sorted, l.view.Descending)
+	rows := l.arranged(shown)
+	if len(rows) == 0 && len(l.byID) > 0 {
+		rows = []Row{GroupRow(say.L("No line holds all of these words. Esc in the filter shows all."))}
 	}
+	l.table.SetRows(rows)
+	if had {
+		l.table.SetCurrent(current)
+	}
+	l.box.Objects = []fyne.CanvasObject{l.table}
+	if len(l.byID) == 0 && l.model.Empty != nil {
+		l.box.Objects = []fyne.CanvasObject{l.model.Empty()}
+	}
+	l.box.Refresh()
 }
 
 // shown returns the columns that are not hidden, never none.
-func (l *List) shown() []int {
+func (l *List[K, R]) shown() []int {
 	var shown []int
-	for n := range l.columns {
-		if !slices.Contains(l.view.Hidden, n) {
+	for n, c := range l.model.Columns {
+		if !slices.Contains(l.view.Hidden, c.ID) {
 			shown = append(shown, n)
 		}
 	}
-	if len(shown) == 0 && len(l.columns) > 0 {
+	if len(shown) == 0 && len(l.model.Columns) > 0 {
 		shown = []int{0}
 	}
 	return shown
@@ -125,7 +283,7 @@ func (l *List) shown() []int {
 
 // arranged returns the rows that the filter leaves, each group's in the chosen
 // order, with the cells of the shown columns.
-func (l *List) arranged(shown []int) []Row {
+func (l *List[K, R]) arranged(shown []int) []Row {
 	words := strings.Fields(strings.ToLower(l.filter.Text))
 	var out, group []Row
 	var head *Row
@@ -153,8 +311,8 @@ func (l *List) arranged(shown []int) []Row {
 	return out
 }
 
-func (l *List) sort(rows []Row) {
-	n := l.view.Sort - 1
+func (l *List[K, R]) sort(rows []Row) {
+	n := slices.IndexFunc(l.model.Columns, func(c ListColumn[R]) bool { return c.ID == l.view.Sort })
 	if n < 0 {
 		return
 	}
@@ -165,189 +323,6 @@ func (l *List) sort(rows []Row) {
 		}
 		return order
 	})
-}
-
-func (r Row) cell(n int) Cell {
-	if n < len(r.Cells) {
-		return r.Cells[n]
-	}
-	return Cell{}
-}
-
-// only returns the row with the cells of some columns.
-func (r Row) only(columns []int) Row {
-	cells := make([]Cell, len(columns))
-	for i, n := range columns {
-		cells[i] = r.cell(n)
-	}
-	r.Cells = cells
-	return r
-}
-
-// holds tells whether each word occurs in the row.
-func (r Row) holds(words []string) bool {
-	if len(words) == 0 {
-		return true
-	}
-	var b strings.Builder
-	for _, c := range r.Cells {
-		b.WriteString(c.Bold + " " + c.Text + " " + c.Side + "\n")
-	}
-	text := strings.ToLower(b.String())
-	return !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(text, w) })
-}
-
-// compareCells orders cells by what they are sorted by, else by their text;
-// those without either come last.
-func compareCells(a, b Cell) int {
-	switch x := a.By.(type) {
-	case float64:
-		if y, ok := b.By.(float64); ok {
-			return cmp.Compare(x, y)
-		}
-	case int:
-		if y, ok := b.By.(int); ok {
-			return cmp.Compare(x, y)
-		}
-	case time.Time:
-		if y, ok := b.By.(time.Time); ok {
-			return x.Compare(y)
-		}
-	}
-	if order := compareBools(a.By == nil && a.empty(), b.By == nil && b.empty()); order != 0 {
-		return order
-	}
-	if order := compareBools(a.By == nil, b.By == nil); order != 0 {
-		return order
-	}
-	return strings.Compare(strings.ToLower(a.Bold+a.Text), strings.ToLower(b.Bold+b.Text))
-}
-
-func (c Cell) empty() bool { return c.Bold == "" && c.Text == "" }
-
-func compareBools(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return 1
-	}
-	return -1
-}
-
-// sortBy sorts by a shown column: up, then down, then as the list itself is.
-func (l *List) sortBy(column int) {
-	n := l.shown()[column] + 1
-	switch {
-	case l.view.Sort != n:
-		l.view.Sort, l.view.Descending = n, false
-	case !l.view.Descending:
-		l.view.Descending = true
-	default:
-		l.view.Sort, l.view.Descending = 0, false
-	}
-	l.changed()
-}
-
-func (l *List) changed() {
-	l.show()
-	if l.memory == nil {
-		return
-	}
-	if kept, err := json.Marshal(l.view); err == nil {
-		l.memory.Remember(l.key, string(kept))
-	}
-}
-
-// typed gives what is typed into the table to the filter.
-func (l *List) typed(r rune) {
-	c := fyne.CurrentApp().Driver().CanvasForObject(l.filter)
-	if c == nil || r == ' ' {
-		return
-	}
-	c.Focus(l.filter)
-	l.filter.TypedRune(r)
-}
-
-// chooseColumns asks which columns to show and what to sort by: what a click on
-// a title does, for the keyboard.
-func (l *List) chooseColumns() {
-	win := windowOf(l.Table)
-	if win == nil {
-		return
-	}
-	none := say.L("as the list is")
-	names := []string{none}
-	var rows []Row
-	for n, c := range l.columns {
-		title := c.Title
-		if title == "" {
-			title = say.F("Column %d", n+1)
-		}
-		names = append(names, title)
-		rows = append(rows, Row{ID: n, Cells: []Cell{{Text: title}}})
-	}
-	ticks := NewTable([]Column{{Title: say.L("Shown"), Weight: 1}})
-	ticks.Checks = true
-	ticks.SetRows(rows)
-	ticks.SetChecked(l.shown()...)
-	by := NewChoice(names, names[l.view.Sort])
-	down := NewCheck(say.L("the largest first"), nil)
-	down.SetChecked(l.view.Descending)
-	height := min(float32(len(rows)+2)*look.RowHeight(), 360)
-	form := NewForm(
-		Field{Name: "columns", Label: say.L("Columns"), Input: container.NewGridWrap(fyne.NewSize(look.Scaled(260), height), ticks)},
-		Field{Name: "by", Label: say.L("Sorted by"), Input: by},
-		Field{Name: "down", Label: "", Input: down},
-	)
-	ShowDialog(win, Dialog{Title: say.L("Columns and order"), Content: form, Confirm: say.L("Show"), Focus: ticks, OnConfirm: func() bool {
-		l.view = listView{Sort: max(slices.Index(names, by.Selected()), 0), Descending: down.Checked}
-		for n := range l.columns {
-			if !slices.Contains(ticks.Checked(), n) {
-				l.view.Hidden = append(l.view.Hidden, n)
-			}
-		}
-		l.changed()
-		return true
-	}})
-}
-
-// filterEntry is where a list's filter is typed.
-type filterEntry struct {
-	TextEntry
-	list *List
-}
-
-func newFilterEntry(l *List) *filterEntry {
-	e := &filterEntry{list: l}
-	e.ExtendBaseWidget(e)
-	e.setFirst(e, "")
-	e.ActionItem = widget.NewIcon(look.IconFilter.In(look.Secondary))
-	e.SetPlaceHolder(say.L("Filter"))
-	e.OnChanged = func(string) { l.show() }
-	return e
-}
-
-// TypedKey leaves the filter: Down and Enter for the rows, Esc for all rows.
-func (e *filterEntry) TypedKey(key *fyne.KeyEvent) {
-	c := fyne.CurrentApp().Driver().CanvasForObject(e.list.Table)
-	switch key.Name {
-	case fyne.KeyDown, fyne.KeyReturn, fyne.KeyEnter:
-		if c != nil {
-			c.Focus(e.list.Table)
-		}
-	case fyne.KeyEscape:
-		if e.Text == "" {
-			e.TextEntry.TypedKey(key)
-			return
-		}
-		e.SetText("")
-		if c != nil {
-			c.Focus(e.list.Table)
-		}
-	default:
-		e.TextEntry.TypedKey(key)
-	}
 }
 
 // windowOf returns the window that shows an object, nil for none.

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/look"
 )
 
 // kept is a memory for tests.
@@ -20,38 +21,72 @@ type kept map[string]string
 func (k kept) Recall(key string) string   { return k[key] }
 func (k kept) Remember(key, value string) { k[key] = value }
 
-func aList(m Memory) *List {
-	l := NewList([]Column{{Title: "System", Weight: 1}, {Title: "Value", Width: 80}, {Title: "Day", Width: 80}}, m, "test")
-	day := func(n int) Cell {
-		return Cell{Text: fmt.Sprint(n, " Mar"), By: time.Date(2026, 3, n, 0, 0, 0, 0, time.UTC)}
+// reading is a record of the test's list.
+type reading struct {
+	code, name, group string
+	value             float64 // zero: not tested
+	day               int
+}
+
+func theReadings() []Group[reading] {
+	return []Group[reading]{
+		{"Back", []reading{{"F1", "Frag rack", "Back", 9.5, 9}, {"F2", "Reef", "Back", 10.2, 10}}},
+		{"Shop", []reading{{"R1", "Reef window", "Shop", 0, 0}, {"R2", "Reef long", "Shop", 7.1, 2}}},
 	}
-	l.SetRows([]Row{
-		GroupRow("Back"), {ID: 0, Cells: []Cell{{Bold: "F1", Text: "Frag rack"}, {Text: "9.5", By: 9.5}, day(9)}}, {ID: 1, Cells: []Cell{{Bold: "F2", Text: "Reef"}, {Text: "10.2", By: 10.2}, day(10)}},
-		GroupRow("Shop"), {ID: 2, Cells: []Cell{{Bold: "R1", Text: "Reef window"}, {Text: "not tested"}, {}}}, {ID: 3, Cells: []Cell{{Bold: "R2", Text: "Reef long"}, {Text: "7.1", By: 7.1}, day(2)}},
-	})
+}
+
+func aList(m Memory) *List[string, reading] {
+	l := NewList(ListModel[string, reading]{
+		Name: "test", Key: func(r reading) string { return r.code },
+		Columns: []ListColumn[reading]{
+			{"system", Column{Title: "System", Weight: 1}, func(r reading) Cell { return Cell{Bold: r.code, Text: r.name} }},
+			{"value", Column{Title: "Value", Width: 80}, func(r reading) Cell {
+				if r.value == 0 {
+					return Cell{Text: "not tested"}
+				}
+				return Cell{Text: fmt.Sprint(r.value), By: r.value}
+			}},
+			{"day", Column{Title: "Day", Width: 80}, func(r reading) Cell {
+				if r.day == 0 {
+					return Cell{}
+				}
+				return Cell{Text: fmt.Sprint(r.day, " Mar"), By: time.Date(2026, 3, r.day, 0, 0, 0, 0, time.UTC)}
+			}},
+		},
+		Checks: true, Empty: func() fyne.CanvasObject { return NewEmpty("Nothing", "There is nothing.") },
+	}, m)
+	l.SetGroups(theReadings())
 	return l
 }
 
-// order is what the list shows: IDs, and names of groups.
-func order(l *List) string {
+// order is what the list shows: the codes of records, and names of groups.
+func order(l *List[string, reading]) string {
 	var out []string
-	for _, r := range l.Table.Rows() {
+	for _, r := range l.table.Rows() {
 		if r.Group {
 			out = append(out, r.Cells[0].Bold)
 		} else {
-			out = append(out, fmt.Sprint(r.ID))
+			out = append(out, l.byID[r.ID].code)
 		}
+	}
+	return strings.Join(out, " ")
+}
+
+func codes(records []reading) string {
+	var out []string
+	for _, r := range records {
+		out = append(out, r.code)
 	}
 	return strings.Join(out, " ")
 }
 
 func TestListSortsWithinItsGroups(t *testing.T) {
 	l := aList(nil)
-	apptest.Window(t, l.Table, 500, 300)
+	apptest.Window(t, l.Object(), 500, 300)
 	for _, c := range []struct {
 		column int
 		want   string
-	}{{1, "Back 0 1 Shop 3 2"}, {1, "Back 1 0 Shop 2 3"}, {1, "Back 0 1 Shop 2 3"}, {2, "Back 0 1 Shop 3 2"}, {0, "Back 0 1 Shop 2 3"}} {
+	}{{1, "Back F1 F2 Shop R2 R1"}, {1, "Back F2 F1 Shop R1 R2"}, {1, "Back F1 F2 Shop R1 R2"}, {2, "Back F1 F2 Shop R2 R1"}, {0, "Back F1 F2 Shop R1 R2"}} {
 		if l.sortBy(c.column); order(l) != c.want {
 			t.Errorf("by column %d: %s, want %s", c.column, order(l), c.want)
 		}
@@ -60,74 +95,167 @@ func TestListSortsWithinItsGroups(t *testing.T) {
 
 func TestListFilters(t *testing.T) {
 	l := aList(nil)
-	w := apptest.Window(t, container.NewBorder(NewBar(l.Tools()...), nil, nil, nil, l.Table), 500, 300)
-	w.Canvas().Focus(l.Table)
-	l.Table.SetCurrent(3)
+	w := apptest.Window(t, container.NewBorder(NewBar(l.Tools()...), nil, nil, nil, l.Object()), 500, 300)
+	w.Canvas().Focus(l.Focus())
+	l.SetCurrent("R2")
 	apptest.Type(t, w.Canvas(), "reef l")
-	if got := order(l); got != "Shop 3" || w.Canvas().Focused() != fyne.Focusable(l.filter) {
+	if got := order(l); got != "Shop R2" || w.Canvas().Focused() != fyne.Focusable(l.filter) {
 		t.Errorf("typed %q: %s", l.filter.Text, got)
 	}
 	apptest.Key(t, w.Canvas(), fyne.KeyDown)
-	if id, ok := l.Table.Current(); !ok || id != 3 || w.Canvas().Focused() != fyne.Focusable(l.Table) {
-		t.Errorf("Down leads to %d, %v", id, ok)
+	if r, ok := l.Current(); !ok || r.code != "R2" || w.Canvas().Focused() != l.Focus() {
+		t.Errorf("Down leads to %v, %v", r, ok)
 	}
 	w.Canvas().Focus(l.filter)
 	apptest.Key(t, w.Canvas(), fyne.KeyEscape)
-	if got := order(l); got != "Back 0 1 Shop 2 3" {
+	if got := order(l); got != "Back F1 F2 Shop R1 R2" {
 		t.Errorf("Esc shows %s", got)
 	}
 	l.Filter("nothing like it")
-	if len(l.Table.Rows()) != 0 {
+	if len(l.Shown()) != 0 || l.Len() != 4 || !strings.Contains(order(l), "Esc in the filter shows all") {
 		t.Errorf("%s", order(l))
 	}
 }
 
-// Ticks and the row under the cursor stay with their rows in another order.
+// Ticks and the row under the cursor stay with their records in another order.
 func TestListKeepsTicksAndCursor(t *testing.T) {
 	l := aList(nil)
-	l.Table.Checks = true
-	apptest.Window(t, l.Table, 500, 300)
-	l.Table.SetChecked(3, 1)
-	l.Table.SetCurrent(3)
+	apptest.Window(t, l.Object(), 500, 300)
+	l.Tick("R2", "F2")
+	l.SetCurrent("R2")
 	l.sortBy(1)
-	id, _ := l.Table.Current()
-	if got := l.Table.Checked(); !slices.Equal(got, []int{1, 3}) || id != 3 {
-		t.Errorf("ticked %v, current %d", got, id)
+	if r, _ := l.Current(); codes(l.Ticked()) != "F2 R2" || r.code != "R2" {
+		t.Errorf("ticked %s, current %s", codes(l.Ticked()), r.code)
+	}
+}
+
+// When records go, what is ticked is what was ticked: not what took their place.
+func TestTicksFollowTheRecords(t *testing.T) {
+	for name, c := range map[string]struct {
+		gone           int // of the first group
+		ticked, chosen string
+	}{
+		"a row above the ticked one goes": {0, "F2 R2", "F2 R2"},
+		"a ticked row goes":               {1, "R2", "R2"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			l := aList(nil)
+			apptest.Window(t, l.Object(), 500, 300)
+			l.Tick("F2", "R2")
+			groups := theReadings()
+			groups[0].Records = slices.Delete(groups[0].Records, c.gone, c.gone+1)
+			l.SetGroups(groups)
+			if got := codes(l.Ticked()); got != c.ticked {
+				t.Errorf("ticked %s, want %s", got, c.ticked)
+			}
+			if got := codes(l.Chosen()); got != c.chosen {
+				t.Errorf("chosen %s, want %s", got, c.chosen)
+			}
+			l.SetGroups(theReadings())
+			if got := codes(l.Ticked()); got != c.ticked {
+				t.Errorf("when it is back, ticked %s, want %s", got, c.ticked)
+			}
+		})
+	}
+}
+
+// With nothing ticked the row under the cursor is chosen, and it is seen which
+// that is, whether or not the list has the keyboard.
+func TestWhatIsChosenIsSeen(t *testing.T) {
+	l := aList(nil)
+	apptest.Window(t, l.Object(), 500, 300)
+	l.SetCurrent("F2")
+	lit := func() string {
+		var out []string
+		from, _ := l.table.view.inSight()
+		for i, row := range l.table.rows {
+			if !row.Group && l.table.view.pool[i-from].back.FillColor == look.Color(look.AccentSoft) {
+				out = append(out, l.byID[row.ID].code)
+			}
+		}
+		return strings.Join(out, " ")
+	}
+	if lit() != "F2" || codes(l.Chosen()) != "F2" {
+		t.Errorf("%q is lit, %q chosen", lit(), codes(l.Chosen()))
+	}
+	l.Tick("R1")
+	if lit() != "R1" || codes(l.Chosen()) != "R1" {
+		t.Errorf("with a tick %q is lit, %q chosen", lit(), codes(l.Chosen()))
+	}
+}
+
+// Enter opens all that is ticked, else the row under the cursor; a double click
+// the one under the pointer.
+func TestEnterOpensWhatIsChosen(t *testing.T) {
+	l := aList(nil)
+	var opened []string
+	l.model.Open = func(records []reading) { opened = append(opened, codes(records)) }
+	l = NewList(l.model, nil)
+	l.SetGroups(theReadings())
+	w := apptest.Window(t, l.Object(), 500, 300)
+	w.Canvas().Focus(l.Focus())
+	apptest.Key(t, w.Canvas(), fyne.KeyReturn)
+	apptest.Shortcut(t, w.Canvas(), &fyne.ShortcutSelectAll{})
+	apptest.Key(t, w.Canvas(), fyne.KeyReturn)
+	at := fyne.NewPos(60, l.table.view.headHeight()+l.table.tops[2]+4)
+	test.TapAt(l.table, at)
+	test.TapAt(l.table, at)
+	if want := []string{"F1", "F1 F2 R1 R2", "F2"}; !slices.Equal(opened, want) {
+		t.Errorf("opened %v, want %v", opened, want)
+	}
+}
+
+func TestListShowsWhatToDoWhenEmpty(t *testing.T) {
+	l := aList(nil)
+	apptest.Window(t, l.Object(), 500, 300)
+	l.SetGroups(nil)
+	if l.Focus() != nil || l.box.Objects[0] == fyne.CanvasObject(l.table) {
+		t.Error("an empty list shows its table")
+	}
+	l.SetGroups(theReadings())
+	if l.Focus() == nil {
+		t.Error("a list with records shows no table")
 	}
 }
 
 func TestListRemembersColumnsAndOrder(t *testing.T) {
 	m := kept{}
 	l := aList(m)
-	w := apptest.Window(t, container.NewBorder(NewBar(l.Tools()...), nil, nil, nil, l.Table), 600, 500)
+	w := apptest.Window(t, container.NewBorder(NewBar(l.Tools()...), nil, nil, nil, l.Object()), 600, 500)
 	l.sortBy(1)
 	l.sortBy(1)
 	test.Tap(l.Tools()[1].(*Button))
 	ticks := apptest.Find(t, apptest.Top(w.Canvas()), func(t *Table) bool { return t.Checks })
-	ticks.SetChecked(0, 1)
+	ticks.SetChecked(1, 2)
 	if err := apptest.PressLabel(w.Canvas(), "Show"); err != nil {
 		t.Fatal(err)
 	}
 	again := aList(m)
-	if got := order(again); got != "Back 1 0 Shop 2 3" || len(again.Table.columns) != 2 || again.Table.sorted != 1 || !again.Table.descending {
-		t.Errorf("%s in %d columns, sorted by %d: kept %v", got, len(again.Table.columns), again.Table.sorted, m)
+	if got := order(again); got != "Back F2 F1 Shop R1 R2" || len(again.table.columns) != 2 || again.table.sorted != 0 || !again.table.descending {
+		t.Errorf("%s in %d columns, sorted by %d: kept %v", got, len(again.table.columns), again.table.sorted, m)
 	}
-	m["list.test"] = "{broken"
-	if got := order(aList(m)); got != "Back 0 1 Shop 2 3" {
-		t.Errorf("from a broken memory: %s", got)
+	moved := again.model
+	moved.Columns = []ListColumn[reading]{moved.Columns[1], moved.Columns[2], moved.Columns[0]}
+	l = NewList(moved, m)
+	l.SetGroups(theReadings())
+	if got := order(l); got != "Back F2 F1 Shop R1 R2" || l.table.columns[0].Title != "Value" || len(l.table.columns) != 2 {
+		t.Errorf("in another order of columns: %s, %v", got, l.table.columns)
+	}
+	m["list.test"] = `{"hidden":[1],"sort":2}`
+	if got := order(aList(m)); got != "Back F1 F2 Shop R1 R2" {
+		t.Errorf("from the memory of another version: %s", got)
 	}
 }
 
 func TestShiftTicks(t *testing.T) {
 	l := aList(nil)
-	l.Table.Checks = true
-	w := apptest.Window(t, l.Table, 500, 300)
-	w.Canvas().Focus(l.Table)
-	l.Table.SetCurrent(0)
-	l.Table.Modifiers = func() fyne.KeyModifier { return fyne.KeyModifierShift }
+	w := apptest.Window(t, l.Object(), 500, 300)
+	w.Canvas().Focus(l.Focus())
+	l.SetCurrent("F1")
+	l.table.Modifiers = func() fyne.KeyModifier { return fyne.KeyModifierShift }
 	apptest.Key(t, w.Canvas(), fyne.KeyDown, fyne.KeyDown)
-	if got := l.Table.Checked(); !slices.Equal(got, []int{0, 1, 2}) {
-		t.Errorf("ticked %v", got)
+	if got := codes(l.Ticked()); got != "F1 F2 R1" {
+		t.Errorf("ticked %s", got)
 	}
 }
 

@@ -69,6 +69,8 @@ type Table struct {
 	// RowHeight of the rows, zero: look.RowHeight(). Gauges need 44.
 	RowHeight float32
 	OnOpen    func(id int)
+	// OnEnter takes Enter in place of OnOpen: a list opens all that is ticked.
+	OnEnter   func()
 	OnCurrent func(id int)
 	OnChecked func()
 	// OnHead is told which column's title was clicked, to sort by it.
@@ -207,6 +209,16 @@ func (t *Table) SetChecked(ids ...int) {
 	t.changedChecks()
 }
 
+// anyChecked tells whether a row is ticked.
+func (t *Table) anyChecked() bool {
+	for _, on := range t.checked {
+		if on {
+			return true
+		}
+	}
+	return false
+}
+
 func (t *Table) changedChecks() {
 	t.Refresh()
 	if t.OnChecked != nil {
@@ -291,6 +303,10 @@ func (t *Table) TypedKey(e *fyne.KeyEvent) {
 			t.open(t.current)
 		}
 	case fyne.KeyReturn, fyne.KeyEnter:
+		if t.OnEnter != nil {
+			t.OnEnter()
+			return
+		}
 		t.open(t.current)
 	}
 }

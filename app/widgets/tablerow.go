@@ -46,7 +46,7 @@ func (r *rowView) show(v *tableView, i int) {
 	switch {
 	case row.Group:
 		r.back.FillColor = look.Color(look.Panel)
-	case t.checked[row.ID], current && (t.focused || !t.Checks):
+	case t.checked[row.ID], current && (t.focused || !t.anyChecked()):
 		r.back.FillColor = look.Color(look.AccentSoft)
 	}
 	r.back.Move(fyne.NewPos(0, top))

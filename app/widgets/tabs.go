@@ -13,14 +13,32 @@ import (
 	"weirkeeper/assets/words"
 )
 
+// Tab is one section of a screen: what the program knows it by, and its name.
+type Tab[S comparable] struct {
+	ID   S
+	Name words.Text
+}
+
+// TabsOf returns a tab for each section, by the name that it has itself.
+func TabsOf[S interface {
+	comparable
+	words.Worded
+}](sections []S) []Tab[S] {
+	tabs := make([]Tab[S], len(sections))
+	for i, s := range sections {
+		tabs[i] = Tab[S]{s, s.Words()}
+	}
+	return tabs
+}
+
 // Tabs is a row of names, one of them chosen: the sections of a screen. Left,
 // Right, Home and End choose another while it has the keyboard.
-type Tabs struct {
+type Tabs[S comparable] struct {
 	widget.BaseWidget
-	names    []words.Text
+	tabs     []Tab[S]
 	chosen   int
 	focused  bool
-	onChosen func(name words.Text)
+	onChosen func(S)
 	places   []fyne.Position // of each name
 	texts    []*canvas.Text
 	lines    []*canvas.Rectangle
@@ -29,55 +47,55 @@ type Tabs struct {
 }
 
 var (
-	_ fyne.Focusable = (*Tabs)(nil)
-	_ fyne.Tappable  = (*Tabs)(nil)
+	_ fyne.Focusable = (*Tabs[int])(nil)
+	_ fyne.Tappable  = (*Tabs[int])(nil)
 )
 
-// NewTabs returns the names with the first one chosen; chosen is told when a
-// person chooses another.
-func NewTabs(names []words.Text, chosen func(name words.Text)) *Tabs {
-	t := &Tabs{names: names, onChosen: chosen, ring: canvas.NewRectangle(color.Transparent)}
+// NewTabs returns the tabs with the first one chosen; chosen is told when a person
+// chooses another.
+func NewTabs[S comparable](tabs []Tab[S], chosen func(S)) *Tabs[S] {
+	t := &Tabs[S]{tabs: tabs, onChosen: chosen, ring: canvas.NewRectangle(color.Transparent)}
 	t.ring.StrokeWidth, t.ring.CornerRadius = 2, look.Radius
 	objects := []fyne.CanvasObject{}
-	for _, name := range names {
-		text, line := canvas.NewText(say.L(name), color.Transparent), canvas.NewRectangle(color.Transparent)
+	for _, tab := range tabs {
+		text, line := canvas.NewText(say.L(tab.Name), color.Transparent), canvas.NewRectangle(color.Transparent)
 		text.TextSize = look.TextSize()
 		t.texts, t.lines = append(t.texts, text), append(t.lines, line)
 		objects = append(objects, text, line)
 	}
-	t.places = make([]fyne.Position, len(names))
-	t.content = container.New(&tabsLayout{tabs: t}, append(objects, t.ring)...)
+	t.places = make([]fyne.Position, len(tabs))
+	t.content = container.New(&tabsLayout[S]{tabs: t}, append(objects, t.ring)...)
 	t.ExtendBaseWidget(t)
 	t.restyle()
 	return t
 }
 
-// Selected returns the chosen name.
-func (t *Tabs) Selected() words.Text { return t.names[t.chosen] }
+// Selected returns the chosen section.
+func (t *Tabs[S]) Selected() S { return t.tabs[t.chosen].ID }
 
-// Select chooses a name without telling; an unknown one changes nothing.
-func (t *Tabs) Select(name words.Text) {
-	for i, have := range t.names {
-		if have == name {
+// Select chooses a section without telling; an unknown one changes nothing.
+func (t *Tabs[S]) Select(id S) {
+	for i, have := range t.tabs {
+		if have.ID == id {
 			t.chosen = i
 		}
 	}
 	t.Refresh()
 }
 
-func (t *Tabs) choose(i int) {
-	if i < 0 || i >= len(t.names) || i == t.chosen {
+func (t *Tabs[S]) choose(i int) {
+	if i < 0 || i >= len(t.tabs) || i == t.chosen {
 		return
 	}
 	t.chosen = i
 	t.Refresh()
 	if t.onChosen != nil {
-		t.onChosen(t.names[i])
+		t.onChosen(t.tabs[i].ID)
 	}
 }
 
-func (t *Tabs) restyle() {
-	for i := range t.names {
+func (t *Tabs[S]) restyle() {
+	for i := range t.tabs {
 		t.texts[i].TextStyle.Bold = i == t.chosen
 		t.texts[i].Color = look.Color(look.Secondary)
 		t.lines[i].FillColor = look.Color(look.Rule)
@@ -92,30 +110,30 @@ func (t *Tabs) restyle() {
 }
 
 // Refresh draws the tabs anew.
-func (t *Tabs) Refresh() {
+func (t *Tabs[S]) Refresh() {
 	t.restyle()
 	t.content.Refresh()
 	t.BaseWidget.Refresh()
 }
 
 // CreateRenderer implements fyne.Widget.
-func (t *Tabs) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(t.content) }
+func (t *Tabs[S]) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(t.content) }
 
 // FocusGained shows the focus.
-func (t *Tabs) FocusGained() {
+func (t *Tabs[S]) FocusGained() {
 	t.focused = true
 	t.Refresh()
 	reveal(t)
 }
 
 // FocusLost hides it.
-func (t *Tabs) FocusLost() { t.focused = false; t.Refresh() }
+func (t *Tabs[S]) FocusLost() { t.focused = false; t.Refresh() }
 
 // TypedRune is for text; tabs take none.
-func (t *Tabs) TypedRune(rune) {}
+func (t *Tabs[S]) TypedRune(rune) {}
 
 // TypedKey chooses the neighbour.
-func (t *Tabs) TypedKey(e *fyne.KeyEvent) {
+func (t *Tabs[S]) TypedKey(e *fyne.KeyEvent) {
 	if PassKey(t, e) {
 		return
 	}
@@ -127,12 +145,12 @@ func (t *Tabs) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyHome:
 		t.choose(0)
 	case fyne.KeyEnd:
-		t.choose(len(t.names) - 1)
+		t.choose(len(t.tabs) - 1)
 	}
 }
 
 // Tapped chooses the name under the pointer.
-func (t *Tabs) Tapped(e *fyne.PointEvent) {
+func (t *Tabs[S]) Tapped(e *fyne.PointEvent) {
 	for i, at := range t.places {
 		in := e.Position.Subtract(at)
 		if in.X >= 0 && in.X < t.width(i) && in.Y >= 0 && in.Y < tabHeight() {
@@ -147,22 +165,22 @@ const tabInset = 12
 func tabHeight() float32 { return look.FieldHeight() }
 
 // width of a tab is that of its bold name, so that choosing moves nothing.
-func (t *Tabs) width(i int) float32 {
-	return fyne.MeasureText(say.L(t.names[i]), look.TextSize(), fyne.TextStyle{Bold: true}).Width + 2*tabInset
+func (t *Tabs[S]) width(i int) float32 {
+	return fyne.MeasureText(say.L(t.tabs[i].Name), look.TextSize(), fyne.TextStyle{Bold: true}).Width + 2*tabInset
 }
 
 // tabsLayout sets each name over its line, and the ring around the chosen one;
 // names that have no room go on in the next line.
-type tabsLayout struct {
-	tabs  *Tabs
+type tabsLayout[S comparable] struct {
+	tabs  *Tabs[S]
 	width float32 // of the place; zero: not known yet
 }
 
 // flow finds the place of each tab and returns the size of all.
-func (l *tabsLayout) flow(width float32) fyne.Size {
+func (l *tabsLayout[S]) flow(width float32) fyne.Size {
 	var x, y, widest float32
 	t := l.tabs
-	for i := range t.names {
+	for i := range t.tabs {
 		w := t.width(i)
 		if x > 0 && width > 0 && x+w > width+0.5 {
 			x, y = 0, y+tabHeight()
@@ -175,16 +193,16 @@ func (l *tabsLayout) flow(width float32) fyne.Size {
 }
 
 // MinSize implements fyne.Layout.
-func (l *tabsLayout) MinSize([]fyne.CanvasObject) fyne.Size {
+func (l *tabsLayout[S]) MinSize([]fyne.CanvasObject) fyne.Size {
 	least := float32(0)
-	for i := range l.tabs.names {
+	for i := range l.tabs.tabs {
 		least = max(least, l.tabs.width(i))
 	}
 	return fyne.NewSize(least, l.flow(l.width).Height)
 }
 
 // Layout implements fyne.Layout.
-func (l *tabsLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
+func (l *tabsLayout[S]) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	l.width = size.Width
 	l.flow(size.Width)
 	for i, text := range l.tabs.texts {

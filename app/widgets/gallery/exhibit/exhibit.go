@@ -12,7 +12,6 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 )
 
@@ -154,5 +153,5 @@ func calendar() fyne.CanvasObject {
 }
 
 func tabs() fyne.CanvasObject {
-	return page("Tabs", "Left and Right choose another section", widgets.NewTabs([]words.Text{"Water", "Chemistry", "Trend", "Log"}, nil))
+	return page("Tabs", "Left and Right choose another section", widgets.NewTabs([]widgets.Tab[int]{{ID: 1, Name: "Water"}, {ID: 2, Name: "Chemistry"}, {ID: 3, Name: "Trend"}, {ID: 4, Name: "Log"}}, nil))
 }

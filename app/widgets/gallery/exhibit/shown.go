@@ -56,42 +56,59 @@ func sparklines() fyne.CanvasObject {
 }
 
 func picker() fyne.CanvasObject {
-	names := []string{"F1  Frag rack, north", "F2  Frag rack, south", "Q1  Quarantine", "M1  Mixing vat"}
-	free := widgets.NewChoice([]string{"AB", "CD"}, "")
-	free.Free, free.Empty = true, "initials"
-	off := widgets.NewChoice(names, names[3])
+	systems := widgets.OptionsOf([]string{"F1  Frag rack, north", "F2  Frag rack, south", "Q1  Quarantine", "M1  Mixing vat"}, func(name string) string { return name })
+	products := []widgets.Option[int]{{Value: 1, Name: "Calcium chloride", Detail: "5 L, liquid"}, {Value: 2, Name: "Calcium chloride", Detail: "1 kg, dry"}}
+	person := widgets.NewTextChoice([]string{"AB", "CD"}, "")
+	person.Empty = "initials"
+	off := widgets.NewChoice(systems, systems[3].Value)
 	off.Disable()
 	return page("Picker", "Typing searches; Space, Enter or Down opens the list", widgets.NewForm(
-		widgets.Field{Name: "system", Label: "System", Input: widgets.NewChoice(names, names[0])}, widgets.Field{Name: "none", Label: "None yet", Input: widgets.NewChoice(names, "")},
-		widgets.Field{Name: "person", Label: "Or a new one", Input: free}, widgets.Field{Name: "off", Label: "Not now", Input: off}))
+		widgets.Field{Name: "system", Label: "System", Input: widgets.NewChoice(systems, systems[0].Value)}, widgets.Field{Name: "none", Label: "None yet", Input: widgets.NewChoice(systems, "")},
+		widgets.Field{Name: "product", Label: "Two of one name", Input: widgets.NewChoice(products, 2)},
+		widgets.Field{Name: "person", Label: "Or a new one", Input: person}, widgets.Field{Name: "off", Label: "Not now", Input: off}))
+}
+
+// rack is a record of the list that is shown.
+type rack struct {
+	n     int
+	value float64
 }
 
 func list() fyne.CanvasObject {
-	l := widgets.NewList([]widgets.Column{
-		{Title: "System", Weight: 2}, {Title: "Value", Width: 90, Align: fyne.TextAlignTrailing}, {Title: "In the band", Weight: 2}, {Title: "30 days", Width: 110}, {Title: "Remark", Weight: 2},
-	}, nil, "gallery")
-	l.Table.Checks = true
-	rows := []widgets.Row{widgets.GroupRow("Back room")}
+	l := widgets.NewList(widgets.ListModel[int, rack]{
+		Name: "gallery", Key: func(r rack) int { return r.n }, Checks: true,
+		Columns: []widgets.ListColumn[rack]{
+			{ID: "system", Column: widgets.Column{Title: "System", Weight: 2}, Cell: func(r rack) widgets.Cell {
+				return widgets.Cell{Bold: fmt.Sprintf("F%d", r.n+1), Text: "Frag rack"}
+			}},
+			{ID: "value", Column: widgets.Column{Title: "Value", Width: 90, Align: fyne.TextAlignTrailing}, Cell: rack.cell},
+			{ID: "band", Column: widgets.Column{Title: "In the band", Weight: 2}, Cell: func(r rack) widgets.Cell {
+				return widgets.Cell{Gauge: &widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: r.value, U: 4}}
+			}},
+			{ID: "course", Column: widgets.Column{Title: "30 days", Width: 110}, Cell: func(r rack) widgets.Cell {
+				course := wave(14, r.value, float64(r.n%5-2)*8)
+				return widgets.Cell{Course: &course}
+			}},
+			{ID: "remark", Column: widgets.Column{Title: "Remark", Weight: 2}, Cell: func(rack) widgets.Cell { return widgets.Cell{Text: "invented", Quiet: true} }},
+		},
+	}, nil)
+	groups := []widgets.Group[rack]{{Title: "Back room"}, {Title: "Shop"}}
 	for n := range 24 {
-		if n == 12 {
-			rows = append(rows, widgets.GroupRow("Shop"))
-		}
-		value := 385 + float64(n*17%70)
-		course := wave(14, value, float64(n%5-2)*8)
-		mark := widgets.MarkWithinFirm
-		if value < 400 {
-			mark = widgets.MarkBelowLikely
-		} else if value > 440 {
-			mark = widgets.MarkAboveFirm
-		}
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Bold: fmt.Sprintf("F%d", n+1), Text: "Frag rack"}, {Text: fmt.Sprintf("%.0f", value), Mark: mark, By: value},
-			{Gauge: &widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: value, U: 4}}, {Course: &course}, {Text: "invented", Quiet: true},
-		}})
+		groups[n/12].Records = append(groups[n/12].Records, rack{n, 385 + float64(n*17%70)})
 	}
-	l.SetRows(rows)
-	l.Table.SetChecked(1, 2, 5)
-	return wide("List table", "Letters filter, titles sort, Space ticks, Shift with arrows ticks several", container.NewBorder(widgets.NewBar(l.Tools()...), nil, nil, nil, l.Table))
+	l.SetGroups(groups)
+	l.Tick(1, 2, 5)
+	return wide("List table", "Letters filter, titles sort, Space ticks, Shift with arrows ticks several", container.NewBorder(widgets.NewBar(l.Tools()...), nil, nil, nil, l.Object()))
+}
+
+func (r rack) cell() widgets.Cell {
+	mark := widgets.MarkWithinFirm
+	if r.value < 400 {
+		mark = widgets.MarkBelowLikely
+	} else if r.value > 440 {
+		mark = widgets.MarkAboveFirm
+	}
+	return widgets.Cell{Text: fmt.Sprintf("%.0f", r.value), Mark: mark, By: r.value}
 }
 
 func form() fyne.CanvasObject {

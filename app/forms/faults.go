@@ -1,4 +1,4 @@
-package session
+package forms
 
 import (
 	"weirkeeper/app/say"
@@ -6,9 +6,9 @@ import (
 	"weirkeeper/tanks"
 )
 
-// FormFaults returns the faults within err as a form shows them; none when err
+// Faults returns the faults within err as a form shows them; none when err
 // carries none.
-func FormFaults(err error) []widgets.Fault {
+func Faults(err error) []widgets.Fault {
 	return widgets.FaultsFrom(tanks.FaultsOf(err), func(f tanks.Fault) widgets.Fault {
 		return widgets.Fault{Field: f.Field, Problem: say.L(f.Problem), Remedy: say.L(f.Remedy)}
 	})
