@@ -9,8 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"fyne.io/fyne/v2"
-
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -50,20 +48,20 @@ func (k keeping) SetFolder(folder string) { k.w.app.Preferences().SetString(pref
 // Make implements session.Backups. Old backups are thinned out after it, and the
 // one whose proof is the oldest is proved anew.
 func (k keeping) Make(done func(error)) {
-	s, folder, frame := k.w.session, k.Folder(), k.w.frame
+	folder, frame, store, now := k.Folder(), k.w.frame, k.w.session.Store, k.w.session.Now()
 	frame.progress.Begin(say.L("Backing up"), nil)
-	k.w.runner.Run(func(ctx context.Context) error {
-		_, err := s.Store.Backup(ctx, folder, func(step string) {
-			fyne.Do(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
+	k.w.runner.Run(context.Background(), func(ctx context.Context) error {
+		_, err := store.Backup(ctx, folder, func(step string) {
+			k.w.runner.Post(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
 		})
 		if err != nil {
 			return err
 		}
-		if err := thin(folder, s.Store.Path(), s.Now()); err != nil {
+		if err := thin(folder, store.Path(), now); err != nil {
 			return err
 		}
-		fyne.Do(func() { frame.backup.SetText(say.L("Backup: proving an old one ...")) })
-		old, err := storage.Reverify(ctx, folder, s.Store.Path(), s.Clock(), proveEvery)
+		k.w.runner.Post(func() { frame.backup.SetText(say.L("Backup: proving an old one ...")) })
+		old, err := storage.Reverify(ctx, folder, store.Path(), now, proveEvery)
 		if err != nil && old.Path != "" {
 			return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
 		}
@@ -104,8 +102,9 @@ func (k keeping) Restore(b storage.Backup) {
 func (w *Window) restore(b storage.Backup, path string) {
 	w.welcomeBusy(say.F("Restoring the backup of %s ...", words.Moment(b.Taken.Local())))
 	var kept string
-	w.runner.Run(func(ctx context.Context) (err error) {
-		kept, err = storage.Restore(ctx, b, path, w.clock())
+	now := w.clock()
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		kept, err = storage.Restore(ctx, b, path, now)
 		return err
 	}, func(err error) {
 		if err != nil {
@@ -125,8 +124,9 @@ func (w *Window) restore(b storage.Backup, path string) {
 func (w *Window) offerBackup(path string, cause error) {
 	n := session.Notice{Title: say.L("The ledger could not be opened"), Text: say.Of(cause), Bad: true}
 	var good storage.Backup
-	w.runner.Run(func(ctx context.Context) error {
-		all, err := storage.Backups(w.backupFolder(path), path)
+	folder := w.backupFolder(path)
+	w.runner.Run(context.Background(), func(ctx context.Context) error {
+		all, err := storage.Backups(folder, path)
 		if err != nil {
 			return err
 		}
@@ -156,7 +156,7 @@ func (w *Window) salvage(path string) {
 	now := w.clock()
 	to := strings.TrimSuffix(path, filepath.Ext(path)) + "-salvaged-" + now.Format("20060102-150405") + filepath.Ext(path)
 	var got storage.Salvaged
-	w.runner.Run(func(ctx context.Context) (err error) {
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
 		got, err = storage.Salvage(ctx, path, to, now, nil)
 		return err
 	}, func(err error) {
@@ -206,7 +206,7 @@ func (w *Window) keepBackups() {
 		for {
 			select {
 			case <-ticker.C:
-				fyne.Do(w.backUpIfDue)
+				w.runner.Post(w.backUpIfDue)
 			case <-end:
 				return
 			}
@@ -231,7 +231,7 @@ func (w *Window) backUpIfDue() {
 	}
 	keeping{w}.Make(func(err error) {
 		if err != nil && w.session != nil {
-			w.session.Fail(say.L("The daily backup"), err)
+			w.session.NotDone(say.L("The daily backup"), err)
 		}
 	})
 }

@@ -66,7 +66,7 @@ func TestBackupsOfARoom(t *testing.T) {
 		t.Errorf("closing after a save left %d backups; closed %v", n, closed)
 	}
 
-	k.w.Show(session.Route{Place: session.Setup, Section: "Backups"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupBackups})
 	k.picture("backups")
 	table := apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true })
 	if rows := table.Rows(); len(rows) != 3 || rows[0].Cells[2].Text != "1" || rows[2].Cells[2].Text != "0" {
@@ -106,7 +106,7 @@ func TestBackupThatFails(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	k.w.Show(session.Route{Place: session.Setup, Section: "Backups"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupBackups})
 	entry := apptest.Find(t, k.c.Content(), func(e *widgets.TextEntry) bool { return e.Text == k.w.Session().Backups.Folder() })
 	entry.SetText(file)
 	k.press("Use this folder")

@@ -104,7 +104,7 @@ func TestTypedSheetOutlivesACrash(t *testing.T) {
 func faultOf(t *testing.T, fill func(k *keeper), field string) (said string, systems int) {
 	t.Helper()
 	k, store, _ := openRoom(t)
-	k.w.Show(session.Route{Place: session.Setup, Section: "Systems"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupSystems})
 	k.press("Add a system")
 	fill(k)
 	k.press("Save")
@@ -170,7 +170,7 @@ func TestBadSystemIsRefusedAtItsField(t *testing.T) {
 
 func TestBandWithLowAboveHighIsRefused(t *testing.T) {
 	k, store, _ := openRoom(t)
-	k.w.Show(session.Route{Place: session.Setup, Section: "Profiles"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupProfiles})
 	before, err := store.Profiles(context.Background())
 	if err != nil {
 		t.Fatal(err)

@@ -48,7 +48,7 @@ func TestChemistryOfASystem(t *testing.T) {
 		save(t, store, f, 0, a, map[int]float64{1: v})
 	}
 	row := func(name string) widgets.Row {
-		k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: "Chemistry"})
+		k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemChemistry})
 		table := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return true })
 		for _, r := range table.Rows() {
 			if r.Cells[0].Text == name {
@@ -82,7 +82,7 @@ func TestChemistryOfASystem(t *testing.T) {
 
 func TestMakeUpAStock(t *testing.T) {
 	k, _, _ := openRoom(t)
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Shelf"})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
 	apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true }).SetCurrent(0)
 	k.press("Make it up")
 	k.picture("make-up")
@@ -116,7 +116,7 @@ func TestSaltWater(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Water changes", System: f.Systems[0].ID})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
 	k.press("Mix salt water")
 	k.picture("mix-salt")
 	form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
@@ -165,7 +165,7 @@ func TestSaltWater(t *testing.T) {
 
 func TestLiquidGivenByMass(t *testing.T) {
 	k, store, _ := openRoom(t)
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Shelf"})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
 	k.press("Add a product")
 	k.types("Strong acid")
 	k.choose(0, "Liquid, per cent by mass")
@@ -191,7 +191,7 @@ func TestLiquidGivenByMass(t *testing.T) {
 
 func TestChlorine(t *testing.T) {
 	k, _, f := openRoom(t)
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Water changes", System: f.Systems[0].ID})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
 	k.press("Take out chlorine")
 	k.picture("chlorine")
 	k.number(0).SetText("400")
@@ -212,7 +212,7 @@ func TestChlorine(t *testing.T) {
 
 func TestMeasureAVolume(t *testing.T) {
 	k, store, f := openRoom(t)
-	k.w.Show(session.Route{Place: session.Setup, Section: "Systems"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupSystems})
 	apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true }).SetCurrent(0)
 	k.press("Measure the volume")
 	k.picture("volume")

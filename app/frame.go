@@ -21,7 +21,7 @@ type frame struct {
 	room     *widgets.Line
 	demo     *widgets.Line
 	day      *widgets.Line
-	person   *widgets.Choice
+	person   *widgets.TextChoice
 	search   *widgets.Button
 	progress *widgets.Progress
 	undo     *widgets.Button
@@ -47,9 +47,8 @@ func newFrame(s *session.Session, ledger string, undo, redo, jump func()) *frame
 		notice:   container.NewVBox(),
 		page:     container.NewStack(),
 	}
-	f.person = widgets.NewChoice(nil, s.Person)
-	f.person.Free, f.person.Empty = true, say.L("initials")
-	f.person.SetSelected(s.Person)
+	f.person = widgets.NewTextChoice(nil, s.Person)
+	f.person.Empty = say.L("initials")
 	f.person.OnChanged = func(name string) {
 		s.Person = name
 		s.RememberPerson(name)

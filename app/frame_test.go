@@ -121,7 +121,7 @@ func TestUndoInTheGridFirst(t *testing.T) {
 // The screen that was open last opens again, for the same ledger only.
 func TestLastScreenIsRemembered(t *testing.T) {
 	k, store, f := openRoom(t)
-	k.w.Show(session.Route{Place: session.System, System: f.Systems[1].ID, Section: "Log"})
+	k.w.Show(session.Route{Place: session.System, System: f.Systems[1].ID, Section: session.SystemLog})
 	if got := k.w.rememberedScreen(store.Path()); got.Place != session.System || got.System != f.Systems[1].ID || got.Section != "Log" {
 		t.Errorf("%+v", got)
 	}

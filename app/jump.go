@@ -13,6 +13,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -31,8 +32,8 @@ const mostGoals = 12
 func (w *Window) jump() {
 	s := w.session
 	var systems []tanks.System
-	s.Act(say.L("Reading the systems"), func(ctx context.Context) (err error) {
-		systems, err = s.Store.Systems(ctx)
+	s.Read(say.L("Reading the systems"), func(ctx context.Context, store *storage.Store) (err error) {
+		systems, err = store.Systems(ctx)
 		return err
 	}, func() {
 		if w.session == s && w.win.Canvas().Overlays().Top() == nil {
@@ -52,7 +53,7 @@ func (w *Window) goals(systems []tanks.System) []goal {
 		all = append(all, goal{system.Label(), "system", to(session.Route{Place: session.System, System: system.ID})})
 	}
 	for _, part := range sections() {
-		all = append(all, goal{say.F("%s, %s", part.Place, part.Section), "screen", to(part)})
+		all = append(all, goal{say.F("%s, %s", part.Place, say.Of(part.Section)), "screen", to(part)})
 	}
 	for _, m := range w.commands() {
 		for _, c := range m.commands {

@@ -27,7 +27,7 @@ func (m memory) Remember(key, value string) { m.SetString(key, value) }
 type lastScreen struct {
 	Ledger  string
 	Place   session.Place
-	Section words.Text
+	Section session.Section
 	System  tanks.SystemID
 }
 
@@ -51,6 +51,9 @@ func (w *Window) rememberedScreen(ledger string) session.Route {
 	}
 	if last.Place < session.Rounds || last.Place > session.System || (last.Place == session.System && last.System == 0) {
 		return session.Route{Place: session.Rounds}
+	}
+	if at, ok := last.Section.Place(); !ok || at != last.Place {
+		last.Section = session.NoSection
 	}
 	return session.Route{Place: last.Place, Section: last.Section, System: last.System}
 }

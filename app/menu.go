@@ -77,9 +77,9 @@ func (w *Window) commands() []commandMenu {
 		{label: say.L("Open a file ..."), key: fyne.KeyO, do: w.askFile, icon: look.IconOpen},
 		{label: say.L("Demo room"), key: fyne.KeyD, shift: true, do: w.leaveForDemo, icon: look.IconRoom},
 		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true, icon: look.IconSave},
-		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goTo("Import"), withLedger: true, icon: look.IconImport},
+		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goTo(session.SetupImport), withLedger: true, icon: look.IconImport},
 		{label: say.L("Back up now"), key: fyne.KeyB, do: w.backUpNow, withLedger: true, icon: look.IconVerify},
-		{label: say.L("Preferences ..."), key: fyne.KeyComma, do: w.goTo("Preferences"), withLedger: true, icon: look.IconSetup},
+		{label: say.L("Preferences ..."), key: fyne.KeyComma, do: w.goTo(session.SetupPreferences), withLedger: true, icon: look.IconSetup},
 		{label: say.L("Close the ledger"), key: fyne.KeyW, do: w.leave, withLedger: true, icon: look.IconClear},
 		{label: say.L("Quit"), key: fyne.KeyQ, do: w.askToClose, icon: look.IconStop},
 	}}
@@ -130,7 +130,7 @@ func (w *Window) run(c command) {
 }
 
 // goTo returns what opens a section of Setup.
-func (w *Window) goTo(section words.Text) func() {
+func (w *Window) goTo(section session.Section) func() {
 	return func() { w.show(session.Route{Place: session.Setup, Section: section}) }
 }
 
@@ -139,7 +139,7 @@ func (w *Window) backUpNow() {
 		switch {
 		case w.session == nil:
 		case err != nil:
-			w.session.Fail(say.L("Backing up"), err)
+			w.session.NotDone(say.L("Backing up"), err)
 		default:
 			w.session.Say(session.Notice{Title: say.L("Backed up"), Text: say.L("The ledger and a verified copy of it are safe.")})
 		}

@@ -67,14 +67,14 @@ func placeIcon(p session.Place) look.Icon {
 	return look.IconSetup
 }
 
-// sections are the sections of places that the search knows.
+// sections are the sections of places that the search knows: a system's own are
+// reached from the system.
 func sections() []session.Route {
 	var all []session.Route
-	for _, name := range dosing.Sections() {
-		all = append(all, session.Route{Place: session.Dosing, Section: name})
-	}
-	for _, name := range setup.Sections() {
-		all = append(all, session.Route{Place: session.Setup, Section: name})
+	for _, p := range railPlaces {
+		for _, section := range p.Sections() {
+			all = append(all, session.Route{Place: p, Section: section})
+		}
 	}
 	return all
 }

@@ -83,7 +83,7 @@ func TestPreferencesAreKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k.w.Show(session.Route{Place: session.Setup, Section: "Preferences"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupPreferences})
 	k.choose(0, "US gallons")
 	k.choose(1, "°F")
 	k.choose(5, "comma: 8,3")
@@ -95,7 +95,7 @@ func TestPreferencesAreKept(t *testing.T) {
 	if look.RowHeight() <= 29 {
 		t.Errorf("rows are %v high", look.RowHeight())
 	}
-	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: "Water"})
+	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemWater})
 	texts := ""
 	for _, s := range apptest.Texts(k.w.win) {
 		texts += s.Text + "\n"

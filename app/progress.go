@@ -3,8 +3,6 @@ package app
 import (
 	"context"
 
-	"fyne.io/fyne/v2"
-
 	"weirkeeper/app/session"
 )
 
@@ -22,7 +20,7 @@ func (k working) Begin(doing string, canStop bool) (context.Context, session.Wor
 	}
 	bar := k.w.frame.progress
 	bar.Begin(doing, stop)
-	return ctx, work{bar.Set, func() {
+	return ctx, work{k.w.runner.Post, bar.Set, func() {
 		cancel()
 		bar.End()
 	}}
@@ -30,12 +28,13 @@ func (k working) Begin(doing string, canStop bool) (context.Context, session.Wor
 
 // work is one piece of long work.
 type work struct {
-	set func(float64)
-	end func()
+	post func(func())
+	set  func(float64)
+	end  func()
 }
 
 // Set implements session.Work; it may be called from any goroutine.
-func (w work) Set(share float64) { fyne.Do(func() { w.set(share) }) }
+func (w work) Set(share float64) { w.post(func() { w.set(share) }) }
 
 // End implements session.Work.
 func (w work) End() { w.end() }

@@ -109,7 +109,7 @@ func (w *Window) start(first *firstLedger) {
 	case <-time.After(openingTime):
 	}
 	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(first.Ledger)))
-	w.runner.Run(func(context.Context) error {
+	w.runner.Run(context.Background(), func(context.Context) error {
 		<-first.opened
 		return first.err
 	}, func(err error) { w.opened(first.store, err, true) })
@@ -133,9 +133,10 @@ func openLedger(ctx context.Context, path string, clock func() time.Time) (*stor
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
 	var store *storage.Store
+	clock := w.clock
 	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(path)))
-	w.runner.Run(func(ctx context.Context) (err error) {
-		store, err = openLedger(ctx, path, w.clock)
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		store, err = openLedger(ctx, path, clock)
 		return err
 	}, func(err error) {
 		w.opened(store, err, true)
@@ -145,9 +146,10 @@ func (w *Window) openFile(path string) {
 // openToLook opens a ledger beside the program that writes it.
 func (w *Window) openToLook(path string) {
 	var store *storage.Store
+	clock := w.clock
 	w.welcomeBusy(say.F("Opening %s only to look ...", filepath.Base(path)))
-	w.runner.Run(func(ctx context.Context) (err error) {
-		store, err = storage.OpenToLook(ctx, path, w.clock)
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		store, err = storage.OpenToLook(ctx, path, clock)
 		return err
 	}, func(err error) { w.opened(store, err, false) })
 }
@@ -156,16 +158,17 @@ func (w *Window) openToLook(path string) {
 // path the copy lies in a temporary folder and goes when it is closed.
 func (w *Window) openDemo(path string) {
 	var store *storage.Store
+	clock := w.clock
 	var scratch string
 	w.welcomeBusy(say.L("Filling the demo room with invented data ..."))
-	w.runner.Run(func(ctx context.Context) (err error) {
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
 		if path == "" {
 			if scratch, err = os.MkdirTemp("", "weirkeeper-demo-"); err != nil {
 				return words.Errorf("making the demo room's folder: %w", err)
 			}
 			path = filepath.Join(scratch, "demo"+ledgerSuffix)
 		}
-		store, err = demoroom.Create(ctx, path, w.clock, demoSeed)
+		store, err = demoroom.Create(ctx, path, clock, demoSeed)
 		return err
 	}, func(err error) {
 		w.opened(store, err, false)

@@ -178,7 +178,7 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	if err != nil || len(added) != 1 || added[0].Amount != 25.5 || len(added[0].Changes) == 0 {
 		t.Errorf("additions %+v, %v", added, err)
 	}
-	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: "Log"})
+	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemLog})
 	log := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return len(w.Rows()) == 3 })
 	log.OnOpen(2) // the oldest: the reading
 	k.field(0).SetText("404")
@@ -199,7 +199,7 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 func TestShelfAndWaterChange(t *testing.T) {
 	k, store, f := openRoom(t)
 	ctx := context.Background()
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Shelf"})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
 	k.press("Add a product")
 	k.types("Soda")
 	k.choose(1, "sodium carbonate, Na2CO3")
@@ -229,7 +229,7 @@ func TestShelfAndWaterChange(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Water changes", System: f.Systems[0].ID})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
 	volume := f.Systems[0].NetVolume().Litres
 	litres := apptest.Find(t, k.c.Content(), func(*widgets.NumberEntry) bool { return true })
 	litres.SetText("9999")
@@ -261,7 +261,7 @@ func TestRunSheetGiveAndDrop(t *testing.T) {
 	if err := store.CommitPlan(ctx, &plan); err != nil {
 		t.Fatal(err)
 	}
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Run sheet"})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
 	k.press("Give another amount")
 	k.number(0).SetText("35")
 	k.press("Mark as given") // in the dialog
@@ -301,7 +301,7 @@ func TestRunSheetGivesSeveralAtOnce(t *testing.T) {
 		}
 		return amounts
 	}
-	k.w.Show(session.Route{Place: session.Dosing, Section: "Run sheet"})
+	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
 	apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return w.Checks }).SetChecked(0, 1)
 	k.press("Mark as given")
 	if got := given(); !slices.Equal(got, []float64{40, 30}) {
@@ -351,7 +351,7 @@ func TestSamplesAndResults(t *testing.T) {
 func TestSetupMethodTaskAndBand(t *testing.T) {
 	k, store, _ := openRoom(t)
 	ctx := context.Background()
-	k.w.Show(session.Route{Place: session.Setup, Section: "Methods"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupMethods})
 	k.press("Add a method")
 	k.types("Drop kit")
 	k.choose(0, "kit")
@@ -369,7 +369,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 	if m.Name != "Drop kit" || m.Analyte != chem.Alkalinity || m.Unit != chem.DKH || math.Abs(m.Accuracy-0.10700) > 1e-4 {
 		t.Errorf("%+v", m)
 	}
-	k.w.Show(session.Route{Place: session.Setup, Section: "Tasks"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupTasks})
 	k.press("Add a task")
 	k.types("Clean the skimmer")
 	k.field(1).SetText("seven")
@@ -384,7 +384,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 	if err != nil || len(all) != 1 || all[0].Every != 7 {
 		t.Errorf("%+v, %v", all, err)
 	}
-	k.w.Show(session.Route{Place: session.Setup, Section: "Profiles"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupProfiles})
 	grid := apptest.Find(t, k.c.Content(), func(*widgets.Grid) bool { return true })
 	before, err := store.Profiles(ctx)
 	if err != nil {
@@ -403,7 +403,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 
 func TestSetupImport(t *testing.T) {
 	k, store, _ := openRoom(t)
-	k.w.Show(session.Route{Place: session.Setup, Section: "Import"})
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupImport})
 	file := "time;system;analyte;value;unit;method\n2026-03-09 09:00;F1;calcium;421;mg/L;\n2026-03-09 09:00;F7;calcium;421;mg/L;\n2026-03-09 09:00;F1;unobtainium;1;mg/L;\n2026-03-09 09:05;F2;alkalinity;8,1;dKH;\n2026-03-12 09:05;F2;alkalinity;8,1;dKH;\n"
 	view := k.w.pages[session.Setup].(interface {
 		LookAt(path string)

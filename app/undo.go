@@ -65,7 +65,7 @@ func (w *Window) turn(title string, turn func(context.Context, string) (words.Te
 	s := w.session
 	person := s.Person
 	var doing words.Text
-	s.Runner.Queue(func(ctx context.Context) (err error) {
+	s.Try(func(ctx context.Context, _ *storage.Store) (err error) {
 		doing, err = turn(ctx, person)
 		return err
 	}, func(err error) {
@@ -73,7 +73,7 @@ func (w *Window) turn(title string, turn func(context.Context, string) (words.Te
 		case errors.Is(err, storage.ErrNothingToUndo):
 			s.Say(session.Notice{Title: say.L("Nothing is left for this"), Text: say.L("What was done since the ledger was opened can be taken back and put back, the last action first.")})
 		case errors.Is(err, storage.ErrReadOnly):
-			s.Fail(title, err)
+			s.NotDone(title, err)
 		case err != nil:
 			s.Say(session.Notice{Title: say.F("%s: not done", title), Text: say.F("%s\nThe ledger is as it was.", say.Of(err)), Bad: true})
 		default:

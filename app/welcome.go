@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -77,7 +78,7 @@ func (w *Window) askNewRoom() {
 	)
 	widgets.ShowForm(w.win, say.L("New room"), say.L("Create"), form, func() bool {
 		room := newRoom(name.Text, zone.Text)
-		faults := session.FormFaults(room.Validate())
+		faults := forms.Faults(room.Validate())
 		if strings.TrimSpace(file.Text) == "" {
 			faults = append(faults, widgets.Fault{Field: "file", Problem: say.L("The ledger has no file"), Remedy: say.L("say where to keep it")})
 		}

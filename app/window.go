@@ -136,7 +136,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
 	}
 	w.build()
-	w.stop = store.Listen(func(c storage.Change) { fyne.Do(func() { w.changed(c) }) })
+	w.stop = store.Listen(func(c storage.Change) { w.runner.Post(func() { w.changed(c) }) })
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 	w.open(w.rememberedScreen(store.Path()))
 	w.keepBackups()
@@ -160,8 +160,8 @@ func (w *Window) build() {
 func (w *Window) readPeople() {
 	s, frame := w.session, w.frame
 	var people []tanks.Person
-	s.Act(say.L("Reading the people"), func(ctx context.Context) (err error) {
-		people, err = s.Store.People(ctx)
+	s.Read(say.L("Reading the people"), func(ctx context.Context, store *storage.Store) (err error) {
+		people, err = store.People(ctx)
 		return err
 	}, func() {
 		var initials []string
@@ -170,7 +170,7 @@ func (w *Window) readPeople() {
 				initials = append(initials, p.Initials)
 			}
 		}
-		frame.person.SetOptions(initials)
+		frame.person.SetOffered(initials)
 	})
 }
 
@@ -227,7 +227,7 @@ func (w *Window) commit() bool {
 		return true
 	}
 	if err := c.Commit(); err != nil {
-		w.session.Fail(say.F("Leaving %s", w.now.String()), err)
+		w.session.NotDone(say.F("Leaving %s", say.Of(w.now)), err)
 		return false
 	}
 	return true
@@ -258,13 +258,13 @@ func (w *Window) changed(c storage.Change) {
 // reloadRoom takes over a changed name or zone of the room.
 func (w *Window) reloadRoom() {
 	var room tanks.Room
-	w.session.Act(say.L("Reading the room"), func(ctx context.Context) (err error) {
-		room, err = w.session.Store.Room(ctx)
+	w.session.Read(say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (err error) {
+		room, err = store.Room(ctx)
 		return err
 	}, func() {
 		zone, err := room.Location()
 		if err != nil {
-			w.session.Fail(say.L("Reading the room"), err)
+			w.session.CouldNotRead(say.L("Reading the room"), err)
 			return
 		}
 		w.session.Room, w.session.Zone = room, zone
@@ -282,7 +282,7 @@ func (w *Window) save() {
 
 // Close ends the work under way and closes the ledger; safe to call twice.
 func (w *Window) Close() error {
-	if b, ok := w.runner.(*session.Background); ok {
+	if b, ok := w.runner.(interface{ Stop() }); ok {
 		b.Stop()
 	}
 	return w.closeSession()
@@ -295,6 +295,7 @@ func (w *Window) closeSession() error {
 	if w.stop != nil {
 		w.stop()
 	}
+	w.session.End()
 	w.endBackups()
 	w.runner.Wait()
 	store := w.session.Store
