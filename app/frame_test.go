@@ -77,6 +77,22 @@ func TestKeysPage(t *testing.T) {
 	}
 }
 
+// Ctrl+S in a dialog presses its main button, as Enter does.
+func TestSaveKeyConfirmsTheDialog(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: "People"})
+	k.press("Add a person")
+	k.types("AB")
+	k.menu(fyne.KeyS)
+	people, err := store.People(context.Background())
+	if err != nil || len(people) != 1 || people[0].Initials != "AB" {
+		t.Errorf("%v, %v are saved", people, err)
+	}
+	if widgets.DialogOpen(k.w.win) {
+		t.Error("the dialog is still open")
+	}
+}
+
 // No two commands have the same keys.
 func TestCommandsHaveKeysOfTheirOwn(t *testing.T) {
 	k := newKeeper(t, apptest.Clock)

@@ -1,0 +1,46 @@
+package widgets
+
+import (
+	"testing"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/apptest"
+)
+
+// twoFields opens a form of two fields over a window whose F6 goes on.
+func twoFields(t *testing.T, confirm func() bool) (w fyne.Window, first, second *TextEntry) {
+	t.Helper()
+	w = apptest.Window(t, NewSecondary("Back", nil), 700, 500)
+	OnKey(w, fyne.KeyF6, w.Canvas().FocusNext)
+	first, second = NewTextEntry(""), NewTextEntry("")
+	form := NewForm(Field{Name: "code", Label: "Code", Input: first}, Field{Name: "name", Label: "Name", Input: second})
+	ShowForm(w, "New system", "Add", form, confirm)
+	return w, first, second
+}
+
+// ConfirmDialog presses the main button of what is in front, and only that.
+func TestConfirmDialog(t *testing.T) {
+	confirmed := 0
+	w, _, _ := twoFields(t, func() bool { confirmed++; return confirmed == 2 })
+	if !ConfirmDialog(w) || confirmed != 1 || !DialogOpen(w) {
+		t.Errorf("a refused form: confirmed %d times, open %v", confirmed, DialogOpen(w))
+	}
+	if !ConfirmDialog(w) || confirmed != 2 || DialogOpen(w) {
+		t.Errorf("confirmed %d times, open %v", confirmed, DialogOpen(w))
+	}
+	if ConfirmDialog(w) {
+		t.Error("nothing is open, and it is confirmed")
+	}
+	ShowMessage(w, "Keys", NewWrapped("to read"))
+	if ConfirmDialog(w) || !DialogOpen(w) {
+		t.Error("a message that can only be closed is confirmed")
+	}
+	openDialog(w.Canvas()).close()
+	choice := NewChoice([]string{"Calcium"}, "")
+	ShowForm(w, "Add", "Add", NewForm(Field{Name: "c", Label: "Analyte", Input: choice}), func() bool { confirmed++; return true })
+	choice.open("")
+	if ConfirmDialog(w) || confirmed != 2 {
+		t.Error("the dialog is confirmed under its open list")
+	}
+}
