@@ -98,21 +98,20 @@ type dialogBox struct {
 
 func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
 	b := &dialogBox{canvas: c, spec: d}
-	buttons := container.NewHBox(layout.NewSpacer())
 	label := d.Cancel
 	if label == "" && d.Confirm == "" {
 		label = say.L("Close")
 	} else if label == "" {
 		label = say.L("Cancel")
 	}
-	b.cancel = NewSecondary(label, b.escape)
 	b.warning = NewLine("", look.Problem, false)
-	buttons.Objects = append([]fyne.CanvasObject{b.warning}, buttons.Objects...)
-	buttons.Add(b.cancel)
+	buttons := container.New(dialogButtons{}, b.warning)
 	if d.Confirm != "" {
 		b.confirm = NewPrimary(d.Confirm, b.accept)
 		buttons.Add(b.confirm)
 	}
+	b.cancel = NewSecondary(label, b.escape)
+	buttons.Add(b.cancel)
 	title := newTitle(d.Title)
 	width := canvas.NewRectangle(nil)
 	width.SetMinSize(fyne.NewSize(max(d.Width, dialogMinWidth), 0))

@@ -19,6 +19,23 @@ func twoFields(t *testing.T, confirm func() bool) (w fyne.Window, first, second 
 	return w, first, second
 }
 
+// F6, like Tab, goes from field to field, then to the main button, then to Cancel.
+func TestFieldsThenMainButton(t *testing.T) {
+	for _, key := range []fyne.KeyName{fyne.KeyF6, fyne.KeyTab} {
+		w, first, second := twoFields(t, func() bool { return false })
+		box := openDialog(w.Canvas())
+		for i, want := range []fyne.Focusable{first, second, box.confirm, box.cancel, first} {
+			if got := w.Canvas().Focused(); got != want {
+				t.Errorf("%s pressed %d times: the keyboard is on %T", key, i, got)
+			}
+			apptest.Key(t, w.Canvas(), key)
+		}
+		if cancel, add := box.cancel.Position(), box.confirm.Position(); add.X <= cancel.X || add.Y != cancel.Y {
+			t.Errorf("the main button stands at %v, Cancel at %v", add, cancel)
+		}
+	}
+}
+
 // ConfirmDialog presses the main button of what is in front, and only that.
 func TestConfirmDialog(t *testing.T) {
 	confirmed := 0
