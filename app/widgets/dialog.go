@@ -162,7 +162,7 @@ func (b *dialogBox) accept() {
 // escape closes the dialog; what was typed into it must be dropped twice.
 func (b *dialogBox) escape() {
 	if b.spec.Confirm != "" && b.warning.Text() == "" && heldBy(b.spec.Content) != b.held {
-		b.warning.SetText(say.L("Changed, not saved. Once more drops it."))
+		b.warning.SetText(say.F("Not saved yet. Press %s again to drop what you typed.", b.cancel.Text))
 		b.content.Refresh()
 		return
 	}

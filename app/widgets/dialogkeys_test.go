@@ -36,6 +36,25 @@ func TestFieldsThenMainButton(t *testing.T) {
 	}
 }
 
+// What was typed is dropped only when that is asked for a second time, and the
+// first time says which button to press.
+func TestTypedTextIsDroppedAtTheSecondAsking(t *testing.T) {
+	w, _, _ := twoFields(t, func() bool { return true })
+	apptest.Type(t, w.Canvas(), "F7")
+	apptest.Key(t, w.Canvas(), fyne.KeyEscape)
+	box := openDialog(w.Canvas())
+	if box == nil {
+		t.Fatal("the first Esc drops what was typed")
+	}
+	if got, want := box.warning.Text(), "Not saved yet. Press Cancel again to drop what you typed."; got != want {
+		t.Errorf("it says %q, want %q", got, want)
+	}
+	apptest.Key(t, w.Canvas(), fyne.KeyEscape)
+	if DialogOpen(w) {
+		t.Error("the second Esc leaves the dialog open")
+	}
+}
+
 // ConfirmDialog presses the main button of what is in front, and only that.
 func TestConfirmDialog(t *testing.T) {
 	confirmed := 0
