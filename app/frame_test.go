@@ -93,6 +93,18 @@ func TestSaveKeyConfirmsTheDialog(t *testing.T) {
 	}
 }
 
+// Ctrl+S on a section of Setup saves what it edits.
+func TestSaveKeySavesTheRoom(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: "Room"})
+	k.keys(fyne.KeyTab, fyne.KeyTab)
+	k.types("Key under the mat.")
+	k.menu(fyne.KeyS)
+	if room, err := store.Room(context.Background()); err != nil || room.Note != "Key under the mat." {
+		t.Errorf("%q, %v is saved", room.Note, err)
+	}
+}
+
 // No two commands have the same keys.
 func TestCommandsHaveKeysOfTheirOwn(t *testing.T) {
 	k := newKeeper(t, apptest.Clock)

@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"runtime"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -56,10 +55,7 @@ func (c command) keys() string {
 	if c.key == "" || c.bare() {
 		return string(c.key)
 	}
-	modifier := say.L("Ctrl")
-	if runtime.GOOS == "darwin" {
-		modifier = say.L("Cmd")
-	}
+	modifier := widgets.MainModifier()
 	if c.shift {
 		modifier += "+Shift"
 	}
@@ -188,6 +184,7 @@ var screenKeys = [][2]words.Text{
 	{"Enter, Tab in a grid", "keep the value and move down, or right"},
 	{"F2, Delete in a grid", "change the value in its cell, or clear it"},
 	{"Ctrl+C, Ctrl+V in a grid", "copy and paste a block of a spreadsheet"},
+	{"Ctrl+Enter in a note", "confirm the dialog; Enter alone begins a line"},
 	{"Up, Down, F4 in a date", "a day later, a day earlier, the calendar"},
 	{"Left, Right, +, -, 0 in a chart", "from point to point, zoom in, zoom out, show all"},
 	{"Esc", "drop the edit, close the dialog"},

@@ -249,17 +249,6 @@ func openDialog(c fyne.Canvas) *dialogBox {
 	return box
 }
 
-// ConfirmDialog presses the main button of the dialog that is in front on a
-// window; false: there is none, or a list or calendar lies over it.
-func ConfirmDialog(win fyne.Window) bool {
-	box := openDialog(win.Canvas())
-	if box == nil || box.confirm == nil || box.overlay != win.Canvas().Overlays().Top() {
-		return false
-	}
-	box.accept()
-	return true
-}
-
 // DialogOpen tells whether a dialog or a menu lies over the window.
 func DialogOpen(win fyne.Window) bool { return win.Canvas().Overlays().Top() != nil }
 

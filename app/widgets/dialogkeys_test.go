@@ -1,9 +1,11 @@
 package widgets
 
 import (
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 
 	"weirkeeper/app/apptest"
 )
@@ -78,5 +80,41 @@ func TestConfirmDialog(t *testing.T) {
 	choice.open("")
 	if ConfirmDialog(w) || confirmed != 2 {
 		t.Error("the dialog is confirmed under its open list")
+	}
+}
+
+// In a note Enter begins a line; Tab goes on, Ctrl+Enter confirms, and the field
+// says so.
+func TestNoteCanBeLeft(t *testing.T) {
+	confirmed := 0
+	w := apptest.Window(t, NewSecondary("Back", nil), 700, 500)
+	note, day := NewNoteEntry("", 3), NewTextEntry("")
+	form := NewForm(Field{Name: "note", Label: "Note", Input: note}, Field{Name: "day", Label: "Day", Input: day, Help: "of the work"})
+	ShowForm(w, "Note", "Save", form, func() bool { confirmed++; return true })
+	said := ""
+	for _, s := range apptest.Texts(w) {
+		said += s.Text + " "
+	}
+	if want := "Enter begins a new line, Tab goes on, Ctrl+S saves."; strings.Count(said, want) != 1 {
+		t.Errorf("the form says %q, want %q under the note alone", said, want)
+	}
+	apptest.Type(t, w.Canvas(), "a")
+	apptest.Key(t, w.Canvas(), fyne.KeyReturn)
+	apptest.Type(t, w.Canvas(), "b")
+	if note.Text != "a\nb" || confirmed != 0 {
+		t.Fatalf("the note holds %q, confirmed %d times", note.Text, confirmed)
+	}
+	apptest.Key(t, w.Canvas(), fyne.KeyTab)
+	if w.Canvas().Focused() != fyne.Focusable(day) || note.Text != "a\nb" {
+		t.Errorf("Tab leads to %T, the note holds %q", w.Canvas().Focused(), note.Text)
+	}
+	w.Canvas().Focus(note)
+	apptest.Shortcut(t, w.Canvas(), &desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierShift})
+	if confirmed != 0 {
+		t.Error("Shift+Enter confirms")
+	}
+	apptest.Shortcut(t, w.Canvas(), &desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierShortcutDefault})
+	if confirmed != 1 || DialogOpen(w) || note.Text != "a\nb" {
+		t.Errorf("Ctrl+Enter: confirmed %d times, open %v, the note holds %q", confirmed, DialogOpen(w), note.Text)
 	}
 }
