@@ -77,6 +77,34 @@ func TestKeysPage(t *testing.T) {
 	}
 }
 
+// Ctrl+S in a dialog presses its main button, as Enter does.
+func TestSaveKeyConfirmsTheDialog(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: "People"})
+	k.press("Add a person")
+	k.types("AB")
+	k.menu(fyne.KeyS)
+	people, err := store.People(context.Background())
+	if err != nil || len(people) != 1 || people[0].Initials != "AB" {
+		t.Errorf("%v, %v are saved", people, err)
+	}
+	if widgets.DialogOpen(k.w.win) {
+		t.Error("the dialog is still open")
+	}
+}
+
+// Ctrl+S on a section of Setup saves what it edits.
+func TestSaveKeySavesTheRoom(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: "Room"})
+	k.keys(fyne.KeyTab, fyne.KeyTab)
+	k.types("Key under the mat.")
+	k.menu(fyne.KeyS)
+	if room, err := store.Room(context.Background()); err != nil || room.Note != "Key under the mat." {
+		t.Errorf("%q, %v is saved", room.Note, err)
+	}
+}
+
 // No two commands have the same keys.
 func TestCommandsHaveKeysOfTheirOwn(t *testing.T) {
 	k := newKeeper(t, apptest.Clock)
