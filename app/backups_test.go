@@ -36,6 +36,7 @@ func TestBackupsOfARoom(t *testing.T) {
 	now := f.Now
 	k := newKeeper(t, func() time.Time { return now })
 	k.w.openFile(path)
+	k.settle()
 	if n := len(k.backups()); n != 1 {
 		t.Fatalf("%d backups after opening, want 1", n)
 	}
@@ -44,17 +45,20 @@ func TestBackupsOfARoom(t *testing.T) {
 	}
 	now = now.Add(23 * time.Hour)
 	k.w.backUpIfDue()
+	k.settle()
 	if n := len(k.backups()); n != 1 {
 		t.Errorf("%d backups after 23 hours, want 1", n)
 	}
 	now = now.Add(2 * time.Hour)
 	k.w.backUpIfDue()
+	k.settle()
 	if n := len(k.backups()); n != 2 {
 		t.Errorf("%d backups after 25 hours, want 2", n)
 	}
 	closed := false
 	now = now.Add(time.Hour)
 	k.w.backUpBeforeClosing(func() { closed = true })
+	k.settle()
 	if n := len(k.backups()); n != 2 || !closed {
 		t.Errorf("nothing was saved, but closing made %d backups; closed %v", n-2, closed)
 	}
@@ -62,11 +66,13 @@ func TestBackupsOfARoom(t *testing.T) {
 	k.w.unsaved = true // what the store's notice sets in the running program
 	closed = false
 	k.w.backUpBeforeClosing(func() { closed = true })
+	k.settle()
 	if n := len(k.backups()); n != 3 || !closed || k.w.unsaved {
 		t.Errorf("closing after a save left %d backups; closed %v", n, closed)
 	}
 
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupBackups})
+	k.settle()
 	k.picture("backups")
 	table := apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true })
 	if rows := table.Rows(); len(rows) != 3 || rows[0].Cells[2].Text != "1" || rows[2].Cells[2].Text != "0" {
@@ -107,6 +113,7 @@ func TestBackupThatFails(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupBackups})
+	k.settle()
 	entry := apptest.Find(t, k.c.Content(), func(e *widgets.TextEntry) bool { return e.Text == k.w.Session().Backups.Folder() })
 	entry.SetText(file)
 	k.press("Use this folder")
@@ -117,6 +124,7 @@ func TestBackupThatFails(t *testing.T) {
 	k.w.unsaved = true
 	closed := false
 	k.w.backUpBeforeClosing(func() { closed = true })
+	k.settle()
 	if closed {
 		t.Error("it closes without a word")
 	}
@@ -143,6 +151,7 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	}
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openFile(path)
+	k.settle()
 	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if title, text := notice.Said(); title != "The ledger could not be opened" || !strings.Contains(text, "There is a good backup of") {
 		t.Fatalf("the welcome page says %q, %q", title, text)
@@ -166,7 +175,9 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.ShowWelcome(session.Notice{})
+	k.settle()
 	k.w.openFile(alone)
+	k.settle()
 	notice = apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if _, text := notice.Said(); !strings.Contains(text, "it is no ledger") || strings.Contains(text, "backup of") {
 		t.Errorf("without a backup it says %q", text)
@@ -176,6 +187,7 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 func TestDemoIsNotBackedUp(t *testing.T) {
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openDemo("")
+	k.settle()
 	if n := len(k.backups()); n != 0 || k.w.frame.backup.Text() != "" {
 		t.Errorf("%d backups of invented data, and %q", n, k.w.frame.backup.Text())
 	}

@@ -27,6 +27,7 @@ func openRoom(t *testing.T) (*keeper, *storage.Store, storagetest.Fixture) {
 	if err := k.w.Open(context.Background(), store); err != nil {
 		t.Fatal(err)
 	}
+	k.settle()
 	return k, store, fixture
 }
 
@@ -52,6 +53,7 @@ func TestBadCellsAreRefusedInPlace(t *testing.T) {
 			k, store, f := openRoom(t)
 			before := k.readings(store)
 			k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
+			k.settle()
 			k.types(c.typed)
 			k.keys(fyne.KeyReturn)
 			k.menu(fyne.KeyS)
@@ -84,6 +86,7 @@ func TestTypedSheetOutlivesACrash(t *testing.T) {
 	k, store, f := openRoom(t)
 	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
+	k.settle()
 	k.types("8.1")
 	k.keys(fyne.KeyReturn)
 	// A new window on the same ledger, as after a crash.
@@ -91,6 +94,7 @@ func TestTypedSheetOutlivesACrash(t *testing.T) {
 	if err := again.w.Open(context.Background(), store); err != nil {
 		t.Fatal(err)
 	}
+	again.settle()
 	again.menu(fyne.Key3)
 	again.menu(fyne.KeyS)
 	latest, err := store.Series(context.Background(), f.Systems[0].ID, chem.Alkalinity, storagetest.Now.Add(-time.Minute), storagetest.Now)
@@ -105,6 +109,7 @@ func faultOf(t *testing.T, fill func(k *keeper), field string) (said string, sys
 	t.Helper()
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupSystems})
+	k.settle()
 	k.press("Add a system")
 	fill(k)
 	k.press("Save")
@@ -171,6 +176,7 @@ func TestBadSystemIsRefusedAtItsField(t *testing.T) {
 func TestBandWithLowAboveHighIsRefused(t *testing.T) {
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupProfiles})
+	k.settle()
 	before, err := store.Profiles(context.Background())
 	if err != nil {
 		t.Fatal(err)
@@ -198,6 +204,7 @@ func TestReadingOfTomorrowIsRefused(t *testing.T) {
 	k, store, f := openRoom(t)
 	before := k.readings(store)
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}}})
+	k.settle()
 	k.types("8.1")
 	k.keys(fyne.KeyReturn)
 	when := apptest.Find(t, k.c.Content(), func(*widgets.DateTimeEntry) bool { return true })
@@ -220,6 +227,7 @@ func TestFilesThatAreNoLedger(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			k := newKeeper(t, storagetest.Clock)
 			k.w.openFile(path)
+			k.settle()
 			said := ""
 			apptest.Each(k.c.Content(), func(o fyne.CanvasObject) {
 				if n, ok := o.(*widgets.Notice); ok {
@@ -251,6 +259,7 @@ func TestEveryPlaceOpens(t *testing.T) {
 		}
 	}
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID})
+	k.settle()
 	title := apptest.Find(t, k.c.Content(), func(*widgets.Heading) bool { return true })
 	if k.noticed() != ": " || !strings.Contains(title.Subtitle(), "350 ±") {
 		t.Errorf("the system's page says %q, %q", title.Subtitle(), k.noticed())

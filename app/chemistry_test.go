@@ -49,6 +49,7 @@ func TestChemistryOfASystem(t *testing.T) {
 	}
 	row := func(name string) widgets.Row {
 		k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemChemistry})
+		k.settle()
 		table := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return true })
 		for _, r := range table.Rows() {
 			if r.Cells[0].Text == name {
@@ -83,6 +84,7 @@ func TestChemistryOfASystem(t *testing.T) {
 func TestMakeUpAStock(t *testing.T) {
 	k, _, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
+	k.settle()
 	apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true }).SetCurrent(0)
 	k.press("Make it up")
 	k.picture("make-up")
@@ -117,6 +119,7 @@ func TestSaltWater(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
+	k.settle()
 	k.press("Mix salt water")
 	k.picture("mix-salt")
 	form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true })
@@ -166,6 +169,7 @@ func TestSaltWater(t *testing.T) {
 func TestLiquidGivenByMass(t *testing.T) {
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
+	k.settle()
 	k.press("Add a product")
 	k.types("Strong acid")
 	k.choose(0, "Liquid, per cent by mass")
@@ -192,6 +196,7 @@ func TestLiquidGivenByMass(t *testing.T) {
 func TestChlorine(t *testing.T) {
 	k, _, f := openRoom(t)
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
+	k.settle()
 	k.press("Take out chlorine")
 	k.picture("chlorine")
 	k.number(0).SetText("400")
@@ -213,6 +218,7 @@ func TestChlorine(t *testing.T) {
 func TestMeasureAVolume(t *testing.T) {
 	k, store, f := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupSystems})
+	k.settle()
 	apptest.Find(t, k.c.Content(), func(*widgets.Table) bool { return true }).SetCurrent(0)
 	k.press("Measure the volume")
 	k.picture("volume")

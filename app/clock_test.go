@@ -22,14 +22,17 @@ func TestClockSetBack(t *testing.T) {
 	now := f.Now.AddDate(1, 0, 0)
 	k := newKeeper(t, func() time.Time { return now })
 	k.w.openFile(path)
+	k.settle()
 	save(t, k.w.Session().Store, f, 0, chem.Calcium, map[int]float64{0: 421})
 	now = f.Now // right again
 	k.w.backUpIfDue()
+	k.settle()
 	if n := len(k.backups()); n != 2 {
 		t.Errorf("%d backups, want one of each clock", n)
 	}
 	now = now.Add(time.Hour)
 	k.w.backUpIfDue()
+	k.settle()
 	if n := len(k.backups()); n != 2 {
 		t.Errorf("%d backups an hour later", n)
 	}
@@ -38,6 +41,7 @@ func TestClockSetBack(t *testing.T) {
 		t.Error(err)
 	}
 	k.w.Show(session.Route{Place: session.Rounds})
+	k.settle()
 	if said := k.noticed(); strings.Contains(said, "not done") {
 		t.Error(said)
 	}
@@ -71,6 +75,7 @@ func TestRoomMovesToAnotherZone(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.reloadRoom()
+	k.settle()
 	after, err := store.Series(ctx, f.Systems[0].ID, chem.Calcium, time.Time{}, time.Time{})
 	if err != nil || !after[0].At.Equal(all[0].At) {
 		t.Errorf("the reading was of %v and is of %v, %v", all[0].At, after[0].At, err)

@@ -24,13 +24,14 @@ func TestJump(t *testing.T) {
 		"f2":     func() bool { return k.w.route.Place == session.System && k.w.route.System == f.Systems[1].ID },
 		"lab sa": func() bool { return k.w.route.Place == session.Samples },
 		"back": func() bool {
-			return k.w.route.Place == session.Setup && k.w.route.Section == "Backups" || k.w.win.Canvas().Overlays().Top() == nil
+			return k.w.route.Place == session.Setup && k.w.route.Section == session.SetupBackups || k.w.win.Canvas().Overlays().Top() == nil
 		},
-		"set people": func() bool { return k.w.route.Section == "People" },
+		"set people": func() bool { return k.w.route.Section == session.SetupPeople },
 		"magnes":     func() bool { return k.w.route.Place == session.Trends },
 		"keys":       func() bool { return strings.Contains(wordsInFront(k.w.win), "next and previous field") },
 	} {
 		k.w.Show(session.Route{Place: session.Rounds})
+		k.settle()
 		k.menu(fyne.KeyK)
 		k.types(typed)
 		k.keys(fyne.KeyReturn)
@@ -62,6 +63,7 @@ func wordsInFront(w fyne.Window) string {
 func TestKeysPage(t *testing.T) {
 	k, _, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.TestSheet})
+	k.settle()
 	k.keys(fyne.KeyF1)
 	said := wordsInFront(k.w.win)
 	for _, m := range k.w.commands() {
@@ -74,6 +76,36 @@ func TestKeysPage(t *testing.T) {
 	k.keys(fyne.KeyEscape)
 	if widgets.DialogOpen(k.w.win) {
 		t.Error("Esc leaves the list of keys open")
+	}
+}
+
+// Ctrl+S in a dialog presses its main button, as Enter does.
+func TestSaveKeyConfirmsTheDialog(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupPeople})
+	k.settle()
+	k.press("Add a person")
+	k.types("AB")
+	k.menu(fyne.KeyS)
+	people, err := store.People(context.Background())
+	if err != nil || len(people) != 1 || people[0].Initials != "AB" {
+		t.Errorf("%v, %v are saved", people, err)
+	}
+	if widgets.DialogOpen(k.w.win) {
+		t.Error("the dialog is still open")
+	}
+}
+
+// Ctrl+S on a section of Setup saves what it edits.
+func TestSaveKeySavesTheRoom(t *testing.T) {
+	k, store, _ := openRoom(t)
+	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupRoom})
+	k.settle()
+	k.keys(fyne.KeyTab, fyne.KeyTab)
+	k.types("Key under the mat.")
+	k.menu(fyne.KeyS)
+	if room, err := store.Room(context.Background()); err != nil || room.Note != "Key under the mat." {
+		t.Errorf("%q, %v is saved", room.Note, err)
 	}
 }
 
@@ -96,6 +128,7 @@ func TestUndoInTheGridFirst(t *testing.T) {
 	k, store, f := openRoom(t)
 	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: 5}, {System: f.Systems[1].ID, Analyte: 5}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
+	k.settle()
 	k.types("410")
 	k.keys(fyne.KeyReturn)
 	k.types("420")
@@ -105,6 +138,7 @@ func TestUndoInTheGridFirst(t *testing.T) {
 		t.Fatalf("%d readings saved", k.readings(store))
 	}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
+	k.settle()
 	k.types("430")
 	k.keys(fyne.KeyReturn)
 	undo := func() { k.w.undo() }
@@ -122,7 +156,8 @@ func TestUndoInTheGridFirst(t *testing.T) {
 func TestLastScreenIsRemembered(t *testing.T) {
 	k, store, f := openRoom(t)
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[1].ID, Section: session.SystemLog})
-	if got := k.w.rememberedScreen(store.Path()); got.Place != session.System || got.System != f.Systems[1].ID || got.Section != "Log" {
+	k.settle()
+	if got := k.w.rememberedScreen(store.Path()); got.Place != session.System || got.System != f.Systems[1].ID || got.Section != session.SystemLog {
 		t.Errorf("%+v", got)
 	}
 	if got := k.w.rememberedScreen("another.ledger"); got.Place != session.Rounds {
@@ -143,10 +178,10 @@ func TestWorkingNow(t *testing.T) {
 		t.Fatal(err)
 	}
 	test.NewTempApp(t).Settings().SetTheme(look.New(theme.VariantLight))
-	if got := k.w.frame.person.Options(); len(got) != 1 || got[0] != "AB" {
+	if got := k.w.frame.person.Names(); len(got) != 1 || got[0] != "AB" {
 		t.Fatalf("offered are %q", got)
 	}
-	k.w.frame.person.SetSelected("XY")
+	k.w.frame.person.SetText("XY")
 	if k.w.session.Person != "XY" {
 		t.Errorf("working is %q", k.w.session.Person)
 	}

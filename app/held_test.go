@@ -19,6 +19,7 @@ func TestLedgerOpenElsewhere(t *testing.T) {
 	save(t, store, f, 0, chem.Calcium, map[int]float64{1: 421})
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openFile(store.Path())
+	k.settle()
 	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if title, text := notice.Said(); title != "The ledger is open already" || !strings.Contains(text, "process") {
 		t.Fatalf("the welcome page says %q, %q", title, text)
@@ -29,8 +30,10 @@ func TestLedgerOpenElsewhere(t *testing.T) {
 		t.Fatal("it is not open to look")
 	}
 	k.w.Show(session.Route{Place: session.Room})
+	k.settle()
 	k.picture("look")
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.settle()
 	k.types("422")
 	k.menu("S")
 	if said := k.noticed(); !strings.Contains(said, "open only to look") {

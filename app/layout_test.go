@@ -48,7 +48,7 @@ func show(t *testing.T, v tour.Variant, store *storage.Store) *Window {
 	if err := say.Load(sentences); err != nil {
 		t.Fatal(err)
 	}
-	w := NewWindow(a, apptest.ClockAt(shopMorning), session.Inline{}, "")
+	w := NewWindow(a, apptest.ClockAt(shopMorning), session.NewDrained(), "")
 	t.Cleanup(func() {
 		if err := w.Close(); err != nil {
 			t.Errorf("closing: %v", err)
@@ -63,9 +63,13 @@ func show(t *testing.T, v tour.Variant, store *storage.Store) *Window {
 		if err := w.Open(context.Background(), store); err != nil {
 			t.Fatal(err)
 		}
+		drain(w)
 	}
 	return w
 }
+
+// drain waits for the window's work and shows what it hands back.
+func drain(w *Window) { w.runner.(*session.Drained).Drain() }
 
 // visit goes to a stop of the tour and presses its buttons.
 func visit(t *testing.T, w *Window, s tour.Stop) {
@@ -74,10 +78,12 @@ func visit(t *testing.T, w *Window, s tour.Stop) {
 		w.win.Canvas().Overlays().Remove(w.win.Canvas().Overlays().Top())
 	}
 	w.Show(s.Route)
+	drain(w)
 	for _, label := range s.Press {
 		if err := apptest.PressLabel(w.win.Canvas(), say.L(label)); err != nil {
 			t.Errorf("%s: %v", s.Name, err)
 		}
+		drain(w)
 	}
 	apptest.Settle(w.win)
 }

@@ -18,6 +18,7 @@ import (
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/figure"
 	"weirkeeper/app/look"
+	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
@@ -29,40 +30,60 @@ import (
 // keeper drives the window as a person would: by keys and by pressing what is
 // on the screen.
 type keeper struct {
-	t *testing.T
-	w *Window
-	c fyne.Canvas
+	t      *testing.T
+	w      *Window
+	c      fyne.Canvas
+	runner *session.Drained
 }
 
 func newKeeper(t *testing.T, clock func() time.Time) *keeper {
 	t.Helper()
 	a := test.NewTempApp(t)
 	a.Settings().SetTheme(look.New(theme.VariantLight))
-	w := NewWindow(a, clock, session.Inline{}, "")
+	runner := session.NewDrained()
+	w := NewWindow(a, clock, runner, "")
 	t.Cleanup(func() {
 		if err := w.Close(); err != nil {
 			t.Errorf("closing: %v", err)
 		}
 	})
 	w.win.Resize(fyne.NewSize(1440, 900))
-	return &keeper{t, w, w.win.Canvas()}
+	return &keeper{t, w, w.win.Canvas(), runner}
 }
 
 // press presses the button of that label in front.
 func (k *keeper) press(label string) {
 	k.t.Helper()
 	apptest.Find(k.t, apptest.Top(k.c), func(b *widgets.Button) bool { return b.Text == label }).OnTapped()
+	k.settle()
 }
 
-func (k *keeper) keys(names ...fyne.KeyName) { k.t.Helper(); apptest.Key(k.t, k.c, names...) }
+// settle waits for the work under way and shows what it hands back.
+func (k *keeper) settle() { k.runner.Drain() }
 
-func (k *keeper) types(text string) { k.t.Helper(); apptest.Type(k.t, k.c, text) }
+func (k *keeper) keys(names ...fyne.KeyName) {
+	k.t.Helper()
+	for _, name := range names {
+		apptest.Key(k.t, k.c, name)
+		k.settle()
+	}
+}
+
+func (k *keeper) types(text string) {
+	k.t.Helper()
+	apptest.Type(k.t, k.c, text)
+	k.settle()
+}
 
 // choose sets the n-th choice field of the dialog in front.
 func (k *keeper) choose(n int, option string) {
 	k.t.Helper()
 	seen := -1
-	apptest.Find(k.t, apptest.Top(k.c), func(c *widgets.Choice) bool { seen++; return seen == n }).SetSelected(option)
+	c := apptest.Find(k.t, apptest.Top(k.c), func(screentest.Choice) bool { seen++; return seen == n })
+	if !c.Pick(option) {
+		k.t.Fatalf("the choice has no %q, it has %q", option, c.Names())
+	}
+	k.settle()
 }
 
 // menu presses a main-menu command's keys.
@@ -72,6 +93,7 @@ func (k *keeper) menu(key fyne.KeyName) {
 		for _, item := range m.Items {
 			if s, ok := item.Shortcut.(fyne.KeyboardShortcut); ok && s.Key() == key {
 				item.Action()
+				k.settle()
 				return
 			}
 		}
@@ -209,6 +231,7 @@ func TestWholeLoop(t *testing.T) {
 	if err := k.w.Open(ctx, again); err != nil {
 		t.Fatal(err)
 	}
+	k.settle()
 	if latest, err = again.Latest(ctx); err != nil || len(latest) != 12 {
 		t.Errorf("after opening again there are %d newest values, %v", len(latest), err)
 	}

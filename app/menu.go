@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"runtime"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -27,6 +26,7 @@ type command struct {
 	// withLedger commands need an open ledger.
 	withLedger bool
 	icon       look.Icon
+	confirms   bool // presses the main button of a dialog that is open
 	place      bool // goes to a place of the rail
 	jump       bool // opens the search
 }
@@ -55,10 +55,7 @@ func (c command) keys() string {
 	if c.key == "" || c.bare() {
 		return string(c.key)
 	}
-	modifier := say.L("Ctrl")
-	if runtime.GOOS == "darwin" {
-		modifier = say.L("Cmd")
-	}
+	modifier := widgets.MainModifier()
 	if c.shift {
 		modifier += "+Shift"
 	}
@@ -76,7 +73,7 @@ func (w *Window) commands() []commandMenu {
 		{label: say.L("New room ..."), key: fyne.KeyN, do: w.askNewRoom, icon: look.IconAdd},
 		{label: say.L("Open a file ..."), key: fyne.KeyO, do: w.askFile, icon: look.IconOpen},
 		{label: say.L("Demo room"), key: fyne.KeyD, shift: true, do: w.leaveForDemo, icon: look.IconRoom},
-		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true, icon: look.IconSave},
+		{label: say.L("Save what this screen holds"), key: fyne.KeyS, do: w.save, withLedger: true, confirms: true, icon: look.IconSave},
 		{label: say.L("Import readings ..."), key: fyne.KeyI, do: w.goTo(session.SetupImport), withLedger: true, icon: look.IconImport},
 		{label: say.L("Back up now"), key: fyne.KeyB, do: w.backUpNow, withLedger: true, icon: look.IconVerify},
 		{label: say.L("Preferences ..."), key: fyne.KeyComma, do: w.goTo(session.SetupPreferences), withLedger: true, icon: look.IconSetup},
@@ -120,9 +117,12 @@ func (w *Window) menu() *fyne.MainMenu {
 	return menu
 }
 
-// run carries out a command unless a dialog is open or it needs a ledger that
-// is not there.
+// run carries out a command unless a dialog is open, which only takes being
+// confirmed, or it needs a ledger that is not there.
 func (w *Window) run(c command) {
+	if c.confirms && widgets.ConfirmDialog(w.win) {
+		return
+	}
 	if w.win.Canvas().Overlays().Top() != nil || (c.withLedger && w.session == nil) {
 		return
 	}
@@ -184,6 +184,7 @@ var screenKeys = [][2]words.Text{
 	{"Enter, Tab in a grid", "keep the value and move down, or right"},
 	{"F2, Delete in a grid", "change the value in its cell, or clear it"},
 	{"Ctrl+C, Ctrl+V in a grid", "copy and paste a block of a spreadsheet"},
+	{"Ctrl+Enter in a note", "confirm the dialog; Enter alone begins a line"},
 	{"Up, Down, F4 in a date", "a day later, a day earlier, the calendar"},
 	{"Left, Right, +, -, 0 in a chart", "from point to point, zoom in, zoom out, show all"},
 	{"Esc", "drop the edit, close the dialog"},

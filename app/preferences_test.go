@@ -84,6 +84,7 @@ func TestPreferencesAreKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupPreferences})
+	k.settle()
 	k.choose(0, "US gallons")
 	k.choose(1, "°F")
 	k.choose(5, "comma: 8,3")
@@ -96,6 +97,7 @@ func TestPreferencesAreKept(t *testing.T) {
 		t.Errorf("rows are %v high", look.RowHeight())
 	}
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemWater})
+	k.settle()
 	texts := ""
 	for _, s := range apptest.Texts(k.w.win) {
 		texts += s.Text + "\n"

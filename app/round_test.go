@@ -43,12 +43,14 @@ func TestRoundByKeyboard(t *testing.T) {
 	if err := k.w.Open(t.Context(), room); err != nil {
 		t.Fatal(err)
 	}
+	k.settle()
 	presses := 0
 	press := func(names ...fyne.KeyName) { presses += len(names); k.keys(names...) }
 	// Shift+Tab leads from the list to the buttons before it; the search leads
 	// anywhere.
 	presses++ // Ctrl+3
 	k.w.Show(session.Route{Place: session.TestSheet})
+	k.settle()
 	typed := 0
 	for _, v := range values {
 		for range 12 {

@@ -34,6 +34,7 @@ func TestDamagedLedgerIsSalvaged(t *testing.T) {
 	}
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openFile(path)
+	k.settle()
 	if k.w.Session() != nil {
 		t.Fatal("the damaged ledger is open")
 	}

@@ -67,6 +67,7 @@ func TestSurprisingValueIsAskedAbout(t *testing.T) {
 	k, store, f := openRoom(t)
 	save(t, store, f, 0, chem.Calcium, map[int]float64{20: 420, 15: 423, 10: 421, 5: 422})
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.settle()
 	k.types("42.2")
 	k.keys(fyne.KeyReturn)
 	k.menu(fyne.KeyS)
@@ -94,6 +95,7 @@ func TestPasteFromASpreadsheet(t *testing.T) {
 	k, store, f := openRoom(t)
 	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[0].ID, Analyte: chem.Calcium}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium}}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
+	k.settle()
 	apptest.Paste(t, k.c, "8,3\t421\r\n7.9\t418\r\n")
 	k.menu(fyne.KeyS)
 	if got := k.readings(store); got != 4 {
@@ -156,6 +158,7 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	ctx := context.Background()
 	save(t, store, f, 0, chem.Calcium, map[int]float64{5: 440})
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID})
+	k.settle()
 	k.press("Write a note")
 	apptest.Find(t, apptest.Top(k.c), func(*widgets.TextEntry) bool { return true }).SetText("Tips pale.")
 	k.press("Save")
@@ -179,6 +182,7 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 		t.Errorf("additions %+v, %v", added, err)
 	}
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[0].ID, Section: session.SystemLog})
+	k.settle()
 	log := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return len(w.Rows()) == 3 })
 	log.OnOpen(2) // the oldest: the reading
 	k.field(0).SetText("404")
@@ -200,6 +204,7 @@ func TestShelfAndWaterChange(t *testing.T) {
 	k, store, f := openRoom(t)
 	ctx := context.Background()
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingShelf})
+	k.settle()
 	k.press("Add a product")
 	k.types("Soda")
 	k.choose(1, "sodium carbonate, Na2CO3")
@@ -230,6 +235,7 @@ func TestShelfAndWaterChange(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: f.Systems[0].ID})
+	k.settle()
 	volume := f.Systems[0].NetVolume().Litres
 	litres := apptest.Find(t, k.c.Content(), func(*widgets.NumberEntry) bool { return true })
 	litres.SetText("9999")
@@ -262,6 +268,7 @@ func TestRunSheetGiveAndDrop(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
+	k.settle()
 	k.press("Give another amount")
 	k.number(0).SetText("35")
 	k.press("Mark as given") // in the dialog
@@ -302,6 +309,7 @@ func TestRunSheetGivesSeveralAtOnce(t *testing.T) {
 		return amounts
 	}
 	k.w.Show(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
+	k.settle()
 	apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return w.Checks }).SetChecked(0, 1)
 	k.press("Mark as given")
 	if got := given(); !slices.Equal(got, []float64{40, 30}) {
@@ -352,6 +360,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 	k, store, _ := openRoom(t)
 	ctx := context.Background()
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupMethods})
+	k.settle()
 	k.press("Add a method")
 	k.types("Drop kit")
 	k.choose(0, "kit")
@@ -370,6 +379,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 		t.Errorf("%+v", m)
 	}
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupTasks})
+	k.settle()
 	k.press("Add a task")
 	k.types("Clean the skimmer")
 	k.field(1).SetText("seven")
@@ -385,6 +395,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 		t.Errorf("%+v, %v", all, err)
 	}
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupProfiles})
+	k.settle()
 	grid := apptest.Find(t, k.c.Content(), func(*widgets.Grid) bool { return true })
 	before, err := store.Profiles(ctx)
 	if err != nil {
@@ -404,6 +415,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 func TestSetupImport(t *testing.T) {
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupImport})
+	k.settle()
 	file := "time;system;analyte;value;unit;method\n2026-03-09 09:00;F1;calcium;421;mg/L;\n2026-03-09 09:00;F7;calcium;421;mg/L;\n2026-03-09 09:00;F1;unobtainium;1;mg/L;\n2026-03-09 09:05;F2;alkalinity;8,1;dKH;\n2026-03-12 09:05;F2;alkalinity;8,1;dKH;\n"
 	view := k.w.pages[session.Setup].(interface {
 		LookAt(path string)

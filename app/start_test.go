@@ -73,6 +73,7 @@ func TestCheckDisplay(t *testing.T) {
 func (k *keeper) open(opts Options) {
 	k.t.Helper()
 	k.w.start(openFirst(k.w.app.Preferences(), opts))
+	k.settle()
 }
 
 // Without flags the ledger of last time opens; the first time, and when it is
@@ -112,6 +113,7 @@ func TestDemoIsACopy(t *testing.T) {
 	}
 	path := s.Store.Path()
 	k.w.ShowWelcome(session.Notice{})
+	k.settle()
 	if _, err := os.Stat(path); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("the copy %s is left behind", path)
 	}
@@ -123,16 +125,16 @@ func TestDemoIsACopy(t *testing.T) {
 
 // later is a runner whose first work waits for the ledger.
 type later struct {
-	session.Inline
+	*session.Drained
 	before func()
 }
 
-func (l *later) Run(work func(context.Context) error, done func(error)) {
+func (l *later) Run(ctx context.Context, work func(context.Context) error, done func(error)) {
 	if l.before != nil {
 		l.before()
 		l.before = nil
 	}
-	l.Inline.Run(work, done)
+	l.Drained.Run(ctx, work, done)
 }
 
 // A ledger that takes long to open is waited for in sight.
@@ -141,13 +143,14 @@ func TestWaitsInSight(t *testing.T) {
 	store, _ := storagetest.Room(t)
 	slow := &firstLedger{Options: Options{Ledger: "big.ledger"}, opened: make(chan struct{}), store: store}
 	said := ""
-	k.w.runner = &later{before: func() {
+	k.w.runner = &later{Drained: k.runner, before: func() {
 		for _, text := range apptest.Texts(k.w.win) {
 			said += text.Text + "\n"
 		}
 		close(slow.opened)
 	}}
 	k.w.start(slow)
+	k.settle()
 	if !strings.Contains(said, "Opening big.ledger") {
 		t.Errorf("meanwhile it says %q", said)
 	}

@@ -32,6 +32,7 @@ func TestUndoAndRedoByKeys(t *testing.T) {
 		t.Errorf("it says %q", k.noticed())
 	}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})
+	k.settle()
 	k.types("421")
 	k.keys(fyne.KeyReturn)
 	k.menu(fyne.KeyS)

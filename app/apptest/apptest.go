@@ -1,6 +1,6 @@
 // Package apptest helps to test screens without a display: a fixed clock,
-// keys, pictures and their comparison. The runner that does not wait is
-// session.Inline.
+// keys, pictures and their comparison. The runner whose work is drained is
+// session.Drained.
 package apptest
 
 import (

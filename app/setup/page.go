@@ -126,8 +126,12 @@ func (p *Page) Visit(r session.Route) {
 // Commit saves the bands being edited; an error says what is wrong with them.
 func (p *Page) Commit() error { return p.profiles.commit() }
 
-// Save saves the bands being edited.
-func (p *Page) Save() { p.profiles.save() }
+// Save saves what the open section edits, if it edits anything by itself.
+func (p *Page) Save() {
+	if open, ok := p.sections[p.chosen].(interface{ save() }); ok {
+		open.save()
+	}
+}
 
 // LookAt shows what a CSV file holds; nothing is written before it is accepted.
 func (p *Page) LookAt(path string) { p.imports.open(path) }

@@ -104,7 +104,8 @@ func (d drawer) screens(v tour.Variant, ledger string, store *storage.Store) err
 		return err
 	}
 	defer a.Quit()
-	w := app.NewWindow(a, d.clock, session.Inline{}, "")
+	runner := session.NewDrained()
+	w := app.NewWindow(a, d.clock, runner, "")
 	defer w.Close()
 	d.size(w.Fyne(), v)
 	if ledger == "empty" {
@@ -121,10 +122,12 @@ func (d drawer) screens(v tour.Variant, ledger string, store *storage.Store) err
 			continue
 		}
 		w.Show(s.Route)
+		runner.Drain()
 		for _, label := range s.Press {
 			if err := apptest.PressLabel(w.Fyne().Canvas(), say.L(label)); err != nil {
 				return fmt.Errorf("%s: %w", name, err)
 			}
+			runner.Drain()
 		}
 		if err := d.save(w.Fyne(), v, name); err != nil {
 			return err

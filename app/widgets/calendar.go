@@ -228,7 +228,7 @@ func (c *Calendar) Tapped(e *fyne.PointEvent) {
 }
 
 // showCalendar opens a calendar under a field, which gets the keyboard back.
-func showCalendar(on fyne.Canvas, field fyne.CanvasObject, below float32, day, today time.Time, chosen func(time.Time)) {
+func showCalendar(on fyne.Canvas, field fyne.CanvasObject, day, today time.Time, chosen func(time.Time)) {
 	var popup *widget.PopUp
 	leave := func() {
 		popup.Hide()
@@ -249,6 +249,6 @@ func showCalendar(on fyne.Canvas, field fyne.CanvasObject, below float32, day, t
 	}
 	buttons := container.NewGridWithColumns(2, NewSecondary(say.L("Month before"), step(-1)), NewSecondary(say.L("Next month"), step(1)))
 	popup = widget.NewPopUp(container.NewPadded(container.NewVBox(calendar, buttons)), on)
-	popup.ShowAtRelativePosition(fyne.NewPos(0, below), field)
+	showBeside(popup, field)
 	on.Focus(calendar)
 }

@@ -198,7 +198,7 @@ func (e *dayField) openCalendar() {
 	if err != nil {
 		at = e.today()
 	}
-	showCalendar(c, e.whole, e.Size().Height, at, e.today(), func(day time.Time) {
+	showCalendar(c, e.whole, at, e.today(), func(day time.Time) {
 		y, m, d := day.Date()
 		e.put(time.Date(y, m, d, at.Hour(), at.Minute(), 0, 0, e.zone))
 	})

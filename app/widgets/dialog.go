@@ -98,21 +98,20 @@ type dialogBox struct {
 
 func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
 	b := &dialogBox{canvas: c, spec: d}
-	buttons := container.NewHBox(layout.NewSpacer())
 	label := d.Cancel
 	if label == "" && d.Confirm == "" {
 		label = say.L("Close")
 	} else if label == "" {
 		label = say.L("Cancel")
 	}
-	b.cancel = NewSecondary(label, b.escape)
 	b.warning = NewLine("", look.Problem, false)
-	buttons.Objects = append([]fyne.CanvasObject{b.warning}, buttons.Objects...)
-	buttons.Add(b.cancel)
+	buttons := container.New(dialogButtons{}, b.warning)
 	if d.Confirm != "" {
 		b.confirm = NewPrimary(d.Confirm, b.accept)
 		buttons.Add(b.confirm)
 	}
+	b.cancel = NewSecondary(label, b.escape)
+	buttons.Add(b.cancel)
 	title := newTitle(d.Title)
 	width := canvas.NewRectangle(nil)
 	width.SetMinSize(fyne.NewSize(max(d.Width, dialogMinWidth), 0))
@@ -163,7 +162,7 @@ func (b *dialogBox) accept() {
 // escape closes the dialog; what was typed into it must be dropped twice.
 func (b *dialogBox) escape() {
 	if b.spec.Confirm != "" && b.warning.Text() == "" && heldBy(b.spec.Content) != b.held {
-		b.warning.SetText(say.L("Changed, not saved. Once more drops it."))
+		b.warning.SetText(say.F("Not saved yet. Press %s again to drop what you typed.", b.cancel.Text))
 		b.content.Refresh()
 		return
 	}

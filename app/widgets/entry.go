@@ -85,6 +85,27 @@ func (e *TextEntry) fitHint(width float32) {
 	}
 }
 
+// AcceptsTab implements fyne.Tabbable: Tab goes on, also out of a note.
+func (e *TextEntry) AcceptsTab() bool { return false }
+
+// TypedShortcut confirms the dialog around the entry on Ctrl+Enter.
+func (e *TextEntry) TypedShortcut(s fyne.Shortcut) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(e.whole); confirms(s) && c != nil {
+		confirmOn(c)
+		return
+	}
+	e.Entry.TypedShortcut(s)
+}
+
+// keysHelp says which keys leave an entry whose Enter stays in it; empty for a
+// line.
+func (e *TextEntry) keysHelp() string {
+	if !e.MultiLine {
+		return ""
+	}
+	return say.F("Enter begins a new line, Tab goes on, %s+S saves.", MainModifier())
+}
+
 // NewNoteEntry returns an entry of several lines that wraps at words.
 func NewNoteEntry(text string, lines int) *TextEntry {
 	e := &TextEntry{}

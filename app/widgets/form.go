@@ -1,6 +1,8 @@
 package widgets
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/layout"
@@ -16,6 +18,15 @@ type Field struct {
 	Label string
 	Input fyne.CanvasObject
 	Help  string
+}
+
+// help is what the field says of itself, and which keys leave it where that is not
+// plain.
+func (f Field) help() string {
+	if note, ok := f.Input.(interface{ keysHelp() string }); ok {
+		return strings.TrimSpace(f.Help + " " + note.keysHelp())
+	}
+	return f.Help
 }
 
 // Form is a column of labelled fields, each with its help and, when something
@@ -41,8 +52,8 @@ func NewForm(fields ...Field) *Form {
 		row := &formRow{field: field, fault: container.NewStack()}
 		f.rows = append(f.rows, row)
 		below := []fyne.CanvasObject{field.Input}
-		if field.Help != "" {
-			below = append(below, newHelp(field.Help, look.Secondary))
+		if help := field.help(); help != "" {
+			below = append(below, newHelp(help, look.Secondary))
 		}
 		f.content.Add(NewLine(field.Label, look.Text, false))
 		f.content.Add(container.New(layout.NewCustomPaddedVBoxLayout(0), append(below, row.fault)...))

@@ -71,9 +71,9 @@ func TestDialogKeys(t *testing.T) {
 		t.Fatalf("Esc: confirmed %d, open %v, closed %d", confirmed, DialogOpen(w), closed)
 	}
 	open()
-	apptest.Key(t, w.Canvas(), fyne.KeyTab, fyne.KeySpace)
+	apptest.Key(t, w.Canvas(), fyne.KeyTab, fyne.KeyTab, fyne.KeySpace)
 	if DialogOpen(w) || confirmed != 2 {
-		t.Errorf("Tab, Space on Cancel: open %v, confirmed %d", DialogOpen(w), confirmed)
+		t.Errorf("Tab twice, Space on Cancel: open %v, confirmed %d", DialogOpen(w), confirmed)
 	}
 }
 
