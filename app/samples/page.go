@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -21,6 +22,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -31,8 +33,7 @@ type Page struct {
 	loader  session.Loader
 	want    session.Route
 	loaded  *loaded
-	list    *widgets.Table
-	listing *widgets.List // what list shows
+	list    *widgets.List[tanks.SampleID, tanks.Sample]
 	results *widgets.Table
 	heading *widgets.Heading
 	missing *widgets.Paragraph
@@ -52,19 +53,18 @@ type loaded struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, heading: widgets.NewHeading(say.L("Results"), ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
-	p.listing = widgets.NewList([]widgets.Column{{Title: say.L("Of"), Width: 48}, {Title: say.L("Code"), Weight: 2, Min: 120}, {Title: say.L("Drawn"), Width: 100, Spare: true}, {Title: say.L("State"), Weight: 3}}, s.Memory, "samples")
-	p.list = p.listing.Table
-	p.list.OnCurrent = func(int) { p.showResults() }
-	p.list.OnOpen = func(int) { p.edit() }
+	p.list = widgets.NewList(widgets.ListModel[tanks.SampleID, tanks.Sample]{
+		Name: "samples", Key: func(s tanks.Sample) tanks.SampleID { return s.ID }, Columns: p.columns(), Open: func(chosen []tanks.Sample) { p.ask(chosen[0]) }, Chose: p.showResults, Empty: p.empty,
+	}, s.Memory)
 	p.results = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2, Min: 92}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60, Spare: true},
 		{Title: say.L("Verdict"), Weight: 2, Min: 110}, {Title: say.L("Bench"), Width: 64, Align: fyne.TextAlignTrailing}, {Title: say.L("Do they agree?"), Weight: 3, Min: 190},
 	})
 	buttons := widgets.NewBar(
 		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), p.edit).With(look.IconChange),
-		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet)).And(p.listing.Tools()...)
+		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet)).And(p.list.Tools()...)
 	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
-	split := widgets.NewSides(p.list, right, 0.38)
+	split := widgets.NewSides(p.list.Object(), right, 0.38)
 	p.filled = split
 	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Lab samples"), say.L("What is out, what is back, and whether bench and lab agree")), buttons), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -75,7 +75,12 @@ func New(s *session.Session) *Page {
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // FirstFocus puts the keyboard on the list.
-func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.filled, p.list) }
+func (p *Page) FirstFocus() fyne.Focusable {
+	if p.loaded == nil {
+		return nil
+	}
+	return p.list.Focus()
+}
 
 // Visit opens the newest sample of the route's system.
 func (p *Page) Visit(r session.Route) {
@@ -86,34 +91,30 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the samples anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) {
-		return fetch(ctx, p.session, now)
-	}, func(l *loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the lab samples"), err)
-			return
-		}
+	session.Load(p.session, &p.loader, say.L("Reading the lab samples"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
+		return fetch(ctx, store, now)
+	}, func(l *loaded) {
 		p.loaded = l
 		p.lay()
 	})
 }
 
-func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, s.Store, now)
+func fetch(ctx context.Context, store *storage.Store, now time.Time) (*loaded, error) {
+	room, err := state.Read(ctx, store, now)
 	if err != nil {
 		return nil, err
 	}
 	l := &loaded{room: room, results: map[tanks.SampleID][]tanks.Reading{}, bench: map[tanks.SampleID]map[chem.Analyte]state.Pair{}}
-	if l.samples, err = s.Store.Samples(ctx); err != nil {
+	if l.samples, err = store.Samples(ctx); err != nil {
 		return nil, words.Errorf("reading the samples: %w", err)
 	}
 	for _, sample := range l.samples {
-		readings, err := s.Store.ReadingsOfSample(ctx, sample.ID)
+		readings, err := store.ReadingsOfSample(ctx, sample.ID)
 		if err != nil {
 			return nil, err
 		}
 		l.results[sample.ID] = readings
-		pairs, err := room.PairsOf(ctx, s.Store, sample, readings)
+		pairs, err := room.PairsOf(ctx, store, sample, readings)
 		if err != nil {
 			return nil, err
 		}
@@ -123,42 +124,50 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 }
 
 func (p *Page) lay() {
-	if len(p.loaded.samples) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No lab sample yet"), say.L("Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day."),
-			widgets.Action{Text: say.L("Draw a sample"), Do: func() { p.ask(tanks.Sample{}) }})}
-		p.body.Refresh()
-		return
-	}
-	rows := make([]widgets.Row, len(p.loaded.samples))
-	at := -1
-	for n, s := range p.loaded.samples {
-		system, _ := p.loaded.room.System(s.System)
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: system.Code}, {Text: s.Code}, {Text: p.session.Day(s.Drawn), By: s.Drawn}, {Text: p.stateOf(s)}}}
-		if at < 0 && s.System == p.want.System && len(p.loaded.results[s.ID]) > 0 {
-			at = n
-		}
-	}
-	current, ok := p.list.Current()
-	p.listing.SetRows(rows)
-	switch {
-	case at >= 0:
-		p.list.SetCurrent(at)
-	case !ok || current >= len(rows):
-		p.list.SetCurrent(p.firstWithResults())
+	_, had := p.list.Current()
+	p.list.SetRecords(p.loaded.samples)
+	if s, ok := p.newestWithResults(func(s tanks.Sample) bool { return s.System == p.want.System }); ok {
+		p.list.SetCurrent(s.ID)
+	} else if s, ok = p.newestWithResults(func(tanks.Sample) bool { return true }); ok && !had {
+		p.list.SetCurrent(s.ID)
 	}
 	p.want = session.Route{}
 	p.body.Objects = []fyne.CanvasObject{p.filled}
+	if len(p.loaded.samples) == 0 {
+		p.body.Objects = []fyne.CanvasObject{p.list.Object()}
+	}
 	p.body.Refresh()
 	p.showResults()
 }
 
-func (p *Page) firstWithResults() int {
-	for n, s := range p.loaded.samples {
-		if len(p.loaded.results[s.ID]) > 0 {
-			return n
+func (p *Page) empty() fyne.CanvasObject {
+	return widgets.NewEmpty(say.L("No lab sample yet"), say.L("Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day."),
+		widgets.Action{Text: say.L("Draw a sample"), Do: func() { p.ask(tanks.Sample{}) }})
+}
+
+func (p *Page) columns() []widgets.ListColumn[tanks.Sample] {
+	return []widgets.ListColumn[tanks.Sample]{
+		{ID: "system", Column: widgets.Column{Title: say.L("Of"), Width: 48}, Cell: func(s tanks.Sample) widgets.Cell {
+			system, _ := p.loaded.room.System(s.System)
+			return widgets.Cell{Bold: system.Code}
+		}},
+		{ID: "code", Column: widgets.Column{Title: say.L("Code"), Weight: 2, Min: 120}, Cell: func(s tanks.Sample) widgets.Cell { return widgets.Cell{Text: s.Code} }},
+		{ID: "drawn", Column: widgets.Column{Title: say.L("Drawn"), Width: 100, Spare: true}, Cell: func(s tanks.Sample) widgets.Cell {
+			return widgets.Cell{Text: p.session.Day(s.Drawn), By: s.Drawn}
+		}},
+		{ID: "state", Column: widgets.Column{Title: say.L("State"), Weight: 3}, Cell: func(s tanks.Sample) widgets.Cell { return widgets.Cell{Text: p.stateOf(s)} }},
+	}
+}
+
+// newestWithResults is the newest sample that has results, among those that are
+// asked for.
+func (p *Page) newestWithResults(among func(tanks.Sample) bool) (tanks.Sample, bool) {
+	for _, s := range p.loaded.samples {
+		if among(s) && len(p.loaded.results[s.ID]) > 0 {
+			return s, true
 		}
 	}
-	return 0
+	return tanks.Sample{}, false
 }
 
 // stateOf says where a sample is.
@@ -178,11 +187,10 @@ func (p *Page) stateOf(s tanks.Sample) string {
 
 // current is the sample under the cursor.
 func (p *Page) current() (tanks.Sample, bool) {
-	n, ok := p.list.Current()
-	if !ok || p.loaded == nil || n >= len(p.loaded.samples) {
+	if p.loaded == nil {
 		return tanks.Sample{}, false
 	}
-	return p.loaded.samples[n], true
+	return p.list.Current()
 }
 
 // showResults shows lab against bench, and what the lab did not measure.
@@ -290,11 +298,11 @@ func (p *Page) sent() {
 		return
 	}
 	s.Sent = p.session.Clock()
-	p.save(say.L("Marking as sent"), s)
+	p.session.Act(say.L("Marking as sent"), saving(s), nil)
 }
 
-func (p *Page) save(doing string, s tanks.Sample) {
-	p.session.Act(doing, func(ctx context.Context) error { return p.session.Store.SaveSample(ctx, &s) }, nil)
+func saving(s tanks.Sample) session.Deed {
+	return func(ctx context.Context, store *storage.Store) error { return store.SaveSample(ctx, &s) }
 }
 
 // ask asks for a sample's particulars; one without ID is new.
@@ -302,20 +310,14 @@ func (p *Page) ask(s tanks.Sample) {
 	if p.loaded == nil {
 		return
 	}
-	var names []string
-	byName := map[string]tanks.SystemID{}
-	chosen := ""
+	var systems []widgets.Option[tanks.SystemID]
 	for _, system := range p.loaded.room.Systems {
-		names = append(names, system.Label())
-		byName[system.Label()] = system.ID
-		if system.ID == s.System {
-			chosen = system.Label()
-		}
+		systems = append(systems, widgets.Option[tanks.SystemID]{Value: system.ID, Name: system.Label()})
 	}
 	if s.ID == 0 {
 		s.Drawn = p.session.Clock()
 	}
-	system, code, lab, note := widgets.NewChoice(names, chosen), widgets.NewTextEntry(s.Code), widgets.NewTextEntry(s.Lab), widgets.NewTextEntry(s.Note)
+	system, code, lab, note := widgets.NewChoice(systems, s.System), widgets.NewTextEntry(s.Code), widgets.NewTextEntry(s.Lab), widgets.NewTextEntry(s.Note)
 	moments := map[string]*widgets.DateTimeEntry{}
 	field := func(name string, at time.Time) *widgets.DateTimeEntry {
 		moments[name] = widgets.NewDateTimeEntry(at, p.session.Zone, p.session.Clock)
@@ -335,9 +337,9 @@ func (p *Page) ask(s tanks.Sample) {
 	if s.ID == 0 {
 		title = say.L("Draw a sample")
 	}
-	widgets.ShowForm(p.session.Window, title, say.L("Save"), form, func() bool {
+	forms.Show(p.session, forms.Ask{Title: title, Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		next := s
-		next.System, next.Code, next.Lab, next.Note = byName[system.Selected()], strings.TrimSpace(code.Text), strings.TrimSpace(lab.Text), note.Text
+		next.System, next.Code, next.Lab, next.Note = system.Value(), strings.TrimSpace(code.Text), strings.TrimSpace(lab.Text), note.Text
 		var faults []widgets.Fault
 		for name, to := range map[string]*time.Time{"drawn": &next.Drawn, "sent": &next.Sent, "expected": &next.Expected, "received": &next.Received} {
 			at, err := moments[name].Time()
@@ -347,15 +349,10 @@ func (p *Page) ask(s tanks.Sample) {
 			*to = at
 		}
 		if len(faults) == 0 {
-			faults = session.FormFaults(next.Validate(p.session.Clock()))
+			faults = forms.Faults(next.Validate(p.session.Clock()))
 		}
-		form.ShowFaults(faults)
-		if len(faults) > 0 {
-			return false
-		}
-		p.save(say.L("Saving the sample"), next)
-		return true
-	})
+		return saving(next), faults
+	}})
 }
 
 // labMethods lists the methods of laboratories, by analyte, the newest first.

@@ -12,6 +12,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -111,7 +112,7 @@ func (p *Page) typeResults() {
 	}
 	if len(sheet.methods) == 0 {
 		p.session.Say(session.Notice{Title: say.L("There is no result left to type"), Text: say.L("Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup."),
-			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
+			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) }})
 		return
 	}
 	sheet.typed, sheet.fault = make([]string, len(sheet.methods)), make([]string, len(sheet.methods))
@@ -135,8 +136,8 @@ func (p *Page) saveResults(s tanks.Sample, readings []tanks.Reading) {
 	if s.Received.IsZero() {
 		s.Received = p.session.Clock()
 	}
-	p.session.Act(say.L("Saving the results"), func(ctx context.Context) error {
-		return p.session.Store.SaveResults(ctx, s, readings)
+	p.session.Act(say.L("Saving the results"), func(ctx context.Context, store *storage.Store) error {
+		return store.SaveResults(ctx, s, readings)
 	}, func() {
 		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d results of %s are in the ledger, dated when the sample was drawn.", len(readings), s.Code)})
 	})

@@ -1,14 +1,18 @@
 package system
 
 import (
+	"cmp"
 	"context"
+	"slices"
 	"strings"
 	"time"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -24,12 +28,11 @@ func (e event) title() string {
 func (p *Page) addNote() {
 	text := widgets.NewNoteEntry("", 5)
 	form := widgets.NewForm(widgets.Field{Name: "text", Label: say.L("What you saw"), Input: text})
-	widgets.ShowForm(p.session.Window, say.F("Note on %s", p.code()), say.L("Save"), form, func() bool {
-		o := tanks.Observation{System: p.id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
-		return p.check(form, o.Validate(p.session.Clock()), say.L("Saving the note"), func(ctx context.Context) error {
-			return p.session.Store.SaveObservation(ctx, &o)
-		})
-	})
+	id := p.id
+	forms.Show(p.session, forms.Ask{Title: say.F("Note on %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		o := tanks.Observation{System: id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveObservation(ctx, &o) }, forms.Faults(o.Validate(p.session.Clock()))
+	}})
 }
 
 // addAddition asks for something that was put into the system.
@@ -37,15 +40,16 @@ func (p *Page) addAddition() {
 	if p.loaded == nil {
 		return
 	}
-	var names []string
-	byName := map[string]tanks.Product{}
+	var products []widgets.Option[tanks.ProductID]
 	for _, product := range p.loaded.names.products {
 		if !product.Retired {
-			names = append(names, product.Name)
-			byName[product.Name] = product
+			products = append(products, widgets.Option[tanks.ProductID]{Value: product.ID, Name: product.Name, Detail: say.F("%.4g %s left", product.Stock, product.Unit())})
 		}
 	}
-	choice := widgets.NewChoice(names, "")
+	slices.SortFunc(products, func(a, b widgets.Option[tanks.ProductID]) int {
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(a.Value, b.Value))
+	})
+	choice := widgets.NewChoice(products, 0)
 	amount := widgets.NewNumberEntry("")
 	at := widgets.NewDateTimeEntry(time.Time{}, p.session.Zone, p.session.Clock)
 	note := widgets.NewTextEntry("")
@@ -55,26 +59,23 @@ func (p *Page) addAddition() {
 		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: note},
 	)
-	widgets.ShowForm(p.session.Window, say.F("Addition to %s", p.code()), say.L("Save"), form, func() bool {
-		a := tanks.Addition{System: p.id, Product: byName[choice.Selected()].ID, At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
+	id := p.id
+	forms.Show(p.session, forms.Ask{Title: say.F("Addition to %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		a := tanks.Addition{System: id, Product: choice.Value(), At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
 		given, err := amount.Value()
 		if err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: say.Of(err)}})
-			return false
+			return nil, []widgets.Fault{{Field: "amount", Problem: say.Of(err)}}
 		}
 		a.Amount = given
 		when, err := at.Time()
 		if err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: say.Of(err)}})
-			return false
+			return nil, []widgets.Fault{{Field: "at", Problem: say.Of(err)}}
 		}
 		if !when.IsZero() {
 			a.At = when
 		}
-		return p.check(form, a.Validate(p.session.Clock()), say.L("Saving the addition"), func(ctx context.Context) error {
-			return p.session.Store.SaveAddition(ctx, &a)
-		})
-	})
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveAddition(ctx, &a) }, forms.Faults(a.Validate(p.session.Clock()))
+	}})
 }
 
 // amend lets a reading be corrected or withdrawn with a reason; the first
@@ -91,25 +92,25 @@ func (p *Page) amend(e event) {
 		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},
 		widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The first value stays in the record, with this reason.")},
 	)
-	widgets.ShowForm(p.session.Window, say.F("Correct a value of %s", p.code()), say.L("Save"), form, func() bool {
-		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("The record needs a reason"), Remedy: say.L("say in a word or two what was wrong")}})
-			return false
+	salinity := p.loaded.room.Salinity(p.id)
+	forms.Show(p.session, forms.Ask{Title: say.F("Correct a value of %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		why, person := strings.TrimSpace(reason.Text), p.session.Person
+		if why == "" {
+			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("The record needs a reason"), Remedy: say.L("say in a word or two what was wrong")}}
 		}
 		if withdraw.Checked {
-			return p.check(form, nil, say.L("Withdrawing the value"), func(ctx context.Context) error {
-				return p.session.Store.WithdrawReading(ctx, e.reading.ID, reason.Text, p.session.Person)
-			})
+			return func(ctx context.Context, store *storage.Store) error {
+				return store.WithdrawReading(ctx, e.reading.ID, why, person)
+			}, nil
 		}
-		r, fault := retyped(e.reading, value.Text, p.loaded.room.Salinity(p.id))
+		r, fault := retyped(e.reading, value.Text, salinity)
 		if fault != nil {
-			form.ShowFaults([]widgets.Fault{*fault})
-			return false
+			return nil, []widgets.Fault{*fault}
 		}
-		return p.check(form, r.Validate(p.session.Clock()), say.L("Correcting the value"), func(ctx context.Context) error {
-			return p.session.Store.AmendReading(ctx, r.ID, r, reason.Text, p.session.Person)
-		})
-	})
+		return func(ctx context.Context, store *storage.Store) error {
+			return store.AmendReading(ctx, r.ID, r, why, person)
+		}, forms.Faults(r.Validate(p.session.Clock()))
+	}})
 }
 
 // retyped is the reading with another value, in the unit it was typed in.
@@ -126,17 +127,6 @@ func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *wi
 	r.Value, r.Typed = v, strings.TrimSpace(text)
 	r.Limit = map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit]
 	return r, nil
-}
-
-// check shows the faults in the form, or saves; the form closes when there is
-// no fault.
-func (p *Page) check(form *widgets.Form, invalid error, doing string, save func(context.Context) error) bool {
-	if faults := session.FormFaults(invalid); len(faults) > 0 {
-		form.ShowFaults(faults)
-		return false
-	}
-	p.session.Act(doing, save, nil)
-	return true
 }
 
 func (p *Page) code() string {

@@ -14,6 +14,7 @@ import (
 
 // event is one line of a system's log.
 type event struct {
+	number    int // in the log
 	at        time.Time
 	kind      string // "reading", "addition", "water change", "note"
 	what      string
@@ -47,6 +48,9 @@ func logOf(s *session.Session, readings []tanks.Reading, h state.History, n name
 		events = append(events, event{at: o.At, kind: "note", what: o.Text, by: o.Person, withdrawn: o.Status == tanks.Withdrawn})
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return b.at.Compare(a.at) })
+	for n := range events {
+		events[n].number = n
+	}
 	return events
 }
 

@@ -19,65 +19,57 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
-)
-
-// Sections of the page.
-const (
-	water     words.Text = "Water"
-	chemistry words.Text = "Chemistry"
-	trends    words.Text = "Trend"
-	log       words.Text = "Log"
 )
 
 // Page shows one system.
 type Page struct {
 	widget.BaseWidget
-	session    *session.Session
-	loader     session.Loader
-	id         tanks.SystemID
-	section    words.Text
-	analyte    chem.Analyte
-	loaded     *loaded
-	heading    *widgets.Heading
-	tabs       *widgets.Tabs
-	water      *widgets.Table
-	follows    *chemistryView
-	log        *widgets.Table
-	logBox     *fyne.Container // the log under its tools
-	logListing *widgets.List   // what log shows
-	analytes   []chem.Analyte  // of the water table's rows
-	events     []event
-	trend      *trendview.View
-	body       *fyne.Container
-	content    fyne.CanvasObject
+	session  *session.Session
+	loader   session.Loader
+	id       tanks.SystemID
+	section  session.Section
+	analyte  chem.Analyte
+	loaded   *loaded
+	heading  *widgets.Heading
+	tabs     *widgets.Tabs[session.Section]
+	water    *widgets.Table
+	follows  *chemistryView
+	log      *widgets.List[int, event]
+	logBox   *fyne.Container // the log under its tools
+	analytes []chem.Analyte  // of the water table's rows
+	trend    *trendview.View
+	body     *fyne.Container
+	content  fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, section: water, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
-	p.tabs = widgets.NewTabs([]words.Text{water, chemistry, trends, log}, func(name words.Text) { p.section = name; p.lay() })
+	p := &Page{session: s, section: session.SystemWater, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
+	p.tabs = widgets.NewTabs(widgets.TabsOf(session.System.Sections()), func(s session.Section) { p.section = s; p.lay() })
 	p.water = widgets.NewTable([]widgets.Column{
 		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Newest"), Width: 100, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
 		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("30 days"), Width: 90, Spare: true}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
 		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2, Spare: true},
 	})
-	p.water.OnOpen = func(n int) { p.analyte, p.section = p.analytes[n], trends; p.tabs.Select(trends); p.lay() }
+	p.water.OnOpen = func(n int) {
+		p.analyte, p.section = p.analytes[n], session.SystemTrend
+		p.tabs.Select(p.section)
+		p.lay()
+	}
 	p.follows = newChemistryView(s, p.measure)
-	p.logListing = widgets.NewList([]widgets.Column{
-		{Title: say.L("When"), Width: 150}, {Title: say.L("What"), Weight: 3}, {Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing},
-		{Title: say.L("By"), Width: 60}, {Title: say.L("Remark"), Weight: 3, Spare: true},
-	}, s.Memory, "system.log")
-	p.log = p.logListing.Table
-	p.log.OnOpen = func(n int) { p.amend(p.events[n]) }
-	p.logBox = container.NewBorder(widgets.NewBar(p.logListing.Tools()...), nil, nil, nil, p.log)
+	p.log = widgets.NewList(widgets.ListModel[int, event]{
+		Name: "system.log", Key: func(e event) int { return e.number }, Columns: logColumns(s), Open: func(chosen []event) { p.amend(chosen[0]) }, Empty: emptyLog,
+	}, s.Memory)
+	p.logBox = container.NewBorder(widgets.NewBar(p.log.Tools()...), nil, nil, nil, p.log.Object())
 	p.trend = trendview.New(s)
 	buttons := widgets.NewBar(
 		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }).With(look.IconBack),
 		widgets.NewSecondary(say.L("Type values"), p.typeValues).With(look.IconTestSheet),
-		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Plan", System: p.id}) }).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: session.DosingPlan, System: p.id}) }).With(look.IconDosing),
 		widgets.NewSecondary(say.L("Record an addition"), p.addAddition).With(look.IconDosing),
-		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: "Water changes", System: p.id}) }).With(look.IconWave),
+		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: p.id}) }).With(look.IconWave),
 		widgets.NewSecondary(say.L("Write a note"), p.addNote).With(look.IconNote),
 		widgets.NewSecondary(say.L("Handover"), func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }).With(look.IconHandover),
 	)
@@ -92,13 +84,13 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 // Visit opens the route's system, at its section and analyte.
 func (p *Page) Visit(r session.Route) {
 	if r.System != 0 && r.System != p.id {
-		p.id, p.analyte, p.section = r.System, 0, water
+		p.id, p.analyte, p.section = r.System, 0, session.SystemWater
 	}
-	if r.Section != "" {
+	if r.Section != session.NoSection {
 		p.section = r.Section
 	}
 	if r.Analyte != 0 {
-		p.analyte, p.section = r.Analyte, trends
+		p.analyte, p.section = r.Analyte, session.SystemTrend
 	}
 	p.tabs.Select(p.section)
 	p.Reload()
@@ -107,12 +99,12 @@ func (p *Page) Visit(r session.Route) {
 // FirstFocus puts the keyboard on the list that is open.
 func (p *Page) FirstFocus() fyne.Focusable {
 	switch p.section {
-	case water:
+	case session.SystemWater:
 		return widgets.IfShown(p.body, p.water, p.water)
-	case chemistry:
+	case session.SystemChemistry:
 		return widgets.IfShown(p.body, p.follows.content, p.follows.table)
-	case log:
-		return widgets.IfShown(p.body, p.logBox, p.log)
+	case session.SystemLog:
+		return p.log.Focus()
 	}
 	return nil
 }
@@ -129,20 +121,16 @@ type loaded struct {
 // Reload reads the system anew.
 func (p *Page) Reload() {
 	now, id := p.session.Clock(), p.id
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) {
-		return p.fetch(ctx, id, now)
-	}, func(l *loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Opening the system"), err)
-			return
-		}
+	session.Load(p.session, &p.loader, say.L("Opening the system"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
+		return fetch(ctx, store, id, now)
+	}, func(l *loaded) {
 		p.loaded = l
 		p.lay()
 	})
 }
 
-func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, p.session.Store, now)
+func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now time.Time) (*loaded, error) {
+	room, err := state.Read(ctx, store, now)
 	if err != nil {
 		return nil, err
 	}
@@ -151,16 +139,16 @@ func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*lo
 	if l.system, ok = room.System(id); !ok {
 		return nil, words.Errorf("the system is not in use any more; choose another one in Room")
 	}
-	if err := room.WithFits(ctx, p.session.Store, room.BandedOf(id)); err != nil {
+	if err := room.WithFits(ctx, store, room.BandedOf(id)); err != nil {
 		return nil, err
 	}
-	if l.readings, err = p.session.Store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
+	if l.readings, err = store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
 		return nil, words.Errorf("reading the log: %w", err)
 	}
-	if l.history, err = state.ReadHistory(ctx, p.session.Store, id, time.Time{}, now); err != nil {
+	if l.history, err = state.ReadHistory(ctx, store, id, time.Time{}, now); err != nil {
 		return nil, err
 	}
-	products, err := p.session.Store.Products(ctx)
+	products, err := store.Products(ctx)
 	if err != nil {
 		return nil, words.Errorf("reading the shelf: %w", err)
 	}
@@ -188,13 +176,14 @@ func (p *Page) lay() {
 	p.heading.SetSubtitle(about(p.session, p.loaded.system))
 	var shown fyne.CanvasObject
 	switch p.section {
-	case trends:
+	case session.SystemTrend:
 		p.showTrend()
 		shown = p.trend
-	case chemistry:
+	case session.SystemChemistry:
 		shown = p.chemistryOrEmpty()
-	case log:
-		shown = p.logOrEmpty()
+	case session.SystemLog:
+		p.log.SetRecords(logOf(p.session, p.loaded.readings, p.loaded.history, p.loaded.names))
+		shown = p.logBox
 	default:
 		shown = p.waterOrEmpty()
 	}
@@ -243,20 +232,20 @@ func (p *Page) measure(a chem.Analyte) {
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: p.id, Analyte: a}}})
 }
 
-func (p *Page) logOrEmpty() fyne.CanvasObject {
-	p.events = logOf(p.session, p.loaded.readings, p.loaded.history, p.loaded.names)
-	rows := make([]widgets.Row, len(p.events))
-	for n, e := range p.events {
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Text: say.Moment(e.at.In(p.session.Zone)), By: e.at}, {Text: e.title(), Quiet: e.withdrawn}, {Text: e.value, Quiet: e.withdrawn},
-			{Text: e.by}, {Text: e.remark, Quiet: true},
-		}}
+func logColumns(s *session.Session) []widgets.ListColumn[event] {
+	return []widgets.ListColumn[event]{
+		{ID: "when", Column: widgets.Column{Title: say.L("When"), Width: 150}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: say.Moment(e.at.In(s.Zone)), By: e.at} }},
+		{ID: "what", Column: widgets.Column{Title: say.L("What"), Weight: 3}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.title(), Quiet: e.withdrawn} }},
+		{ID: "value", Column: widgets.Column{Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing}, Cell: func(e event) widgets.Cell {
+			return widgets.Cell{Text: e.value, Quiet: e.withdrawn}
+		}},
+		{ID: "by", Column: widgets.Column{Title: say.L("By"), Width: 60}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.by} }},
+		{ID: "remark", Column: widgets.Column{Title: say.L("Remark"), Weight: 3, Spare: true}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.remark, Quiet: true} }},
 	}
-	p.logListing.SetRows(rows)
-	if len(rows) == 0 {
-		return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
-	}
-	return p.logBox
+}
+
+func emptyLog() fyne.CanvasObject {
+	return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
 }
 
 // showTrend gives the chart its request: the chosen analyte, else the

@@ -144,20 +144,16 @@ func (p *Page) addSystem() {
 	if p.sheet == nil {
 		return
 	}
-	var names []string
-	byName := map[string]tanks.System{}
+	var options []widgets.Option[tanks.SystemID]
 	for _, system := range p.sheet.room.Systems {
-		names = append(names, system.Label())
-		byName[system.Label()] = system
+		options = append(options, widgets.Option[tanks.SystemID]{Value: system.ID, Name: system.Label()})
 	}
-	p.pick(say.L("Add a system"), say.L("System"), names, func(name string) bool {
-		system, ok := byName[name]
-		if ok {
+	pick(p.session, say.L("Add a system"), say.L("System"), options, func(id tanks.SystemID) {
+		if system, ok := p.sheet.room.System(id); ok {
 			p.sheet.addSystem(system)
 			p.keep()
 			p.lay()
 		}
-		return ok
 	})
 }
 
@@ -166,15 +162,14 @@ func (p *Page) addAnalyte() {
 	if p.sheet == nil {
 		return
 	}
-	p.pick(say.L("Add an analyte"), say.L("Analyte"), session.AnalyteNames(nil), func(name string) bool {
-		a, ok := session.AnalyteNamed(name)
-		if !ok {
-			return false
-		}
+	var options []widgets.Option[chem.Analyte]
+	for _, info := range chem.Catalogue() {
+		options = append(options, widgets.Option[chem.Analyte]{Value: info.Analyte, Name: say.Of(info.Analyte)})
+	}
+	pick(p.session, say.L("Add an analyte"), say.L("Analyte"), options, func(a chem.Analyte) {
 		p.sheet.addColumn(a)
 		p.keep()
 		p.lay()
-		return true
 	})
 }
 
@@ -189,31 +184,28 @@ func (p *Page) changeMethod() {
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
 		p.session.Say(session.Notice{Title: say.F("No method for %s", c.analyte.InSentence()), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
-			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Methods"}) }})
+			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) }})
 		return
 	}
-	var names []string
+	var options []widgets.Option[tanks.MethodID]
 	for _, m := range methods {
-		names = append(names, m.Name+", "+string(m.Unit))
+		options = append(options, widgets.Option[tanks.MethodID]{Value: m.ID, Name: m.Name + ", " + string(m.Unit), Detail: m.Note})
 	}
-	p.pick(say.F("How is %s read?", c.analyte.InSentence()), say.L("Method"), names, func(name string) bool {
-		n := slices.Index(names, name)
-		if n < 0 {
-			return false
-		}
-		p.sheet.setMethod(col, methods[n], p.session.Clock())
+	pick(p.session, say.F("How is %s read?", c.analyte.InSentence()), say.L("Method"), options, func(id tanks.MethodID) {
+		p.sheet.setMethod(col, p.sheet.room.Methods[id], p.session.Clock())
 		p.keep()
 		p.lay()
-		return true
 	})
 }
 
-// pick asks for one of several names.
-func (p *Page) pick(title, label string, names []string, take func(string) bool) {
-	choice := widgets.NewChoice(names, "")
+// pick asks for one of several values.
+func pick[T comparable](s *session.Session, title, label string, options []widgets.Option[T], take func(T)) {
+	var none T
+	choice := widgets.NewChoice(options, none)
 	form := widgets.NewForm(widgets.Field{Name: "choice", Label: label, Input: choice})
-	widgets.ShowForm(p.session.Window, title, say.L("Add"), form, func() bool {
-		if take(choice.Selected()) {
+	widgets.ShowForm(s.Window, title, say.L("Add"), form, func() bool {
+		if chosen, ok := choice.Selected(); ok {
+			take(chosen)
 			return true
 		}
 		form.ShowFaults([]widgets.Fault{{Field: "choice", Problem: say.L("None of the list is chosen"), Remedy: say.L("type a part of the name and choose it")}})

@@ -87,22 +87,20 @@ type loaded struct {
 
 func (p *Page) load(cells []tanks.Cell) {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (l loaded, err error) {
-		if l.room, err = state.Read(ctx, p.session.Store, now); err != nil {
-			return l, err
-		}
-		if l.draft, err = p.session.Store.Draft(ctx, draftName); err != nil {
-			return l, words.Errorf("reading the kept sheet: %w", err)
-		}
-		l.recent, err = recentValues(ctx, p.session.Store, l.room, append(scheduled(l.room), cells...))
+	session.Load(p.session, &p.loader, say.L("Opening the test sheet"), func(ctx context.Context, store *storage.Store) (loaded, error) {
+		return fetch(ctx, store, cells, now)
+	}, func(l loaded) { p.open(l, cells, now) })
+}
+
+func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now time.Time) (l loaded, err error) {
+	if l.room, err = state.Read(ctx, store, now); err != nil {
 		return l, err
-	}, func(l loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Opening the test sheet"), err)
-			return
-		}
-		p.open(l, cells, now)
-	})
+	}
+	if l.draft, err = store.Draft(ctx, draftName); err != nil {
+		return l, words.Errorf("reading the kept sheet: %w", err)
+	}
+	l.recent, err = recentValues(ctx, store, l.room, append(scheduled(l.room), cells...))
+	return l, err
 }
 
 // open makes the sheet: what is typed or kept wins over a fresh one.
@@ -112,7 +110,7 @@ func (p *Page) open(l loaded, cells []tanks.Cell, now time.Time) {
 	if len(l.draft) > 0 {
 		kept, err := restore(l.room, l.recent, l.draft, now)
 		if err != nil {
-			p.session.Fail(say.L("Reading the kept sheet"), err)
+			p.session.CouldNotRead(say.L("Reading the kept sheet"), err)
 		} else if len(kept.entries) > 0 {
 			kept.person = p.session.Person
 			if len(cells) > 0 {
@@ -135,7 +133,7 @@ func (p *Page) lay() {
 	switch {
 	case len(p.sheet.room.Systems) == 0:
 		shown = widgets.NewEmpty(say.L("No system yet"), say.L("Readings belong to systems. Add the first one in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
 	case len(p.sheet.systems) == 0 || len(p.sheet.columns) == 0:
 		shown = widgets.NewEmpty(say.L("Nothing is on schedule"), say.L("No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup."),
 			widgets.Action{Text: say.L("Add a system"), Do: p.addSystem}, widgets.Action{Text: say.L("Add an analyte"), Do: p.addAnalyte})
@@ -182,11 +180,11 @@ func (p *Page) edited(row, col int, text string) {
 func (p *Page) keep() {
 	data, err := p.sheet.marshal()
 	if err != nil {
-		p.session.Fail(say.L("Keeping the sheet"), err)
+		p.session.NotDone(say.L("Keeping the sheet"), err)
 		return
 	}
-	p.session.Act(say.L("Keeping the sheet"), func(ctx context.Context) error {
-		return p.session.Store.SaveDraft(ctx, draftName, data)
+	p.session.Act(say.L("Keeping the sheet"), func(ctx context.Context, store *storage.Store) error {
+		return store.SaveDraft(ctx, draftName, data)
 	}, nil)
 }
 
@@ -293,13 +291,13 @@ func (p *Page) Save() {
 		return
 	}
 	p.saving = true
-	p.session.Runner.Queue(func(ctx context.Context) error {
-		_, err := p.session.Store.SaveSheet(ctx, readings, draftName)
+	p.session.Try(func(ctx context.Context, store *storage.Store) error {
+		_, err := store.SaveSheet(ctx, readings, draftName)
 		return err
 	}, func(err error) {
 		p.saving = false
 		if err != nil {
-			p.session.Fail(say.L("Saving the sheet"), err)
+			p.session.NotDone(say.L("Saving the sheet"), err)
 			return
 		}
 		p.saved(readings)
