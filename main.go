@@ -14,6 +14,7 @@ import (
 	fyneapp "fyne.io/fyne/v2/app"
 
 	"weirkeeper/app"
+	"weirkeeper/app/crash"
 	"weirkeeper/app/headless"
 	"weirkeeper/assets"
 )
@@ -87,7 +88,7 @@ func parse(args []string, stderr io.Writer) (opts app.Options, code int, done bo
 		fmt.Fprintln(stderr, "weirkeeper", version)
 		return opts, exitOK, true
 	}
-	opts.Clock = time.Now
+	opts.Clock, opts.At, opts.Version, opts.Resume = time.Now, *at, version, crash.Given()
 	if *at != "" {
 		t, err := time.Parse(time.RFC3339, *at)
 		if err != nil {

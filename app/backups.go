@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/app/crash"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -201,7 +202,7 @@ func (w *Window) keepBackups() {
 	w.backUpIfDue()
 	ticker, end := time.NewTicker(backupLook), make(chan struct{})
 	w.backupEnd = end
-	go func() {
+	crash.Go(w.runner.Post, func() {
 		defer ticker.Stop()
 		for {
 			select {
@@ -211,7 +212,7 @@ func (w *Window) keepBackups() {
 				return
 			}
 		}
-	}()
+	})
 }
 
 func (w *Window) endBackups() {

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"github.com/adrg/xdg"
 
+	"weirkeeper/app/crash"
 	"weirkeeper/app/look"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
@@ -37,11 +38,18 @@ const (
 type Options struct {
 	Demo   bool             // open a fresh copy of the demo room
 	Ledger string           // file to open; with Demo, where the copy goes
+	At     string           // a pretended time, empty: the real one
 	Clock  func() time.Time // the time now
+
+	// Version of the program, for reports.
+	Version string
+	// Resume is what a process before this one left to go on with; nil: nothing.
+	Resume *crash.Resume
 }
 
 // Run opens the window and returns when it is closed. a is the driver's app.
 func Run(a fyne.App, opts Options) error {
+	opts = opts.resumed()
 	first := openFirst(a.Preferences(), opts)
 	p := prefs.Load(a.Preferences(), prefs.Desktop())
 	a.Settings().SetTheme(look.Of(p.Theme, p.Density))
@@ -52,7 +60,9 @@ func Run(a fyne.App, opts Options) error {
 	w.start(first)
 	var failed error
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
-	w.win.ShowAndRun()
+	if fault := crash.Catch(w.win.ShowAndRun); fault != nil {
+		return w.startAnew(fault, opts)
+	}
 	return failed
 }
 
@@ -69,7 +79,7 @@ type firstLedger struct {
 // last time, if it is still there.
 func openFirst(last fyne.Preferences, opts Options) *firstLedger {
 	f := &firstLedger{Options: opts, opened: make(chan struct{})}
-	if f.Ledger == "" && !f.Demo {
+	if f.Ledger == "" && !f.Demo && f.Resume == nil {
 		f.Ledger = last.String(prefLedger)
 		if _, err := os.Stat(f.Ledger); errors.Is(err, os.ErrNotExist) {
 			f.Ledger = ""
@@ -78,10 +88,10 @@ func openFirst(last fyne.Preferences, opts Options) *firstLedger {
 	if f.Ledger == "" || f.Demo {
 		return f
 	}
-	go func() {
+	crash.Go(fyne.Do, func() {
 		defer close(f.opened)
 		f.store, f.err = openLedger(context.Background(), f.Ledger, f.Clock)
-	}()
+	})
 	return f
 }
 
@@ -92,12 +102,13 @@ const openingTime = 200 * time.Millisecond
 // start shows the first ledger, the demo room or the welcome page. A ledger that
 // cannot be opened is said there.
 func (w *Window) start(first *firstLedger) {
+	w.resume = first.Resume
 	switch {
 	case first.Demo:
 		w.openDemo(first.Ledger)
 		return
 	case first.Ledger == "":
-		w.ShowWelcome(session.Notice{})
+		w.ShowWelcome(w.resumeNotice())
 		return
 	}
 	select {

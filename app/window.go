@@ -11,6 +11,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"weirkeeper/app/crash"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -65,6 +66,8 @@ type Window struct {
 
 	frame     *frame
 	rail      *rail
+	resume *crash.Resume // what a fault before left to go on with; nil: nothing
+
 	unsaved   bool          // something was saved since the last backup
 	backupEnd chan struct{} // closed to end the hourly look at backups
 }
@@ -138,8 +141,12 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.build()
 	w.stop = store.Listen(func(c storage.Change) { w.runner.Post(func() { w.changed(c) }) })
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
-	w.open(w.rememberedScreen(store.Path()))
+	w.open(w.firstScreen(store.Path()))
 	w.keepBackups()
+	if n := w.resumeNotice(); n.Title != "" {
+		w.resume = nil
+		w.session.Say(n)
+	}
 	return nil
 }
 

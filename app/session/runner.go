@@ -6,6 +6,8 @@ import (
 	"sync/atomic"
 
 	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/crash"
 )
 
 // Runner runs work away from the window and hands the result back to it.
@@ -32,8 +34,18 @@ type Background struct {
 // Run implements Runner. After Stop it does nothing.
 func (b *Background) Run(ctx context.Context, work func(context.Context) error, done func(error)) {
 	if !b.stopped.Load() {
-		b.work.Go(func() { b.run(ctx, work, done) })
+		b.start(func() { b.run(ctx, work, done) })
 	}
+}
+
+// start runs work on a goroutine of its own; its panic is raised again on the
+// window's.
+func (b *Background) start(work func()) {
+	b.work.Add(1)
+	crash.Go(b.Post, func() {
+		defer b.work.Done()
+		work()
+	})
 }
 
 // Queue implements Runner: each work begins when the one before has ended.
@@ -43,7 +55,7 @@ func (b *Background) Queue(ctx context.Context, work func(context.Context) error
 	}
 	before, mine := b.last, make(chan struct{})
 	b.last = mine
-	b.work.Go(func() {
+	b.start(func() {
 		defer close(mine)
 		if before != nil {
 			<-before

@@ -181,6 +181,41 @@ func heldBy(o fyne.CanvasObject) string {
 	return b.String()
 }
 
+// TypedField is what stands in a field of a form.
+type TypedField struct{ Label, Text string }
+
+// TypedInto returns the title of the open dialog and what stands in the fields of
+// its forms; none without a dialog.
+func TypedInto(win fyne.Window) (title string, fields []TypedField) {
+	box := openDialog(win.Canvas())
+	if box == nil {
+		return "", nil
+	}
+	eachWithin(box.spec.Content, func(o fyne.CanvasObject) {
+		form, ok := o.(*Form)
+		if !ok {
+			return
+		}
+		for _, row := range form.rows {
+			if text := typedIn(row.field.Input); text != "" {
+				fields = append(fields, TypedField{row.field.Label, text})
+			}
+		}
+	})
+	return box.spec.Title, fields
+}
+
+// typedIn is what a person sees in a field.
+func typedIn(input fyne.CanvasObject) string {
+	switch in := input.(type) {
+	case interface{ Shown() string }:
+		return in.Shown()
+	case interface{ held() string }:
+		return in.held()
+	}
+	return ""
+}
+
 // eachWithin calls see for an object and all that it holds.
 func eachWithin(o fyne.CanvasObject, see func(fyne.CanvasObject)) {
 	if o == nil {
