@@ -13,9 +13,9 @@ import (
 	"fyne.io/fyne/v2"
 	fyneapp "fyne.io/fyne/v2/app"
 
-	"weirkeeper/app"
 	"weirkeeper/app/crash"
 	"weirkeeper/app/headless"
+	"weirkeeper/app/shell"
 	"weirkeeper/assets"
 )
 
@@ -41,7 +41,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 	if done {
 		return code
 	}
-	if err := app.CheckDisplay(os.Getenv); err != nil {
+	if err := shell.CheckDisplay(os.Getenv); err != nil {
 		fmt.Fprintf(stderr, "weirkeeper: %v\n", err)
 		return exitUsage
 	}
@@ -53,7 +53,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		Migrations: map[string]bool{"fyneDo": true},
 	})
 	desk := fyneapp.NewWithID(appID)
-	if err := app.Run(desk, opts); err != nil {
+	if err := shell.Run(desk, opts); err != nil {
 		fmt.Fprintf(stderr, "weirkeeper: %v\n", err)
 		return exitError
 	}
@@ -61,7 +61,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 }
 
 // parse reads the flags. done tells that the program ends with code.
-func parse(args []string, stderr io.Writer) (opts app.Options, code int, done bool) {
+func parse(args []string, stderr io.Writer) (opts shell.Options, code int, done bool) {
 	flags := flag.NewFlagSet("weirkeeper", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	flags.BoolVar(&opts.Demo, "demo", false, "open a fresh copy of the demo room (invented data)")

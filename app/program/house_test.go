@@ -152,7 +152,7 @@ func TestGuardSeesFaults(t *testing.T) {
 		"app imports SQL":       {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"database/sql"}}, "database/sql"},
 		"csvread reaches GORM":  {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
 		"csvread reaches SQL":   {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"database/sql"}}, "database/sql"},
-		"app imports driver":    {listed{ImportPath: "weirkeeper/app", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
+		"app imports driver":    {listed{ImportPath: "weirkeeper/app/shell", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

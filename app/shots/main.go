@@ -20,11 +20,11 @@ import (
 	"fyne.io/fyne/v2/driver/software"
 	"fyne.io/fyne/v2/test"
 
-	"weirkeeper/app"
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/shell"
 	"weirkeeper/app/tour"
 	"weirkeeper/app/widgets/gallery/exhibit"
 	"weirkeeper/assets/translations"
@@ -105,7 +105,7 @@ func (d drawer) screens(v tour.Variant, ledger string, store *storage.Store) err
 	}
 	defer a.Quit()
 	runner := session.NewDrained()
-	w := app.NewWindow(a, d.clock, runner, "")
+	w := shell.NewWindow(a, d.clock, runner, "")
 	defer w.Close()
 	d.size(w.Fyne(), v)
 	if ledger == "empty" {
