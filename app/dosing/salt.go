@@ -88,8 +88,8 @@ func (v *changesView) mixSalt() {
 // correctSalinity asks for a goal and tells the ways to it for the chosen
 // system.
 func (v *changesView) correctSalinity() {
-	system, ok := v.byLabel(v.system.Selected())
-	if v.loaded == nil || !ok {
+	system, ok := v.chosen()
+	if !ok {
 		return
 	}
 	room := v.loaded.room

@@ -7,33 +7,30 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
 
 // filter says which systems and cells the board shows.
 type filter struct {
-	kinds       []tanks.Kind // empty: all
-	outsideOnly bool         // only systems with a cell outside its band or unsure
+	kind        tanks.Kind // allWaters: every kind
+	outsideOnly bool       // only systems with a cell outside its band or unsure
 }
+
+func (f filter) holds(s tanks.System) bool { return f.kind == allWaters || f.kind == s.Kind }
 
 // board is the table of systems against analytes.
 type board struct {
 	columns []chem.Analyte
-	groups  []group
-	shown   int // systems in the groups
-	total   int // systems in the room
-}
-
-// group is the systems of one place, in walking order.
-type group struct {
-	place string
-	rows  []boardRow
+	groups  []widgets.Group[boardRow] // the systems of each place, in walking order
+	shown   int                       // systems in the groups
+	total   int                       // systems in the room
 }
 
 type boardRow struct {
 	system tanks.System
-	cells  []boardCell // one for each column
+	cells  map[chem.Analyte]boardCell // of each column
 }
 
 // boardCell is one analyte of one system as the board shows it.
@@ -59,23 +56,26 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
-		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+		if !f.holds(system) {
 			continue
 		}
-		row := boardRow{system: system}
+		row := boardRow{system: system, cells: map[chem.Analyte]boardCell{}}
+		anyOutside := false
 		for _, a := range b.columns {
-			row.cells = append(row.cells, makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a}))
+			c := makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
+			row.cells[a] = c
+			anyOutside = anyOutside || outside(c)
 		}
-		if f.outsideOnly && !slices.ContainsFunc(row.cells, outside) {
+		if f.outsideOnly && !anyOutside {
 			continue
 		}
 		n, ok := at[system.Place]
 		if !ok {
 			n = len(b.groups)
 			at[system.Place] = n
-			b.groups = append(b.groups, group{place: placeName(system.Place)})
+			b.groups = append(b.groups, widgets.Group[boardRow]{Title: placeName(system.Place)})
 		}
-		b.groups[n].rows = append(b.groups[n].rows, row)
+		b.groups[n].Records = append(b.groups[n].Records, row)
 		b.shown++
 	}
 	return b
@@ -104,7 +104,7 @@ const mostColumns = 8
 func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	count := map[chem.Analyte]int{}
 	for _, system := range r.Systems {
-		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+		if !f.holds(system) {
 			continue
 		}
 		for _, b := range r.Bands[system.ID] {
