@@ -143,8 +143,9 @@ func (p *Page) showAll() {
 
 func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
 	columns := []widgets.Column{{Title: say.L("System"), Width: 190}}
-	for _, a := range analytes {
-		columns = append(columns, widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112})
+	for n, a := range analytes {
+		columns = append(columns, widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170,
+			Spare: len(p.columns) == 0 && n >= alwaysColumns})
 	}
 	return columns
 }
