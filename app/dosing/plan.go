@@ -253,7 +253,7 @@ func (v *planView) cells(l plan.Line) []widgets.Cell {
 	}
 	uptake := widgets.Cell{Text: say.L("can't tell"), Quiet: true}
 	if l.HasFit {
-		uptake = widgets.Cell{Text: v.delta(l, l.Uptake) + "/d"}
+		uptake = widgets.Cell{Text: v.delta(l, l.Uptake.PerDay) + "/d"}
 	}
 	daily := widgets.Cell{Bold: say.L("hold")}
 	after := widgets.Cell{}

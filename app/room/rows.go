@@ -141,13 +141,8 @@ func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
 	}
 	e := r.Estimate[k]
 	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
-	scale := 1.0
-	if c.verdict.AtSalinity > 0 {
-		if salinity := r.Salinity(k.System); salinity > 0 {
-			scale = c.verdict.AtSalinity / salinity
-		}
-	}
-	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value * scale, e.Uncertainty * scale}
+	band = band.In(r.Water(k.System))
+	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
 	if fit, ok := r.Fits[k]; ok {
 		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
 	}

@@ -101,7 +101,7 @@ func (p *Page) amend(e event) {
 				return p.session.Store.WithdrawReading(ctx, e.reading.ID, reason.Text, p.session.Person)
 			})
 		}
-		r, fault := retyped(e.reading, value.Text, p.loaded.room.Salinity(p.id))
+		r, fault := retyped(e.reading, value.Text, p.loaded.room.Water(p.id))
 		if fault != nil {
 			form.ShowFaults([]widgets.Fault{*fault})
 			return false
@@ -113,13 +113,13 @@ func (p *Page) amend(e event) {
 }
 
 // retyped is the reading with another value, in the unit it was typed in.
-func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *widgets.Fault) {
+func retyped(r tanks.Reading, text string, water chem.Water) (tanks.Reading, *widgets.Fault) {
 	q, err := chem.ParseNumber(text)
 	if err != nil {
 		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
 	info, _ := chem.Lookup(r.Analyte)
-	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, chem.Water{Salinity: salinity})
+	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
 	if err != nil {
 		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
