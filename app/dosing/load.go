@@ -11,7 +11,6 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/plan"
-	"weirkeeper/tanks/trend"
 )
 
 // runAhead is how far the run sheet looks; what was given today stays on it.
@@ -60,7 +59,7 @@ func isPlanned(a chem.Analyte) bool {
 func inputOf(room *state.Room, system tanks.System) plan.Input {
 	in := plan.Input{
 		System: system, Bands: room.Bands[system.ID], Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{},
-		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
+		Uptakes: map[chem.Analyte]tanks.Uptake{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
@@ -71,7 +70,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 		in.Estimates[info.Analyte], in.Methods[info.Analyte], in.Standing[info.Analyte] = room.Estimate[k], room.Methods[reading.Method], room.Standing[k]
 		in.Verdicts[info.Analyte] = room.Verdict[k]
 		if fit, ok := room.Fits[k]; ok {
-			in.Fits[info.Analyte] = fit
+			in.Uptakes[info.Analyte] = fit.Uptaken()
 		}
 	}
 	in.Scale = room.PHScale(system.ID)
@@ -86,7 +85,8 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 func sourceFor(room *state.Room, system tanks.System) (tanks.System, bool) {
 	salt := system.Kind == tanks.Marine || system.Kind == tanks.Brackish
 	for _, s := range room.Systems {
-		if s.Kind == tanks.Source && (room.Salinity(s.ID) > 1) == salt {
+		psu, _ := room.Water(s.ID).Salinity()
+		if s.Kind == tanks.Source && (psu > 1) == salt {
 			return s, true
 		}
 	}

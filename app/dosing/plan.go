@@ -271,7 +271,7 @@ func (v *planView) uptakeCell(l *plan.Line) widgets.Cell {
 	if !l.HasFit {
 		return widgets.Cell{Text: say.L("can't tell"), Quiet: true}
 	}
-	return widgets.Cell{Text: v.delta(*l, l.Uptake) + "/d"}
+	return widgets.Cell{Text: v.delta(*l, l.Uptake.PerDay) + "/d"}
 }
 
 func dailyCell(l *plan.Line) widgets.Cell {

@@ -94,8 +94,8 @@ func (v *changesView) correctSalinity() {
 	}
 	room := v.loaded.room
 	now, goal := salinityEntry(v.session, 0), salinityEntry(v.session, 0)
-	if s := room.Salinity(system.ID); s > 0 {
-		now = salinityEntry(v.session, s)
+	if psu, known := room.Water(system.ID).Salinity(); known {
+		now.SetValue(psu)
 	}
 	if band, ok := room.Band(tanks.Cell{System: system.ID, Analyte: chem.Salinity}); ok {
 		goal = salinityEntry(v.session, band.Aim)

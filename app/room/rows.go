@@ -96,11 +96,12 @@ func outside(c boardCell) bool {
 	return c.verdict.Word != tanks.WithinBand || c.verdict.Sure == tanks.Unsure
 }
 
-// mostColumns is how many analytes the board shows unless columns are chosen.
-const mostColumns = 8
+// alwaysColumns is how many analytes the board always shows unless columns are
+// chosen; more are shown where they have room.
+const alwaysColumns = 8
 
-// usualColumns returns the analytes that most of the shown systems are asked
-// to be tested for, in catalogue order.
+// usualColumns returns the analytes that the shown systems are asked to be tested
+// for: those of most systems in catalogue order, then the others, the rarest last.
 func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	count := map[chem.Analyte]int{}
 	for _, system := range r.Systems {
@@ -111,22 +112,24 @@ func usualColumns(r *state.Room, f filter) []chem.Analyte {
 			count[b.Analyte]++
 		}
 	}
-	var out []chem.Analyte
+	var out, others []chem.Analyte
 	for _, info := range chem.Catalogue() {
 		if count[info.Analyte] > 0 {
 			out = append(out, info.Analyte)
 		}
 	}
-	for len(out) > mostColumns {
+	for len(out) > alwaysColumns {
 		least := 0
 		for i := range out {
 			if count[out[i]] <= count[out[least]] {
 				least = i
 			}
 		}
+		others = append(others, out[least])
 		out = slices.Delete(out, least, least+1)
 	}
-	return out
+	slices.Reverse(others)
+	return append(out, others...)
 }
 
 func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
@@ -138,13 +141,8 @@ func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
 	}
 	e := r.Estimate[k]
 	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
-	scale := 1.0
-	if c.verdict.AtSalinity > 0 {
-		if salinity := r.Salinity(k.System); salinity > 0 {
-			scale = c.verdict.AtSalinity / salinity
-		}
-	}
-	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value * scale, e.Uncertainty * scale}
+	band = band.In(r.Water(k.System))
+	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
 	if fit, ok := r.Fits[k]; ok {
 		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
 	}
