@@ -75,7 +75,7 @@ func (a Analysis) fresh(s float64) (seawater.Fresh, error) {
 // sea returns the conditions of a brackish or sea water and its density at 25
 // °C in kg/L.
 func (a Analysis) sea(s float64) (seawater.Conditions, float64, error) {
-	rho, err := Water{Salinity: s}.density()
+	rho, err := WaterOf(s).density()
 	if err != nil {
 		return seawater.Conditions{}, 0, err
 	}

@@ -9,22 +9,36 @@ import (
 	"weirkeeper/chem/seawater"
 )
 
-// Water is what conversions between volume and mass need to know of the water.
-// The zero value means 35 PSU and 25 °C.
+// Water is what conversions between volume and mass, and the judging of major
+// ions, need to know of the water. Of the zero value the salinity is not known,
+// which is not a salinity of zero: conversions then count on the sea's 35 PSU.
 type Water struct {
-	Salinity    float64 // PSU; zero with a temperature means fresh water
+	salinity    float64 // PSU; see known
+	known       bool
 	Temperature float64 // °C; zero: 25, the temperature that concentrations are kept at
 }
 
+// WaterOf returns water of a practical salinity that is known; zero is fresh
+// water.
+func WaterOf(psu float64) Water { return Water{salinity: psu, known: true} }
+
+// Salinity returns the practical salinity; known is false where nothing is
+// known of it.
+func (w Water) Salinity() (psu float64, known bool) { return w.salinity, w.known }
+
+// seaSalt is the practical salinity of the Reference Composition, which stands
+// in for one that is not known.
+const seaSalt = 35
+
 // density returns kg/L.
 func (w Water) density() (float64, error) {
-	if w == (Water{}) {
-		w.Salinity = 35
+	if !w.known {
+		w.salinity = seaSalt
 	}
 	if w.Temperature == 0 {
 		w.Temperature = 25
 	}
-	d, err := seawater.Density(w.Salinity, w.Temperature)
+	d, err := seawater.Density(w.salinity, w.Temperature)
 	if err != nil {
 		return 0, words.Errorf("density of the water: %w", err)
 	}

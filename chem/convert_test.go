@@ -99,10 +99,11 @@ func TestWaterDensity(t *testing.T) {
 		water Water
 		want  float64 // kg/L, EOS-80 check values of UNESCO 1983 at these temperatures
 	}{
-		{"zero is seawater at 25 °C", Water{}, 1.02334},
-		{"temperature left out", Water{Salinity: 35}, 1.02334},
-		{"fresh", Water{Temperature: 25}, 0.99704},
-		{"cold", Water{Salinity: 35, Temperature: 5}, 1.02768},
+		{"of salinity not known", Water{}, 1.02334},
+		{"the sea", WaterOf(35), 1.02334},
+		{"fresh", WaterOf(0), 0.99704},
+		{"of salinity not known, cold", Water{Temperature: 5}, 1.02768},
+		{"cold", Water{35, true, 5}, 1.02768},
 	} {
 		got, err := Convert(Magnesium, 1, MgKg, MgL, c.water)
 		if err != nil {
@@ -139,7 +140,7 @@ func TestConvertRefuses(t *testing.T) {
 	}{
 		{"absurd gravity", Salinity, 1.2, SG25, PSU, Water{}, "specific gravity at 25/25 °C"},
 		{"absurd salinity", Salinity, 90, PSU, MilliSiemens, Water{}, "salinity"},
-		{"absurd water from", Calcium, 400, MgKg, MgL, Water{Salinity: 90}, "salinity"},
+		{"absurd water from", Calcium, 400, MgKg, MgL, WaterOf(90), "salinity"},
 		{"absurd water to", Calcium, 400, MgL, MgKg, Water{Temperature: 90}, "temperature"},
 	} {
 		if got, err := Convert(c.analyte, c.v, c.from, c.to, c.water); !errors.As(err, &out) || out.Quantity.String() != c.quantity || got != 0 {
@@ -155,7 +156,7 @@ func TestConversionsRoundTrip(t *testing.T) {
 		i := rapid.SampledFrom(all).Draw(t, "analyte")
 		from := rapid.SampledFrom(i.Units).Draw(t, "from")
 		to := rapid.SampledFrom(i.Units).Draw(t, "to")
-		w := Water{rapid.Float64Range(0, 42).Draw(t, "S"), rapid.Float64Range(0, 35).Draw(t, "T")}
+		w := Water{rapid.Float64Range(0, 42).Draw(t, "S"), rapid.Bool().Draw(t, "S is known"), rapid.Float64Range(0, 35).Draw(t, "T")}
 		c := rapid.Float64Range(i.Low, i.High).Draw(t, "canonical")
 		v, err := Convert(i.Analyte, c, i.Unit, from, w)
 		if err != nil {

@@ -87,36 +87,38 @@ func TestJudge(t *testing.T) {
 		name string
 		e    Estimate
 		b    Band
-		s    float64
+		w    chem.Water
 		want string
 	}{
-		{"well within", Estimate{Value: 425, Uncertainty: 5, At: now}, band, 0, "within, firm"},
-		{"well below", Estimate{Value: 380, Uncertainty: 10, At: now}, band, 0, "below, firm"},
-		{"likely below", Estimate{Value: 390, Uncertainty: 10, At: now}, band, 0, "below, likely"},
-		{"likely above", Estimate{Value: 460, Uncertainty: 10, At: now}, band, 0, "above, likely"},
-		{"at the edge", Estimate{Value: 401, Uncertainty: 10, At: now}, band, 0, "within, unsure"},
-		{"no uncertainty, on the low edge", Estimate{Value: 400, At: now}, band, 0, "within, firm"},
-		{"no uncertainty, on the high edge", Estimate{Value: 450, At: now}, band, 0, "within, firm"},
-		{"no uncertainty, over it", Estimate{Value: 450.1, At: now}, band, 0, "above, firm"},
-		{"within grace", Estimate{Value: 425, Uncertainty: 5, At: old(143)}, band, 0, "within, firm"},
-		{"stale", Estimate{Value: 425, Uncertainty: 5, At: old(145)}, band, 0, "within, firm, stale"},
-		{"no edges", Estimate{Value: 425, Uncertainty: 5, At: now}, Band{TestEvery: time.Hour}, 0, "none"},
-		{"no edges, stale", Estimate{Value: 425, At: old(26)}, Band{TestEvery: time.Hour}, 0, "none, stale"},
-		{"not a number", Estimate{Value: math.NaN(), At: now}, band, 0, "none"},
-		{"scaled to the band's salinity", Estimate{Value: 385, Uncertainty: 5, At: now}, major, 31.5, "within, firm"},
-		{"salinity unknown", Estimate{Value: 385, Uncertainty: 5, At: now}, major, 0, "below, firm"},
-		{"band without salinity", Estimate{Value: 385, Uncertainty: 5, At: now}, band, 31.5, "below, firm"},
-		{"below the limit, band over it", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.03, High: 0.1}, 0, "below, firm"},
-		{"below the limit, band from zero", Estimate{Value: 0.01, Limit: Below, At: now}, Band{High: 0.1}, 0, "within, firm"},
-		{"below the limit, edge at 1/4", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.005, High: 0.1}, 0, "within, likely"},
-		{"below the limit, edge at 1/2", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.011, High: 0.1}, 0, "below, unsure"},
-		{"below the limit, narrow low band", Estimate{Value: 0.05, Limit: Below, At: now}, Band{High: 0.03}, 0, "above, likely"},
-		{"above range, over the band", Estimate{Value: 450, Limit: Above, At: now}, band, 0, "above, firm"},
-		{"above range, in the band", Estimate{Value: 420, Limit: Above, At: now}, band, 0, "above, unsure"},
-		{"above range, under the band", Estimate{Value: 300, Limit: Above, At: now}, band, 0, "none"},
+		{"well within", Estimate{Value: 425, Uncertainty: 5, At: now}, band, chem.Water{}, "within, firm"},
+		{"well below", Estimate{Value: 380, Uncertainty: 10, At: now}, band, chem.Water{}, "below, firm"},
+		{"likely below", Estimate{Value: 390, Uncertainty: 10, At: now}, band, chem.Water{}, "below, likely"},
+		{"likely above", Estimate{Value: 460, Uncertainty: 10, At: now}, band, chem.Water{}, "above, likely"},
+		{"at the edge", Estimate{Value: 401, Uncertainty: 10, At: now}, band, chem.Water{}, "within, unsure"},
+		{"no uncertainty, on the low edge", Estimate{Value: 400, At: now}, band, chem.Water{}, "within, firm"},
+		{"no uncertainty, on the high edge", Estimate{Value: 450, At: now}, band, chem.Water{}, "within, firm"},
+		{"no uncertainty, over it", Estimate{Value: 450.1, At: now}, band, chem.Water{}, "above, firm"},
+		{"within grace", Estimate{Value: 425, Uncertainty: 5, At: old(143)}, band, chem.Water{}, "within, firm"},
+		{"stale", Estimate{Value: 425, Uncertainty: 5, At: old(145)}, band, chem.Water{}, "within, firm, stale"},
+		{"no edges", Estimate{Value: 425, Uncertainty: 5, At: now}, Band{TestEvery: time.Hour}, chem.Water{}, "none"},
+		{"no edges, stale", Estimate{Value: 425, At: old(26)}, Band{TestEvery: time.Hour}, chem.Water{}, "none, stale"},
+		{"not a number", Estimate{Value: math.NaN(), At: now}, band, chem.Water{}, "none"},
+		{"scaled to the band's salinity", Estimate{Value: 385, Uncertainty: 5, At: now}, major, chem.WaterOf(31.5), "within, firm"},
+		{"salinity unknown", Estimate{Value: 385, Uncertainty: 5, At: now}, major, chem.Water{}, "below, firm"},
+		{"of a salinity of zero", Estimate{Value: 385, Uncertainty: 5, At: now}, major, chem.WaterOf(0), "below, firm"},
+		{"of fresh water with a trace of salt", Estimate{Value: 425, Uncertainty: 5, At: now}, major, chem.WaterOf(0.4), "within, firm"},
+		{"band without salinity", Estimate{Value: 385, Uncertainty: 5, At: now}, band, chem.WaterOf(31.5), "below, firm"},
+		{"below the limit, band over it", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.03, High: 0.1}, chem.Water{}, "below, firm"},
+		{"below the limit, band from zero", Estimate{Value: 0.01, Limit: Below, At: now}, Band{High: 0.1}, chem.Water{}, "within, firm"},
+		{"below the limit, edge at 1/4", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.005, High: 0.1}, chem.Water{}, "within, likely"},
+		{"below the limit, edge at 1/2", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.011, High: 0.1}, chem.Water{}, "below, unsure"},
+		{"below the limit, narrow low band", Estimate{Value: 0.05, Limit: Below, At: now}, Band{High: 0.03}, chem.Water{}, "above, likely"},
+		{"above range, over the band", Estimate{Value: 450, Limit: Above, At: now}, band, chem.Water{}, "above, firm"},
+		{"above range, in the band", Estimate{Value: 420, Limit: Above, At: now}, band, chem.Water{}, "above, unsure"},
+		{"above range, under the band", Estimate{Value: 300, Limit: Above, At: now}, band, chem.Water{}, "none"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got := Judge(c.e, c.b, c.s, now).String(); got != c.want {
+			if got := Judge(c.e, c.b, c.w, now).String(); got != c.want {
 				t.Errorf("%s, want %s", got, c.want)
 			}
 		})
@@ -126,13 +128,13 @@ func TestJudge(t *testing.T) {
 // JCGM 106:2012, 7.3.3: Φ at the tolerance limits; Φ(−1) = 0.158655 and
 // Φ(1.644854) = 0.95 are tabulated values.
 func TestJudgeProbabilities(t *testing.T) {
-	v := Judge(Estimate{Value: 410, Uncertainty: 10, At: now}, Band{Low: 400, High: 420}, 0, now)
+	v := Judge(Estimate{Value: 410, Uncertainty: 10, At: now}, Band{Low: 400, High: 420}, chem.Water{}, now)
 	near(t, "below", v.PBelow, 0.158655, 1e-6)
 	near(t, "above", v.PAbove, 0.158655, 1e-6)
 	near(t, "within", v.PWithin, 0.682690, 2e-6)
-	v = Judge(Estimate{Value: 400 - 16.44854, Uncertainty: 10, At: now}, Band{Low: 400, High: 4000}, 0, now)
+	v = Judge(Estimate{Value: 400 - 16.44854, Uncertainty: 10, At: now}, Band{Low: 400, High: 4000}, chem.Water{}, now)
 	near(t, "below", v.PBelow, 0.95, 1e-6)
-	v = Judge(Estimate{Value: 351, Uncertainty: 9, At: now}, Band{Low: 400, High: 420, AtSalinity: 35}, 31.5, now)
+	v = Judge(Estimate{Value: 351, Uncertainty: 9, At: now}, Band{Low: 400, High: 420, AtSalinity: 35}, chem.WaterOf(31.5), now)
 	near(t, "scaled to 390 ± 10", v.PBelow, 0.841345, 1e-6)
 	near(t, "salinity", v.AtSalinity, 35, 0)
 }
@@ -143,12 +145,12 @@ func TestJudgeLaws(t *testing.T) {
 		low := draw("low", 0, 100)
 		b := Band{Low: low, High: low + draw("width", 0.1, 50)}
 		e := Estimate{Value: draw("value", 0, 200), Uncertainty: draw("u", 0, 30), At: now, Limit: rapid.SampledFrom([]Limit{Exact, Below}).Draw(t, "limit")}
-		v := Judge(e, b, 0, now)
+		v := Judge(e, b, chem.Water{}, now)
 		if sum := v.PBelow + v.PWithin + v.PAbove; math.Abs(sum-1) > 1e-9 || v.PBelow < 0 || v.PAbove < 0 {
 			t.Fatalf("%g + %g + %g", v.PBelow, v.PWithin, v.PAbove)
 		}
 		e.Value++
-		if up := Judge(e, b, 0, now); up.PBelow > v.PBelow+1e-12 || up.PAbove < v.PAbove-1e-12 {
+		if up := Judge(e, b, chem.Water{}, now); up.PBelow > v.PBelow+1e-12 || up.PAbove < v.PAbove-1e-12 {
 			t.Fatalf("a higher value is more probably below: %v then %v", v, up)
 		}
 	})

@@ -39,6 +39,35 @@ type Band struct {
 // HasEdges tells whether there is a band to judge by.
 func (b Band) HasEdges() bool { return b.High > b.Low }
 
+// freshBelow is the practical salinity below which water is fresh, by the Venice
+// system of 1958 for the classification of marine waters by salinity: its ions
+// are no diluted sea.
+const freshBelow = 0.5
+
+// scale is the ratio of the water's salinity to the one that the band holds at;
+// 1 for a band of any salinity, for fresh water and for one that is not known.
+func (b Band) scale(w chem.Water) float64 {
+	psu, known := w.Salinity()
+	if b.AtSalinity <= 0 || !known || psu < freshBelow {
+		return 1
+	}
+	return psu / b.AtSalinity
+}
+
+// In returns the band as it holds in a water: edges and aim scaled by the ratio
+// of the water's practical salinity to AtSalinity, since sea and brackish waters
+// hold the major ions in one proportion. Fresh water, one of unknown salinity
+// and a band without AtSalinity leave it as it is.
+func (b Band) In(w chem.Water) Band {
+	scale := b.scale(w)
+	if scale == 1 {
+		return b
+	}
+	b.Low, b.Aim, b.High = b.Low*scale, b.Aim*scale, b.High*scale
+	b.AtSalinity, _ = w.Salinity()
+	return b
+}
+
 // Width returns High − Low.
 func (b Band) Width() float64 { return b.High - b.Low }
 

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/chem"
 )
 
 // Word is where the true value most probably lies.
@@ -75,8 +76,8 @@ type Verdict struct {
 	// below, within or above the band; they add to 1, or are all 0 without a
 	// verdict.
 	PBelow, PWithin, PAbove float64
-	// AtSalinity is the practical salinity that the value was scaled to before
-	// it was judged; zero: judged as it is.
+	// AtSalinity is the practical salinity that the band holds at where its edges
+	// were scaled to that of the water; zero: judged by the edges as they are.
 	AtSalinity float64
 }
 
@@ -104,20 +105,16 @@ func Grace(every time.Duration) time.Duration { return max(every/2, 24*time.Hour
 // probabilities of conformity of JCGM 106:2012, section 7, with a normal
 // distribution for the true value. A result below a limit L is taken as
 // uniform on 0 to L; one above a limit says only that it is above: sure only
-// when the limit is at or over the band's high edge. When the band holds at a
-// salinity and the system's practical salinity is known (not zero), value and
-// uncertainty are scaled by the ratio of the two first.
-func Judge(e Estimate, b Band, salinity float64, now time.Time) Verdict {
+// when the limit is at or over the band's high edge. The band is taken as it
+// holds in the water that e is of, see [Band.In].
+func Judge(e Estimate, b Band, w chem.Water, now time.Time) Verdict {
 	var v Verdict
 	v.Stale = b.TestEvery > 0 && now.Sub(e.At) > b.TestEvery+Grace(b.TestEvery)
 	if !b.HasEdges() || !finite(e.Value) || math.IsNaN(e.Uncertainty) {
 		return v
 	}
-	if b.AtSalinity > 0 && salinity > 0 {
-		scale := b.AtSalinity / salinity
-		e.Value *= scale
-		e.Uncertainty *= scale
-		v.AtSalinity = b.AtSalinity
+	if b.scale(w) != 1 {
+		b, v.AtSalinity = b.In(w), b.AtSalinity
 	}
 	switch e.Limit {
 	case Below:

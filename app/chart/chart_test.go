@@ -111,7 +111,7 @@ func figure() Figure {
 			state = StateBelow
 		}
 		calcium.Points = append(calcium.Points, Point{At: start.AddDate(0, 0, d), Value: v, U: 8, State: state, Lab: d == 30, Outlier: d == 40})
-		calcium.Fit = append(calcium.Fit, PathPoint{At: start.AddDate(0, 0, d), Value: v + 1, SE: 2})
+		calcium.Fit = append(calcium.Fit, PathPoint{At: start.AddDate(0, 0, d), Value: v + 1})
 		if d%6 == 0 {
 			phosphate.Points = append(phosphate.Points, Point{At: start.AddDate(0, 0, d), Value: 0.02 + float64(d%4)/50, U: 0.01, State: StateWithin})
 		}
@@ -121,7 +121,7 @@ func figure() Figure {
 		f.Doses = append(f.Doses, Dose{At: start.AddDate(0, 0, d), Amount: 20 + float64(d%5)})
 	}
 	for d := range 10 {
-		calcium.Forecast = append(calcium.Forecast, PathPoint{At: f.Now.AddDate(0, 0, d), Value: 385 - float64(d), SE: 2 + float64(d)})
+		calcium.Forecast = append(calcium.Forecast, PathPoint{At: f.Now.AddDate(0, 0, d), Value: 385 - float64(d), Half50: 0.7 * (2 + float64(d)), Half80: 1.3 * (2 + float64(d))})
 	}
 	f.Panels = []Panel{calcium, phosphate}
 	f.Changes = []Change{{start.AddDate(0, 0, 7), 10}, {start.AddDate(0, 0, 35), 15}}
@@ -182,7 +182,7 @@ func TestWhatCannotBeDrawnIsSaid(t *testing.T) {
 	nan, backwards, course := figure(), figure(), figure()
 	nan.Panels[0].Points[3].Value = math.NaN()
 	backwards.From, backwards.To = backwards.To, backwards.From
-	course.Panels[0].Forecast[0].SE = math.Inf(1)
+	course.Panels[0].Forecast[0].Half80 = math.Inf(1)
 	for name, f := range map[string]Figure{"a value that is no number": nan, "an axis that runs backwards": backwards, "a forecast without end": course} {
 		if _, err := Draw(f, Light, 400, 300, 1); err == nil {
 			t.Errorf("%s is drawn", name)

@@ -16,12 +16,6 @@ var (
 	dotted = []vg.Length{1.5, 2.5}
 )
 
-// Quantiles of the normal distribution for the 50 % and the 80 % forecast.
-const (
-	z50 = 0.674
-	z80 = 1.282
-)
-
 // DrawOn draws the figure on a canvas of w by h points.
 func DrawOn(c vg.Canvas, f Figure, s Style, w, h float64) error {
 	return drawOn(c, f, s, w, h, false)
@@ -110,15 +104,15 @@ func (d drawing) forecast(i int) {
 		return
 	}
 	for _, layer := range []struct {
-		z float64
-		c color.NRGBA
-	}{{z80, d.style.Forecast80}, {z50, d.style.Forecast50}} {
+		half func(PathPoint) float64
+		c    color.NRGBA
+	}{{func(p PathPoint) float64 { return p.Half80 }, d.style.Forecast80}, {func(p PathPoint) float64 { return p.Half50 }, d.style.Forecast50}} {
 		var area [][2]float64
 		for _, p := range path {
-			area = append(area, [2]float64{d.x(p.At), d.y(i, p.Value+layer.z*p.SE)})
+			area = append(area, [2]float64{d.x(p.At), d.y(i, p.Value+layer.half(p))})
 		}
 		for n := len(path) - 1; n >= 0; n-- {
-			area = append(area, [2]float64{d.x(path[n].At), d.y(i, path[n].Value-layer.z*path[n].SE)})
+			area = append(area, [2]float64{d.x(path[n].At), d.y(i, path[n].Value-layer.half(path[n]))})
 		}
 		d.polygon(layer.c, area...)
 	}

@@ -75,11 +75,12 @@ const (
 // Band is the target stretch.
 type Band struct{ Low, Aim, High float64 }
 
-// PathPoint is one point of a fitted course or forecast; SE is its standard
-// error.
+// PathPoint is one point of a fitted course or forecast. Of a forecast Half50 and
+// Half80 are half of its 50 % and its 80 % interval.
 type PathPoint struct {
-	At        time.Time
-	Value, SE float64
+	At             time.Time
+	Value          float64
+	Half50, Half80 float64
 }
 
 // Dose is an addition in the event lane.
@@ -129,7 +130,7 @@ func (f Figure) check() error {
 			}
 		}
 		for _, pt := range append(append([]PathPoint(nil), p.Fit...), p.Forecast...) {
-			if !finite(pt.Value) || !finite(pt.SE) {
+			if !finite(pt.Value) || !finite(pt.Half50) || !finite(pt.Half80) {
 				return words.Errorf("drawing %s: the course at %s is no number", p.Name, pt.At.Format(time.RFC3339))
 			}
 		}

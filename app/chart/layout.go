@@ -109,8 +109,8 @@ func rangeOf(p Panel, from, to time.Time) [2]float64 {
 		take(p.Band.High)
 	}
 	for _, pt := range p.Forecast {
-		take(pt.Value - pt.SE)
-		take(pt.Value + pt.SE)
+		take(pt.Value - pt.Half50)
+		take(pt.Value + pt.Half50)
 	}
 	if math.IsInf(low, 1) {
 		return [2]float64{0, 1}

@@ -9,11 +9,13 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -21,9 +23,9 @@ import (
 type changesView struct {
 	session *session.Session
 	loaded  *loaded
-	system  *widgets.Choice
+	system  *widgets.Choice[tanks.SystemID]
 	litres  *widgets.QuantityEntry
-	from    *widgets.Choice
+	from    *widgets.Choice[tanks.SystemID]
 	at      *widgets.DateTimeEntry
 	note    *widgets.TextEntry
 	form    *widgets.Form
@@ -38,10 +40,10 @@ type changesView struct {
 
 func newChangesView(s *session.Session) *changesView {
 	v := &changesView{session: s, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""), list: container.NewStack(), heading: widgets.NewHeading(say.L("What it does"), "")}
-	v.system, v.from = widgets.NewChoice(nil, ""), widgets.NewChoice(nil, "")
+	v.system, v.from = widgets.NewChoice[tanks.SystemID](nil, 0), widgets.NewChoice[tanks.SystemID](nil, noSource)
 	v.at = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
-	v.system.OnChanged = func(string) { v.systemChosen() }
-	v.from.OnChanged = func(string) { v.compute() }
+	v.system.OnChanged = func(tanks.SystemID) { v.systemChosen() }
+	v.from.OnChanged = func(tanks.SystemID) { v.compute() }
 	v.litres.OnChanged = v.compute
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
@@ -72,58 +74,55 @@ func (v *changesView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.
 // ask opens the section for a route's system.
 func (v *changesView) ask(r session.Route) { v.want = r }
 
+// noSource is chosen when the new water is none of the sources.
+const noSource tanks.SystemID = 0
+
 func (v *changesView) show(l *loaded) {
 	v.loaded = l
-	var names, sources []string
-	chosen := v.system.Selected()
+	var systems []widgets.Option[tanks.SystemID]
+	sources := []widgets.Option[tanks.SystemID]{{Value: noSource}}
 	for _, s := range l.room.Systems {
+		option := widgets.Option[tanks.SystemID]{Value: s.ID, Name: s.Label()}
 		if s.Kind == tanks.Source {
-			sources = append(sources, s.Label())
-			continue
-		}
-		names = append(names, s.Label())
-		if s.ID == v.want.System {
-			chosen = s.Label()
+			sources = append(sources, option)
+		} else {
+			systems = append(systems, option)
 		}
 	}
-	v.want = session.Route{}
-	if len(names) == 0 {
+	if len(systems) == 0 {
 		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
 		v.list.Refresh()
 		return
 	}
-	if chosen == "" {
-		chosen = names[0]
+	v.system.SetOptions(systems)
+	v.from.SetOptions(sources)
+	if _, chosen := v.system.Selected(); !chosen {
+		v.system.SetSelected(systems[0].Value)
 	}
-	v.system.SetOptions(names)
-	v.from.SetOptions(append([]string{""}, sources...))
-	v.system.SetSelected(chosen)
+	v.system.SetSelected(v.want.System)
+	v.want = session.Route{}
 	v.list.Objects = []fyne.CanvasObject{v.filled}
 	v.list.Refresh()
-	v.systemChosen()
+	v.compute()
 }
 
-func (v *changesView) byLabel(label string) (tanks.System, bool) {
-	for _, s := range v.loaded.room.Systems {
-		if s.Label() == label {
-			return s, true
-		}
+// chosen returns the system whose water is changed.
+func (v *changesView) chosen() (tanks.System, bool) {
+	if v.loaded == nil {
+		return tanks.System{}, false
 	}
-	return tanks.System{}, false
+	return v.loaded.room.System(v.system.Value())
 }
 
 // systemChosen proposes the usual new water and a tenth of the volume.
 func (v *changesView) systemChosen() {
-	s, ok := v.byLabel(v.system.Selected())
+	s, ok := v.chosen()
 	if !ok {
 		return
 	}
-	if source, ok := sourceFor(v.loaded.room, s); ok {
-		v.from.SetSelected(source.Label())
-	} else {
-		v.from.SetSelected("")
-	}
+	source, _ := sourceFor(v.loaded.room, s)
+	v.from.SetSelected(source.ID)
 	if volume := s.NetVolume(); volume.Known() {
 		v.litres.SetValue(math.Round(volume.Litres / 10))
 	}
@@ -143,19 +142,12 @@ func (v *changesView) share(s tanks.System) float64 {
 
 // fresh is the composition of the chosen new water.
 func (v *changesView) fresh() map[chem.Analyte]float64 {
-	source, ok := v.byLabel(v.from.Selected())
-	if !ok {
-		return nil
-	}
-	return waterOf(v.loaded.room, source.ID)
+	return waterOf(v.loaded.room, v.from.Value())
 }
 
 // compute shows what the change does to every analyte known on both sides.
 func (v *changesView) compute() {
-	if v.loaded == nil {
-		return
-	}
-	s, ok := v.byLabel(v.system.Selected())
+	s, ok := v.chosen()
 	if !ok {
 		return
 	}
@@ -212,12 +204,11 @@ func (v *changesView) toAim(value, aim, fresh, litres float64) string {
 
 // save records the change.
 func (v *changesView) save() {
-	if v.loaded == nil || v.saving {
+	s, ok := v.chosen()
+	if !ok || v.saving {
 		return
 	}
-	s, _ := v.byLabel(v.system.Selected())
-	source, _ := v.byLabel(v.from.Selected())
-	w := tanks.WaterChange{System: s.ID, From: source.ID, At: v.session.Clock(), Note: strings.TrimSpace(v.note.Text), Person: v.session.Person}
+	w := tanks.WaterChange{System: s.ID, From: v.from.Value(), At: v.session.Clock(), Note: strings.TrimSpace(v.note.Text), Person: v.session.Person}
 	var faults []widgets.Fault
 	litres, err := v.litres.Value()
 	if err != nil {
@@ -237,19 +228,17 @@ func (v *changesView) save() {
 		}
 	}
 	if len(faults) == 0 {
-		faults = session.FormFaults(w.Validate(v.session.Clock()))
+		faults = forms.Faults(w.Validate(v.session.Clock()))
 	}
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 {
 		return
 	}
 	v.saving = true
-	v.session.Runner.Queue(func(ctx context.Context) error {
-		return v.session.Store.SaveWaterChange(ctx, &w)
-	}, func(err error) {
+	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.SaveWaterChange(ctx, &w) }, func(err error) {
 		v.saving = false
 		if err != nil {
-			v.session.Fail(say.L("Recording the water change"), err)
+			v.session.NotDone(say.L("Recording the water change"), err)
 			return
 		}
 		v.note.SetText("")

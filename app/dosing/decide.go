@@ -19,7 +19,7 @@ import (
 func (v *planView) showHow() {
 	v.how.Objects = nil
 	defer v.how.Refresh()
-	l, ok := v.current()
+	l, ok := v.table.Current()
 	if !ok {
 		return
 	}
@@ -85,7 +85,7 @@ func (v *planView) stockText(l plan.Line) string {
 
 // change asks for another daily amount and number of days.
 func (v *planView) change() {
-	l, ok := v.current()
+	l, ok := v.table.Current()
 	if !ok {
 		return
 	}
@@ -99,7 +99,7 @@ func (v *planView) change() {
 		widgets.Field{Name: "daily", Label: say.F("%s a day", l.Product.Unit()), Input: daily, Help: say.L("0 takes the line out")},
 		widgets.Field{Name: "days", Label: say.L("Days"), Input: days},
 	)
-	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
+	key := lineKey(l)
 	widgets.ShowForm(v.session.Window, say.F("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), say.L("Set"), form, func() bool {
 		d := v.decisions[key]
 		var faults []widgets.Fault
@@ -124,11 +124,11 @@ func (v *planView) change() {
 
 // takeOut removes the line under the cursor from the plan, or puts it back.
 func (v *planView) takeOut() {
-	l, ok := v.current()
+	l, ok := v.table.Current()
 	if !ok {
 		return
 	}
-	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
+	key := lineKey(l)
 	d := v.decisions[key]
 	d.out = !d.out
 	v.decisions[key] = d
@@ -137,30 +137,30 @@ func (v *planView) takeOut() {
 
 // changeProduct asks which product to use for the line.
 func (v *planView) changeProduct() {
-	l, ok := v.current()
+	l, ok := v.table.Current()
 	if !ok {
 		return
 	}
-	var names []string
-	byName := map[string]tanks.ProductID{}
+	var options []widgets.Option[tanks.ProductID]
 	for _, p := range v.loaded.products {
 		effects, err := p.Contents.Effects()
 		if err == nil && effects[l.Analyte] > 0 && !p.Retired {
-			names = append(names, p.Name)
-			byName[p.Name] = p.ID
+			options = append(options, widgets.Option[tanks.ProductID]{
+				Value: p.ID, Name: p.Name, Detail: say.F("%s; %s left", contains(v.session, p.Contents), amount(p.Stock, p)),
+			})
 		}
 	}
-	if len(names) == 0 {
+	if len(options) == 0 {
 		v.session.Say(session.Notice{Title: say.F("Nothing on the shelf raises %s", l.Analyte.InSentence()), Text: say.L("Add a product on the Shelf."),
-			Do: say.L("Shelf"), Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: shelfSection}) }})
+			Do: say.L("Shelf"), Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingShelf}) }})
 		return
 	}
-	choice := widgets.NewChoice(names, l.Product.Name)
-	key := tanks.Cell{System: l.System.ID, Analyte: l.Analyte}
+	choice := widgets.NewChoice(options, l.Product.ID)
+	key := lineKey(l)
 	form := widgets.NewForm(widgets.Field{Name: "product", Label: say.L("Product"), Input: choice})
 	widgets.ShowForm(v.session.Window, say.F("Product for %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Use"), form, func() bool {
 		d := v.decisions[key]
-		d.product, d.amount = byName[choice.Selected()], false
+		d.product, d.amount = choice.Value(), false
 		v.decisions[key] = d
 		v.make()
 		return true
@@ -174,19 +174,19 @@ func (v *planView) chooseSystems() {
 	}
 	var rows []widgets.Row
 	var checked []int
-	for n, s := range v.loaded.room.Systems {
+	for _, s := range v.loaded.room.Systems {
 		if s.Kind == tanks.Source {
 			continue
 		}
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: s.Code, Text: s.Name}}})
+		rows = append(rows, widgets.Row{ID: int(s.ID), Cells: []widgets.Cell{{Bold: s.Code, Text: s.Name}}})
 		if v.wanted[s.ID] {
-			checked = append(checked, n)
+			checked = append(checked, int(s.ID))
 		}
 	}
 	widgets.ShowTicks(v.session.Window, say.L("Plan for"), rows, checked, func(ids []int) bool {
 		v.wanted = map[tanks.SystemID]bool{}
-		for _, n := range ids {
-			v.wanted[v.loaded.room.Systems[n].ID] = true
+		for _, id := range ids {
+			v.wanted[tanks.SystemID(id)] = true
 		}
 		v.make()
 		return true
@@ -204,16 +204,16 @@ func (v *planView) chooseAnalytes() {
 	}
 	var rows []widgets.Row
 	var checked []int
-	for n, a := range planned {
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: say.Of(a)}}})
+	for _, a := range planned {
+		rows = append(rows, widgets.Row{ID: int(a), Cells: []widgets.Cell{{Text: say.Of(a)}}})
 		if slices.Contains(now, a) {
-			checked = append(checked, n)
+			checked = append(checked, int(a))
 		}
 	}
 	widgets.ShowTicks(v.session.Window, say.L("Decide on"), rows, checked, func(ids []int) bool {
 		v.analytes = nil
-		for _, n := range ids {
-			v.analytes = append(v.analytes, planned[n])
+		for _, id := range ids {
+			v.analytes = append(v.analytes, chem.Analyte(id))
 		}
 		v.make()
 		return true

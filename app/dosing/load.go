@@ -2,22 +2,22 @@ package dosing
 
 import (
 	"context"
+	"slices"
 	"time"
 
-	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/plan"
-	"weirkeeper/tanks/trend"
 )
 
 // runAhead is how far the run sheet looks; what was given today stays on it.
 const runAhead = 7 * 24 * time.Hour
 
-func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, s.Store, now)
+func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location) (*loaded, error) {
+	room, err := state.Read(ctx, store, now)
 	if err != nil {
 		return nil, err
 	}
@@ -27,16 +27,16 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 			cells = append(cells, k)
 		}
 	}
-	if err := room.WithFits(ctx, s.Store, cells); err != nil {
+	if err := room.WithFits(ctx, store, cells); err != nil {
 		return nil, err
 	}
 	l := &loaded{room: room}
-	if l.products, err = s.Store.Products(ctx); err != nil {
+	if l.products, err = store.Products(ctx); err != nil {
 		return nil, words.Errorf("reading the shelf: %w", err)
 	}
-	local := now.In(s.Zone)
-	today := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, s.Zone)
-	if l.items, err = s.Store.RunItems(ctx, today, now.Add(runAhead)); err != nil {
+	local := now.In(zone)
+	today := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, zone)
+	if l.items, err = store.RunItems(ctx, today, now.Add(runAhead)); err != nil {
 		return nil, words.Errorf("reading the run sheet: %w", err)
 	}
 	return l, nil
@@ -51,12 +51,7 @@ var planned = []chem.Analyte{
 var usual = []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
 
 func isPlanned(a chem.Analyte) bool {
-	for _, p := range planned {
-		if p == a {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(planned, a)
 }
 
 // inputOf is what is known of a system, for its plan. The water of changes is
@@ -64,7 +59,7 @@ func isPlanned(a chem.Analyte) bool {
 func inputOf(room *state.Room, system tanks.System) plan.Input {
 	in := plan.Input{
 		System: system, Bands: room.Bands[system.ID], Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{},
-		Fits: map[chem.Analyte]trend.Fit{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
+		Uptakes: map[chem.Analyte]tanks.Uptake{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
@@ -75,7 +70,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 		in.Estimates[info.Analyte], in.Methods[info.Analyte], in.Standing[info.Analyte] = room.Estimate[k], room.Methods[reading.Method], room.Standing[k]
 		in.Verdicts[info.Analyte] = room.Verdict[k]
 		if fit, ok := room.Fits[k]; ok {
-			in.Fits[info.Analyte] = fit
+			in.Uptakes[info.Analyte] = fit.Uptaken()
 		}
 	}
 	in.Scale = room.PHScale(system.ID)
@@ -90,7 +85,8 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 func sourceFor(room *state.Room, system tanks.System) (tanks.System, bool) {
 	salt := system.Kind == tanks.Marine || system.Kind == tanks.Brackish
 	for _, s := range room.Systems {
-		if s.Kind == tanks.Source && (room.Salinity(s.ID) > 1) == salt {
+		psu, _ := room.Water(s.ID).Salinity()
+		if s.Kind == tanks.Source && (psu > 1) == salt {
 			return s, true
 		}
 	}

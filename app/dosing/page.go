@@ -13,22 +13,9 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
-
-// Sections of the page.
-const (
-	planSection    words.Text = "Plan"
-	runSection     words.Text = "Run sheet"
-	shelfSection   words.Text = "Shelf"
-	changesSection words.Text = "Water changes"
-)
-
-// Sections lists the sections in their order.
-func Sections() []words.Text {
-	return []words.Text{planSection, runSection, shelfSection, changesSection}
-}
 
 // section is one tab: it shows what was loaded.
 type section interface {
@@ -42,9 +29,9 @@ type Page struct {
 	widget.BaseWidget
 	session  *session.Session
 	loader   session.Loader
-	chosen   words.Text
-	tabs     *widgets.Tabs
-	sections map[words.Text]section
+	chosen   session.Section
+	tabs     *widgets.Tabs[session.Section]
+	sections map[session.Section]section
 	plan     *planView
 	changes  *changesView
 	body     *fyne.Container
@@ -60,14 +47,14 @@ type loaded struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, chosen: planSection, body: container.NewStack()}
+	p := &Page{session: s, chosen: session.DosingPlan, body: container.NewStack()}
 	p.plan = newPlanView(s)
 	p.changes = newChangesView(s)
-	p.sections = map[words.Text]section{
-		planSection: p.plan, runSection: newRunView(s), shelfSection: newShelfView(s), changesSection: p.changes,
+	p.sections = map[session.Section]section{
+		session.DosingPlan: p.plan, session.DosingRunSheet: newRunView(s), session.DosingShelf: newShelfView(s), session.DosingChanges: p.changes,
 	}
-	p.tabs = widgets.NewTabs(Sections(), func(name words.Text) {
-		p.chosen = name
+	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Dosing.Sections()), func(chosen session.Section) {
+		p.chosen = chosen
 		p.Reload()
 	})
 	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Dosing"), say.L("This advises; you decide. Follow the label of each product.")), p.tabs), nil, nil, nil, p.body)
@@ -88,9 +75,9 @@ func (p *Page) Visit(r session.Route) {
 	}
 	p.tabs.Select(p.chosen)
 	switch p.chosen {
-	case planSection:
+	case session.DosingPlan:
 		p.plan.ask(r)
-	case changesSection:
+	case session.DosingChanges:
 		p.changes.ask(r)
 	}
 	p.Reload()
@@ -99,23 +86,19 @@ func (p *Page) Visit(r session.Route) {
 // Save does what the open section's main button does.
 func (p *Page) Save() {
 	switch p.chosen {
-	case planSection:
+	case session.DosingPlan:
 		p.plan.commit()
-	case changesSection:
+	case session.DosingChanges:
 		p.changes.save()
 	}
 }
 
 // Reload reads room, shelf and run sheet anew.
 func (p *Page) Reload() {
-	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) {
-		return fetch(ctx, p.session, now)
-	}, func(l *loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the doses"), err)
-			return
-		}
+	now, zone := p.session.Clock(), p.session.Zone
+	session.Load(p.session, &p.loader, say.L("Reading the doses"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
+		return fetch(ctx, store, now, zone)
+	}, func(l *loaded) {
 		open := p.sections[p.chosen]
 		open.show(l)
 		p.body.Objects = []fyne.CanvasObject{open.object()}

@@ -2,6 +2,7 @@ package dosing
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -12,6 +13,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/plan"
 )
@@ -41,33 +43,27 @@ type planView struct {
 	committing bool
 	decisions  map[tanks.Cell]decision
 	plans      []plan.SystemPlan
-	lines      []*plan.Line
-	table      *widgets.Table
+	table      *widgets.List[tanks.Cell, *plan.Line]
 	how        *fyne.Container
 	summary    *widgets.Line
-	list       *fyne.Container
 	content    fyne.CanvasObject
 }
 
 func newPlanView(s *session.Session) *planView {
 	v := &planView{session: s, caution: 100, wanted: map[tanks.SystemID]bool{}, decisions: map[tanks.Cell]decision{},
-		how: container.NewVBox(), summary: widgets.NewLine("", "", false), list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Analyte"), Width: 142}, {Title: say.L("Now"), Width: 92, Align: fyne.TextAlignTrailing}, {Title: say.L("Aim"), Width: 48, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Uptake"), Width: 68, Align: fyne.TextAlignTrailing, Spare: true}, {Title: say.L("By day"), Width: 96, Align: fyne.TextAlignTrailing},
-		{Title: say.L("After"), Width: 48, Align: fyne.TextAlignTrailing}, {Title: say.L("Product"), Weight: 2, Min: 96}, {Title: say.L("Rules"), Weight: 2, Spare: true},
-	})
-	v.table.OnCurrent = func(int) { v.showHow() }
-	v.table.OnOpen = func(int) { v.change() }
-	caution := widgets.NewChoice(cautionNames(), cautionNames()[0])
-	caution.OnChanged = v.setCaution
+		how: container.NewVBox(), summary: widgets.NewLine("", "", false)}
+	v.table = widgets.NewList(widgets.ListModel[tanks.Cell, *plan.Line]{
+		Name: "dosing.plan", Key: lineKey, Columns: v.columns(), Open: func([]*plan.Line) { v.change() }, Chose: v.showHow, Empty: v.empty,
+	}, s.Memory)
+	caution := widgets.NewChoice(cautionOptions(), v.caution)
+	caution.OnChanged = func(percent int) { v.caution = percent; v.make() }
 	together := widgets.NewCheck(say.L("Solve together"), func(on bool) { v.together = on; v.make() })
 	buttons := widgets.NewBar(
 		widgets.NewPrimary(say.L("Commit plan"), v.commit).With(look.IconDone), widgets.NewSecondary(say.L("Change amount"), v.change).With(look.IconChange), widgets.NewSecondary(say.L("Another product"), v.changeProduct).With(look.IconDosing),
 		widgets.NewSecondary(say.L("Take out"), v.takeOut).With(look.IconRemove))
 	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
 		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
-	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.list)
+	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.table.Object())
 	how := widgets.NewScrolled(v.how)
 	how.SetMinSize(fyne.NewSize(236, 0))
 	split := widgets.NewSides(left, how, 0.7)
@@ -75,17 +71,15 @@ func newPlanView(s *session.Session) *planView {
 	return v
 }
 
-func cautionNames() []string {
-	names := make([]string, len(cautions))
-	for i, c := range cautions {
-		names[i] = say.F("Start at %d %%", c)
-	}
-	return names
+func cautionOptions() []widgets.Option[int] {
+	return widgets.OptionsOf(cautions, func(percent int) string { return say.F("Start at %d %%", percent) })
 }
+
+func lineKey(l *plan.Line) tanks.Cell { return tanks.Cell{System: l.System.ID, Analyte: l.Analyte} }
 
 func (v *planView) object() fyne.CanvasObject { return v.content }
 
-func (v *planView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *planView) focus() fyne.Focusable { return v.table.Focus() }
 
 // ask opens the plan for a route's systems and analytes; a route without any
 // leaves the choice as it is.
@@ -107,23 +101,9 @@ func (v *planView) include(a chem.Analyte) {
 	if len(v.analytes) == 0 {
 		v.analytes = append(v.analytes, usual...)
 	}
-	for _, have := range v.analytes {
-		if have == a {
-			return
-		}
-	}
-	if isPlanned(a) {
+	if isPlanned(a) && !slices.Contains(v.analytes, a) {
 		v.analytes = append(v.analytes, a)
 	}
-}
-
-func (v *planView) setCaution(name string) {
-	for i, n := range cautionNames() {
-		if n == name {
-			v.caution = cautions[i]
-		}
-	}
-	v.make()
 }
 
 func (v *planView) show(l *loaded) {
@@ -182,40 +162,38 @@ func (v *planView) decide(p *plan.SystemPlan, in plan.Input, opt plan.Options) {
 // lay fills the table. Without a choice it shows the systems in which there is
 // something to do or to know.
 func (v *planView) lay() {
-	current, _ := v.table.Current()
-	v.lines = nil
-	var rows []widgets.Row
-	doses := 0
+	var groups []widgets.Group[*plan.Line]
+	doses, lines := 0, 0
 	for i := range v.plans {
 		p := &v.plans[i]
-		if len(p.Lines) == 0 || (len(v.wanted) == 0 && !speaks(*p)) {
+		if len(v.wanted) == 0 && !speaks(*p) {
 			continue
 		}
-		volume := say.L("net volume not known")
-		if p.Volume.Known() {
-			volume = v.session.Volume(p.Volume.Litres, 0)
-		}
-		rows = append(rows, widgets.GroupRow(say.F("%s  %s, %s", p.System.Code, p.System.Name, volume)))
+		g := widgets.Group[*plan.Line]{Title: v.title(*p)}
 		for j := range p.Lines {
-			l := &p.Lines[j]
-			rows = append(rows, widgets.Row{ID: len(v.lines), Cells: v.cells(*l)})
-			v.lines = append(v.lines, l)
-			if !l.Hold() {
+			g.Records = append(g.Records, &p.Lines[j])
+			if !p.Lines[j].Hold() {
 				doses++
 			}
 		}
-		for _, text := range p.NotReached {
-			rows = append(rows, widgets.GroupRow(say.F("Not reached: %s", text)))
-		}
+		lines += len(p.Lines)
+		groups = append(groups, g)
 	}
-	v.table.SetRows(rows)
-	if len(v.lines) > 0 {
-		v.table.SetCurrent(min(current, len(v.lines)-1))
+	v.summary.SetText(say.F("%d lines give something, %d hold.", doses, lines-doses))
+	v.table.SetGroups(groups)
+}
+
+// title names a system's part of the plan, with what its doses do not reach.
+func (v *planView) title(p plan.SystemPlan) string {
+	volume := say.L("net volume not known")
+	if p.Volume.Known() {
+		volume = v.session.Volume(p.Volume.Litres, 0)
 	}
-	v.summary.SetText(say.F("%d lines give something, %d hold.", doses, len(v.lines)-doses))
-	v.list.Objects = []fyne.CanvasObject{v.tableOrEmpty()}
-	v.list.Refresh()
-	v.showHow()
+	title := say.F("%s  %s, %s", p.System.Code, p.System.Name, volume)
+	for _, text := range p.NotReached {
+		title += "    " + say.F("Not reached: %s", text)
+	}
+	return title
 }
 
 // speaks tells whether a system's plan has something to do or to say.
@@ -231,40 +209,90 @@ func speaks(p plan.SystemPlan) bool {
 	return false
 }
 
-func (v *planView) tableOrEmpty() fyne.CanvasObject {
-	if len(v.lines) > 0 {
-		return v.table
+// empty is what stands in the place of a plan without lines.
+func (v *planView) empty() fyne.CanvasObject {
+	if v.loaded == nil {
+		return widgets.NewLine("", "", false)
 	}
 	if len(v.loaded.room.Systems) == 0 {
 		return widgets.NewEmpty(say.L("No system yet"), say.L("A plan needs systems with a volume, a profile with bands, readings, and products on the shelf."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
+			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
 	}
 	return widgets.NewEmpty(say.L("Nothing to dose"), say.L("No system has a band for calcium, alkalinity or magnesium with a value outside it. Choose systems or analytes to plan all the same."),
 		widgets.Action{Text: say.L("Choose systems"), Do: v.chooseSystems}, widgets.Action{Text: say.L("Choose analytes"), Do: v.chooseAnalytes})
 }
 
-// cells are a line as the table shows it.
-func (v *planView) cells(l plan.Line) []widgets.Cell {
-	u := v.session.Unit(l.Analyte)
-	mark := widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale)
-	first := widgets.Cell{Mark: mark, Text: say.Of(l.Analyte), Side: string(u)}
+func (v *planView) columns() []widgets.ListColumn[*plan.Line] {
+	number := func(title string, width float32) widgets.Column {
+		return widgets.Column{Title: title, Width: width, Align: fyne.TextAlignTrailing}
+	}
+	uptake := number(say.L("Uptake"), 68)
+	uptake.Spare = true
+	return []widgets.ListColumn[*plan.Line]{
+		{ID: "analyte", Column: widgets.Column{Title: say.L("Analyte"), Width: 142}, Cell: v.analyteCell},
+		{ID: "now", Column: number(say.L("Now"), 92), Cell: v.nowCell},
+		{ID: "aim", Column: number(say.L("Aim"), 48), Cell: known(func(l *plan.Line) widgets.Cell {
+			return widgets.Cell{Text: v.session.Value(l.Analyte, l.Band.Aim)}
+		})},
+		{ID: "uptake", Column: uptake, Cell: known(v.uptakeCell)},
+		{ID: "daily", Column: number(say.L("By day"), 96), Cell: known(dailyCell)},
+		{ID: "after", Column: number(say.L("After"), 48), Cell: known(v.afterCell)},
+		{ID: "product", Column: widgets.Column{Title: say.L("Product"), Weight: 2, Min: 96}, Cell: known(func(l *plan.Line) widgets.Cell {
+			return widgets.Cell{Text: l.Product.Name}
+		})},
+		{ID: "rules", Column: widgets.Column{Title: say.L("Rules"), Weight: 2, Spare: true}, Cell: rulesCell},
+	}
+}
+
+// known shows a cell only of lines whose value is known.
+func known(cell func(*plan.Line) widgets.Cell) func(*plan.Line) widgets.Cell {
+	return func(l *plan.Line) widgets.Cell {
+		if !l.Known {
+			return widgets.Cell{}
+		}
+		return cell(l)
+	}
+}
+
+func (v *planView) analyteCell(l *plan.Line) widgets.Cell {
+	return widgets.Cell{
+		Mark: widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale), Text: say.Of(l.Analyte), Side: string(v.session.Unit(l.Analyte)),
+	}
+}
+
+func (v *planView) nowCell(l *plan.Line) widgets.Cell {
 	if !l.Known {
-		return []widgets.Cell{first, {Text: say.L("not tested"), Quiet: true}, {}, {}, {}, {}, {}, {Text: say.L("test first")}}
+		return widgets.Cell{Text: say.L("not tested"), Quiet: true}
 	}
-	uptake := widgets.Cell{Text: say.L("can't tell"), Quiet: true}
-	if l.HasFit {
-		uptake = widgets.Cell{Text: v.delta(l, l.Uptake) + "/d"}
+	return widgets.Cell{Text: v.session.Value(l.Analyte, l.Estimate.Value) + " ± " + v.delta(*l, 2*l.Estimate.Uncertainty)}
+}
+
+func (v *planView) uptakeCell(l *plan.Line) widgets.Cell {
+	if !l.HasFit {
+		return widgets.Cell{Text: say.L("can't tell"), Quiet: true}
 	}
-	daily := widgets.Cell{Bold: say.L("hold")}
-	after := widgets.Cell{}
-	if !l.Hold() {
-		daily = widgets.Cell{Bold: amount(l.Daily, l.Product) + say.F(" × %d", l.Days)}
-		after = widgets.Cell{Text: v.session.Value(l.Analyte, l.After)}
+	return widgets.Cell{Text: v.delta(*l, l.Uptake.PerDay) + "/d"}
+}
+
+func dailyCell(l *plan.Line) widgets.Cell {
+	if l.Hold() {
+		return widgets.Cell{Bold: say.L("hold")}
 	}
-	return []widgets.Cell{
-		first, {Text: v.session.Value(l.Analyte, l.Estimate.Value) + " ± " + v.delta(l, 2*l.Estimate.Uncertainty)}, {Text: v.session.Value(l.Analyte, l.Band.Aim)},
-		uptake, daily, after, {Text: l.Product.Name}, {Text: rules(l), Quiet: true},
+	return widgets.Cell{Bold: amount(l.Daily, l.Product) + say.F(" × %d", l.Days)}
+}
+
+func (v *planView) afterCell(l *plan.Line) widgets.Cell {
+	if l.Hold() {
+		return widgets.Cell{}
 	}
+	return widgets.Cell{Text: v.session.Value(l.Analyte, l.After)}
+}
+
+func rulesCell(l *plan.Line) widgets.Cell {
+	if !l.Known {
+		return widgets.Cell{Text: say.L("test first")}
+	}
+	return widgets.Cell{Text: rules(*l), Quiet: true}
 }
 
 // rules names a line's guards, without the handling cautions.
@@ -298,15 +326,6 @@ func amount(a float64, p tanks.Product) string {
 	return say.F("%.0f %s", a, p.Unit())
 }
 
-// current is the line under the cursor.
-func (v *planView) current() (*plan.Line, bool) {
-	n, ok := v.table.Current()
-	if !ok || n >= len(v.lines) {
-		return nil, false
-	}
-	return v.lines[n], true
-}
-
 // commit writes the plan's doses to the ledger.
 func (v *planView) commit() {
 	if v.loaded == nil || v.committing {
@@ -318,12 +337,10 @@ func (v *planView) commit() {
 		return
 	}
 	v.committing = true
-	v.session.Runner.Queue(func(ctx context.Context) error {
-		return v.session.Store.CommitPlan(ctx, &record)
-	}, func(err error) {
+	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.CommitPlan(ctx, &record) }, func(err error) {
 		v.committing = false
 		if err != nil {
-			v.session.Fail(say.L("Committing the plan"), err)
+			v.session.NotDone(say.L("Committing the plan"), err)
 			return
 		}
 		v.decisions = map[tanks.Cell]decision{}
@@ -331,7 +348,7 @@ func (v *planView) commit() {
 		for _, l := range record.Lines {
 			doses += len(l.Doses)
 		}
-		v.session.Go(session.Route{Place: session.Dosing, Section: runSection})
+		v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
 		v.session.Say(session.Notice{Title: say.L("Plan committed"), Text: say.N(doses, "%d doses are on the run sheet. Mark each as given when it is in the water.")})
 	})
 }

@@ -134,11 +134,10 @@ func ionName(formula string) string { return raisedSigns.Replace(formula) }
 
 // makeUp opens the recipe of the current product.
 func (v *shelfView) makeUp() {
-	n, ok := v.table.Current()
-	if !ok || v.loaded == nil {
+	p, ok := v.list.Current()
+	if !ok {
 		return
 	}
-	p := v.loaded.products[n]
 	f := newRecipeForm(v.session, p)
 	list := container.NewGridWrap(fyne.NewSize(560, look.RowHeight()*float32(len(p.Contents.Ingredients)+1)+8), f.weigh)
 	scroll := widgets.NewScrolled(container.NewVBox(f.form, list, f.text))

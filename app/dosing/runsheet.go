@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/dossier"
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/say"
@@ -25,69 +26,76 @@ import (
 type runView struct {
 	session *session.Session
 	loaded  *loaded
-	table   *widgets.Table
-	listing *widgets.List // what table shows
-	list    *fyne.Container
+	list    *widgets.List[tanks.DoseID, tanks.RunItem]
 	said    *widgets.Line
 	content fyne.CanvasObject
 }
 
 func newRunView(s *session.Session) *runView {
-	v := &runView{session: s, list: container.NewStack(), said: widgets.NewLine("", "", false)}
-	v.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("System"), Weight: 2}, {Title: say.L("Product"), Weight: 2}, {Title: say.L("For"), Width: 110}, {Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Due"), Width: 130}, {Title: say.L("Given"), Weight: 2},
-	}, s.Memory, "dosing.run")
-	v.table = v.listing.Table
-	v.table.Checks = true
-	v.table.OnOpen = func(int) { v.give() }
+	v := &runView{session: s, said: widgets.NewLine("", "", false)}
+	v.list = widgets.NewList(widgets.ListModel[tanks.DoseID, tanks.RunItem]{
+		Name: "dosing.run", Key: func(item tanks.RunItem) tanks.DoseID { return item.Dose.ID }, Checks: true, Columns: v.columns(), Open: v.opened, Empty: v.empty,
+	}, s.Memory)
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone), widgets.NewSecondary(say.L("Give another amount"), v.give).With(look.IconChange),
-		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said).And(v.listing.Tools()...)
-	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone), widgets.NewSecondary(say.L("Give another amount"), v.giveOther).With(look.IconChange),
+		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said).And(v.list.Tools()...)
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
+}
+
+func (v *runView) columns() []widgets.ListColumn[tanks.RunItem] {
+	return []widgets.ListColumn[tanks.RunItem]{
+		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 2}, Cell: func(item tanks.RunItem) widgets.Cell {
+			system, _ := v.loaded.room.System(item.System)
+			return widgets.Cell{Bold: system.Code, Text: system.Name}
+		}},
+		{ID: "product", Column: widgets.Column{Title: say.L("Product"), Weight: 2}, Cell: func(item tanks.RunItem) widgets.Cell {
+			return widgets.Cell{Text: v.product(item.Product).Name}
+		}},
+		{ID: "for", Column: widgets.Column{Title: say.L("For"), Width: 110}, Cell: func(item tanks.RunItem) widgets.Cell { return widgets.Cell{Text: say.Of(item.Analyte)} }},
+		{ID: "amount", Column: widgets.Column{Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing}, Cell: func(item tanks.RunItem) widgets.Cell {
+			return widgets.Cell{Bold: amount(item.Dose.Amount, v.product(item.Product)), By: item.Dose.Amount}
+		}},
+		{ID: "due", Column: widgets.Column{Title: say.L("Due"), Width: 130}, Cell: func(item tanks.RunItem) widgets.Cell {
+			return widgets.Cell{Text: v.session.Minute(item.Dose.Due), By: item.Dose.Due}
+		}},
+		{ID: "given", Column: widgets.Column{Title: say.L("Given"), Weight: 2}, Cell: func(item tanks.RunItem) widgets.Cell {
+			if item.Dose.Waiting() {
+				return widgets.Cell{Text: say.L("waiting"), Quiet: true}
+			}
+			return widgets.Cell{Text: amount(item.Dose.Given, v.product(item.Product)) + ", " + v.session.Minute(item.Dose.Done), By: item.Dose.Done}
+		}},
+	}
 }
 
 func (v *runView) object() fyne.CanvasObject { return v.content }
 
-func (v *runView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *runView) focus() fyne.Focusable { return v.list.Focus() }
 
 func (v *runView) show(l *loaded) {
 	v.loaded = l
-	rows := make([]widgets.Row, 0, len(l.items))
+	var groups []widgets.Group[tanks.RunItem]
 	waiting := 0
 	last := tanks.SystemID(0)
-	for n, item := range l.items {
-		system, _ := l.room.System(item.System)
+	for _, item := range l.items {
 		if item.System != last {
 			last = item.System
-			rows = append(rows, widgets.GroupRow(system.Label()))
+			system, _ := l.room.System(item.System)
+			groups = append(groups, widgets.Group[tanks.RunItem]{Title: system.Label()})
 		}
 		if item.Dose.Waiting() {
 			waiting++
 		}
-		rows = append(rows, widgets.Row{ID: n, Cells: v.cells(system, item)})
+		g := &groups[len(groups)-1]
+		g.Records = append(g.Records, item)
 	}
-	v.listing.SetRows(rows)
 	v.said.SetText(say.F("%d waiting in the next seven days.", waiting))
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(l.items) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("Nothing to give"), say.L("Doses come here when a plan is committed, and stay until they are marked as given or dropped."),
-			widgets.Action{Text: say.L("Plan doses"), Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: planSection}) }})}
-	}
-	v.list.Refresh()
+	v.list.SetGroups(groups)
 }
 
-func (v *runView) cells(system tanks.System, item tanks.RunItem) []widgets.Cell {
-	p := v.product(item.Product)
-	cells := []widgets.Cell{
-		{Bold: system.Code, Text: system.Name}, {Text: p.Name}, {Text: say.Of(item.Analyte)}, {Bold: amount(item.Dose.Amount, p), By: item.Dose.Amount},
-		{Text: v.session.Minute(item.Dose.Due), By: item.Dose.Due}, {Text: say.L("waiting"), Quiet: true},
-	}
-	if !item.Dose.Waiting() {
-		cells[5] = widgets.Cell{Text: amount(item.Dose.Given, p) + ", " + v.session.Minute(item.Dose.Done)}
-	}
-	return cells
+func (v *runView) empty() fyne.CanvasObject {
+	return widgets.NewEmpty(say.L("Nothing to give"), say.L("Doses come here when a plan is committed, and stay until they are marked as given or dropped."),
+		widgets.Action{Text: say.L("Plan doses"), Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingPlan}) }})
 }
 
 func (v *runView) product(id tanks.ProductID) tanks.Product {
@@ -98,18 +106,15 @@ func (v *runView) product(id tanks.ProductID) tanks.Product {
 	return v.loaded.products[n]
 }
 
-// chosen are the ticked waiting doses, else the one under the cursor.
-func (v *runView) chosen() []tanks.RunItem {
-	ids := v.table.Checked()
-	if len(ids) == 0 {
-		if n, ok := v.table.Current(); ok {
-			ids = []int{n}
-		}
-	}
+// chosen are the waiting ones of the ticked doses, else of the one under the
+// cursor; without any it says so.
+func (v *runView) chosen() []tanks.RunItem { return v.waiting(v.list.Chosen()) }
+
+func (v *runView) waiting(items []tanks.RunItem) []tanks.RunItem {
 	var out []tanks.RunItem
-	for _, n := range ids {
-		if n < len(v.loaded.items) && v.loaded.items[n].Dose.Waiting() {
-			out = append(out, v.loaded.items[n])
+	for _, item := range items {
+		if item.Dose.Waiting() {
+			out = append(out, item)
 		}
 	}
 	if len(out) == 0 {
@@ -124,23 +129,32 @@ func (v *runView) giveChosen() {
 	if len(items) == 0 {
 		return
 	}
-	at, person, store := v.session.Clock(), v.session.Person, v.session.Store
+	at, person := v.session.Clock(), v.session.Person
 	given := make([]storage.GivenDose, len(items))
 	for n, item := range items {
 		given[n] = storage.GivenDose{ID: item.Dose.ID, At: at, Amount: item.Dose.Amount}
 	}
-	v.session.Act(say.L("Marking as given"), func(ctx context.Context) error { return store.GiveDoses(ctx, given, person) }, func() {
+	v.session.Act(say.L("Marking as given"), func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, given, person) }, func() {
 		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d given; they stand in the systems' logs and trends.", len(items))})
 	})
 }
 
-// give asks how much of one dose was really given, and when.
-func (v *runView) give() {
-	items := v.chosen()
-	if len(items) == 0 {
-		return
+// giveOther asks about the one dose that is chosen.
+func (v *runView) giveOther() { v.opened(v.list.Chosen()) }
+
+// opened asks how much of one dose was really given, and when. Several can not
+// have one amount.
+func (v *runView) opened(items []tanks.RunItem) {
+	switch items = v.waiting(items); {
+	case len(items) == 1:
+		v.give(items[0])
+	case len(items) > 1:
+		v.session.Say(session.Notice{Title: say.L("Several doses are chosen"), Text: say.L("Another amount is given to one dose at a time. Mark as given takes all of them as they stand.")})
 	}
-	item := items[0]
+}
+
+// give asks how much of a dose was really given, and when.
+func (v *runView) give(item tanks.RunItem) {
 	p := v.product(item.Product)
 	given := widgets.NewNumberEntry(widgets.PlainNumber(item.Dose.Amount))
 	at := widgets.NewDateTimeEntry(time.Time{}, v.session.Zone, v.session.Clock)
@@ -149,25 +163,21 @@ func (v *runView) give() {
 		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
 	)
 	system, _ := v.loaded.room.System(item.System)
-	widgets.ShowForm(v.session.Window, say.F("%s, %s", system.Code, p.Name), say.L("Mark as given"), form, func() bool {
+	forms.Show(v.session, forms.Ask{Title: say.F("%s, %s", system.Code, p.Name), Confirm: say.L("Mark as given"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		value, err := given.Value()
 		if err != nil || value <= 0 {
-			form.ShowFaults([]widgets.Fault{{Field: "amount", Problem: say.F("%q is no amount", given.Text), Remedy: say.L("give a number above zero")}})
-			return false
+			return nil, []widgets.Fault{{Field: "amount", Problem: say.F("%q is no amount", given.Text), Remedy: say.L("give a number above zero")}}
 		}
 		when, err := at.Time()
 		if err != nil || when.After(v.session.Clock()) {
-			form.ShowFaults([]widgets.Fault{{Field: "at", Problem: say.L("That is no time up to now"), Remedy: say.L("say when it was given")}})
-			return false
+			return nil, []widgets.Fault{{Field: "at", Problem: say.L("That is no time up to now"), Remedy: say.L("say when it was given")}}
 		}
 		if when.IsZero() {
 			when = v.session.Clock()
 		}
-		one := []storage.GivenDose{{ID: item.Dose.ID, At: when, Amount: value}}
-		store, person := v.session.Store, v.session.Person
-		v.session.Act(say.L("Marking as given"), func(ctx context.Context) error { return store.GiveDoses(ctx, one, person) }, nil)
-		return true
-	})
+		one, person := []storage.GivenDose{{ID: item.Dose.ID, At: when, Amount: value}}, v.session.Person
+		return func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, one, person) }, nil
+	}})
 }
 
 // drop asks why and takes the chosen doses off the sheet.
@@ -176,21 +186,19 @@ func (v *runView) drop() {
 	if len(items) == 0 {
 		return
 	}
+	ids := make([]tanks.DoseID, len(items))
+	for n, item := range items {
+		ids[n] = item.Dose.ID
+	}
 	reason := widgets.NewTextEntry("")
 	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason})
-	widgets.ShowForm(v.session.Window, say.F("Drop %d doses", len(items)), say.L("Drop"), form, func() bool {
-		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("A dose is dropped without a reason"), Remedy: say.L("say why in a word or two")}})
-			return false
+	forms.Show(v.session, forms.Ask{Title: say.N(len(items), "Drop %d doses"), Confirm: say.L("Drop"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		why, person := strings.TrimSpace(reason.Text), v.session.Person
+		if why == "" {
+			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("A dose is dropped without a reason"), Remedy: say.L("say why in a word or two")}}
 		}
-		ids := make([]tanks.DoseID, len(items))
-		for n, item := range items {
-			ids[n] = item.Dose.ID
-		}
-		store, why, person := v.session.Store, reason.Text, v.session.Person
-		v.session.Act(say.L("Dropping"), func(ctx context.Context) error { return store.DropDoses(ctx, ids, why, person) }, nil)
-		return true
-	})
+		return func(ctx context.Context, store *storage.Store) error { return store.DropDoses(ctx, ids, why, person) }, nil
+	}})
 }
 
 // print writes the waiting doses as a PDF to carry round.
@@ -213,7 +221,7 @@ func (v *runView) print() {
 	}
 	var out bytes.Buffer
 	if err := dossier.WriteRunSheet(&out, sheet); err != nil {
-		v.session.Fail(say.L("Writing the run sheet"), err)
+		v.session.NotDone(say.L("Writing the run sheet"), err)
 		return
 	}
 	savefile.Ask(v.session, "run-sheet-"+v.session.Now().Format("2006-01-02")+".pdf", out.Bytes())

@@ -88,14 +88,14 @@ func (v *changesView) mixSalt() {
 // correctSalinity asks for a goal and tells the ways to it for the chosen
 // system.
 func (v *changesView) correctSalinity() {
-	system, ok := v.byLabel(v.system.Selected())
-	if v.loaded == nil || !ok {
+	system, ok := v.chosen()
+	if !ok {
 		return
 	}
 	room := v.loaded.room
 	now, goal := salinityEntry(v.session, 0), salinityEntry(v.session, 0)
-	if s := room.Salinity(system.ID); s > 0 {
-		now = salinityEntry(v.session, s)
+	if psu, known := room.Water(system.ID).Salinity(); known {
+		now.SetValue(psu)
 	}
 	if band, ok := room.Band(tanks.Cell{System: system.ID, Analyte: chem.Salinity}); ok {
 		goal = salinityEntry(v.session, band.Aim)

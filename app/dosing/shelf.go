@@ -9,61 +9,70 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // shelfView is the products with stock and strength.
 type shelfView struct {
 	session *session.Session
-	loaded  *loaded
-	table   *widgets.Table
-	listing *widgets.List // what table shows
-	list    *fyne.Container
+	list    *widgets.List[tanks.ProductID, tanks.Product]
 	content fyne.CanvasObject
 }
 
 func newShelfView(s *session.Session) *shelfView {
-	v := &shelfView{session: s, list: container.NewStack()}
-	v.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("Product"), Weight: 2}, {Title: say.L("Contains"), Weight: 3}, {Title: say.F("One unit in %s", s.Volume(100*s.VolumeUnit().Litres(), 0)), Weight: 3},
-		{Title: say.L("Left"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Full"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Price"), Width: 60, Align: fyne.TextAlignTrailing},
-	}, s.Memory, "dosing.shelf")
-	v.table = v.listing.Table
-	v.table.OnOpen = func(n int) { v.edit(v.loaded.products[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Make it up"), v.makeUp).With(look.IconSamples)).And(v.listing.Tools()...)
-	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	v := &shelfView{session: s}
+	v.list = widgets.NewList(widgets.ListModel[tanks.ProductID, tanks.Product]{
+		Name: "dosing.shelf", Key: func(p tanks.Product) tanks.ProductID { return p.ID }, Columns: v.columns(), Open: v.editFirst, Empty: v.empty,
+	}, s.Memory)
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), func() { v.editFirst(v.list.Chosen()) }).With(look.IconChange),
+		widgets.NewSecondary(say.L("Make it up"), v.makeUp).With(look.IconSamples)).And(v.list.Tools()...)
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
+}
+
+func (v *shelfView) columns() []widgets.ListColumn[tanks.Product] {
+	number := func(title string, width float32) widgets.Column {
+		return widgets.Column{Title: title, Width: width, Align: fyne.TextAlignTrailing}
+	}
+	does := say.F("One unit in %s", v.session.Volume(100*v.session.VolumeUnit().Litres(), 0))
+	return []widgets.ListColumn[tanks.Product]{
+		{ID: "product", Column: widgets.Column{Title: say.L("Product"), Weight: 2}, Cell: func(p tanks.Product) widgets.Cell {
+			if p.Retired {
+				return widgets.Cell{Text: say.F("%s (retired)", p.Name), Quiet: true}
+			}
+			return widgets.Cell{Text: p.Name}
+		}},
+		{ID: "contains", Column: widgets.Column{Title: say.L("Contains"), Weight: 3}, Cell: func(p tanks.Product) widgets.Cell {
+			return widgets.Cell{Text: contains(v.session, p.Contents), Quiet: true}
+		}},
+		{ID: "does", Column: widgets.Column{Title: does, Weight: 3}, Cell: func(p tanks.Product) widgets.Cell { return widgets.Cell{Text: v.does(p)} }},
+		{ID: "left", Column: number(say.L("Left"), 90), Cell: func(p tanks.Product) widgets.Cell { return widgets.Cell{Text: amount(p.Stock, p), By: p.Stock} }},
+		{ID: "full", Column: number(say.L("Full"), 90), Cell: func(p tanks.Product) widgets.Cell {
+			return widgets.Cell{Text: amount(p.Full, p), Quiet: true, By: p.Full}
+		}},
+		{ID: "price", Column: number(say.L("Price"), 60), Cell: func(p tanks.Product) widgets.Cell {
+			return widgets.Cell{Text: price(p.Price), Quiet: true, By: p.Price}
+		}},
+	}
 }
 
 func (v *shelfView) object() fyne.CanvasObject { return v.content }
 
-func (v *shelfView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *shelfView) focus() fyne.Focusable { return v.list.Focus() }
 
-func (v *shelfView) show(l *loaded) {
-	v.loaded = l
-	var rows []widgets.Row
-	for n, p := range l.products {
-		name := widgets.Cell{Text: p.Name}
-		if p.Retired {
-			name = widgets.Cell{Text: say.F("%s (retired)", p.Name), Quiet: true}
-		}
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: contains(v.session, p.Contents), Quiet: true}, {Text: v.does(p)}, {Text: amount(p.Stock, p), By: p.Stock}, {Text: amount(p.Full, p), Quiet: true, By: p.Full}, {Text: price(p.Price), Quiet: true, By: p.Price},
-		}})
-	}
-	v.listing.SetRows(rows)
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system."),
-			widgets.Action{Text: say.L("Add a product"), Do: func() { v.edit(tanks.Product{}) }})}
-	}
-	v.list.Refresh()
+func (v *shelfView) show(l *loaded) { v.list.SetRecords(l.products) }
+
+func (v *shelfView) empty() fyne.CanvasObject {
+	return widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system."),
+		widgets.Action{Text: say.L("Add a product"), Do: func() { v.edit(tanks.Product{}) }})
 }
 
 func price(p float64) string {
@@ -111,36 +120,46 @@ func (v *shelfView) does(p tanks.Product) string {
 	return strings.Join(parts, ", ")
 }
 
-func (v *shelfView) editCurrent() {
-	if n, ok := v.table.Current(); ok && v.loaded != nil {
-		v.edit(v.loaded.products[n])
+func (v *shelfView) editFirst(products []tanks.Product) {
+	if len(products) > 0 {
+		v.edit(products[0])
 	}
 }
 
 // compounds lists the compounds by name, with their formula.
-func compounds() (names []string, keys map[string]string) {
-	keys = map[string]string{}
+func compounds() []widgets.Option[string] {
+	options := []widgets.Option[string]{{}}
 	for _, c := range chem.Compounds() {
-		label := say.F("%s, %s", c.Name, c.Key)
-		names = append(names, label)
-		keys[label] = c.Key
+		options = append(options, widgets.Option[string]{Value: c.Key, Name: say.F("%s, %s", c.Name, c.Key)})
 	}
-	return names, keys
+	return options
 }
 
+// strengthBy is how the strength of a product is given.
+type strengthBy int
+
+// The ways to give it.
 const (
-	liquidForm words.Text = "Liquid, grams in a litre"
-	massForm   words.Text = "Liquid, per cent by mass"
-	solidForm  words.Text = "Solid, per cent"
-	mostParts             = 3 // ingredients that the form offers
+	byLitre strengthBy = iota
+	byMass
+	bySolid
 )
+
+func strengths() []widgets.Option[strengthBy] {
+	return []widgets.Option[strengthBy]{
+		{Value: byLitre, Name: say.L("Liquid, grams in a litre")}, {Value: byMass, Name: say.L("Liquid, per cent by mass")}, {Value: bySolid, Name: say.L("Solid, per cent")},
+	}
+}
+
+// mostParts is how many ingredients the form offers.
+const mostParts = 3
 
 // productForm is the form of one product.
 type productForm struct {
 	form     *widgets.Form
 	name     *widgets.TextEntry
-	kind     *widgets.Choice
-	compound [mostParts]*widgets.Choice
+	kind     *widgets.Choice[strengthBy]
+	compound [mostParts]*widgets.Choice[string]
 	strength [mostParts]*widgets.NumberEntry
 	density  *widgets.NumberEntry
 	stock    *widgets.NumberEntry
@@ -148,35 +167,29 @@ type productForm struct {
 	price    *widgets.NumberEntry
 	caution  *widgets.TextEntry
 	retired  *widgets.Check
-	keys     map[string]string
 }
 
 func newProductForm(p tanks.Product) *productForm {
-	names, keys := compounds()
-	f := &productForm{
-		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice([]string{say.L(liquidForm), say.L(massForm), say.L(solidForm)}, say.L(liquidForm)), density: widgets.NewNumberEntry(""), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full),
-		price: widgets.NewNumberEntryOf(p.Price), caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil), keys: keys,
-	}
+	kind := byLitre
 	if p.Contents.Form == chem.Solid {
-		f.kind.SetSelected(say.L(solidForm))
+		kind = bySolid
+	}
+	f := &productForm{
+		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice(strengths(), kind), density: widgets.NewNumberEntry(""),
+		stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full), price: widgets.NewNumberEntryOf(p.Price),
+		caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil),
 	}
 	f.retired.SetChecked(p.Retired)
 	fields := []widgets.Field{{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf")}, {Name: "form", Label: say.L("Form"), Input: f.kind}}
 	for i := range mostParts {
 		chosen, strength := "", 0.0
 		if i < len(p.Contents.Ingredients) {
-			in := p.Contents.Ingredients[i]
-			for label, key := range keys {
-				if key == in.Compound {
-					chosen = label
-				}
-			}
-			strength = in.Amount
+			chosen, strength = p.Contents.Ingredients[i].Compound, p.Contents.Ingredients[i].Amount
 			if p.Contents.Form == chem.Solid {
 				strength *= 100
 			}
 		}
-		f.compound[i], f.strength[i] = widgets.NewChoice(append([]string{""}, names...), chosen), widgets.NewNumberEntryOf(strength)
+		f.compound[i], f.strength[i] = widgets.NewChoice(compounds(), chosen), widgets.NewNumberEntryOf(strength)
 		help := ""
 		if i == 0 {
 			help = say.L("g in a litre of a liquid, % of a solid (99 for nearly pure) or of a liquid's mass")
@@ -214,21 +227,22 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 	p.Stock, p.Full, p.Price = number("stock", f.stock), number("full", f.full), number("price", f.price)
 	p.Contents.Form = chem.Liquid
 	share := 1.0
-	switch f.kind.Selected() {
-	case say.L(solidForm):
+	switch f.kind.Value() {
+	case bySolid:
 		p.Contents.Form, share = chem.Solid, 0.01
-	case say.L(massForm):
+	case byMass:
 		share = 0.01
 	}
 	p.Contents.Ingredients = nil
 	for i := range mostParts {
-		if f.compound[i].Selected() == "" {
+		compound := f.compound[i].Value()
+		if compound == "" {
 			continue
 		}
 		strength := number(fmt.Sprintf("strength%d", i), f.strength[i]) * share
-		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: f.keys[f.compound[i].Selected()], Amount: strength})
+		p.Contents.Ingredients = append(p.Contents.Ingredients, chem.Ingredient{Compound: compound, Amount: strength})
 	}
-	if f.kind.Selected() == say.L(massForm) && len(faults) == 0 {
+	if f.kind.Value() == byMass && len(faults) == 0 {
 		made, err := chem.LiquidByMass(p.Contents.Ingredients, number("density", f.density))
 		if err != nil {
 			field := "strength0"
@@ -239,7 +253,7 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		}
 		p.Contents.Ingredients = made.Ingredients
 	}
-	for _, fault := range session.FormFaults(p.Validate()) {
+	for _, fault := range forms.Faults(p.Validate()) {
 		if fault.Field == "contents" {
 			fault.Field = "strength0"
 		}
@@ -255,17 +269,8 @@ func (v *shelfView) edit(p tanks.Product) {
 	if p.ID == 0 {
 		title = say.L("Add a product")
 	}
-	scroll := widgets.NewScrolled(f.form)
-	scroll.SetMinSize(fyne.NewSize(480, 430))
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: f.name, Width: 480, OnConfirm: func() bool {
+	forms.Show(v.session, forms.Ask{Title: title, Form: f.form, Size: fyne.NewSize(480, 430), Read: func() (session.Deed, []widgets.Fault) {
 		next, faults := f.read(p)
-		f.form.ShowFaults(faults)
-		if len(faults) > 0 {
-			return false
-		}
-		v.session.Act(say.L("Saving the product"), func(ctx context.Context) error {
-			return v.session.Store.SaveProduct(ctx, &next)
-		}, nil)
-		return true
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveProduct(ctx, &next) }, faults
 	}})
 }

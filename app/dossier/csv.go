@@ -85,7 +85,7 @@ func (h History) readingRow(r tanks.Reading, amended bool) csvRow {
 	}
 	state := ""
 	if band, ok := h.band(r.Analyte); ok {
-		state = tanks.Judge(tanks.EstimateOf(r, h.Methods[r.Method]), band, 0, r.At).Word.String()
+		state = tanks.Judge(tanks.EstimateOf(r, h.Methods[r.Method]), band, chem.Water{}, r.At).Word.String()
 	}
 	return csvRow{r.At, []string{
 		h.iso(r.At), "reading", safe(h.System.Code), info.Key, sign(r.Limit), value, string(unit), number(r.Value), string(info.Unit),

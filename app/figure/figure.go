@@ -93,7 +93,7 @@ func (c converter) spread(v, u float64) float64 {
 }
 
 func panel(ctx context.Context, store *storage.Store, room *state.Room, units Units, h state.History, q Request, a chem.Analyte) (p chart.Panel, fit trend.Fit, ok bool, err error) {
-	c := converter{a, units.Unit(a), chem.Water{Salinity: room.Salinity(q.System.ID)}}
+	c := converter{a, units.Unit(a), room.Water(q.System.ID)}
 	p = chart.Panel{Name: a.Words(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
 	readings, err := store.Series(ctx, q.System.ID, a, q.From, q.To)
 	if err != nil {
@@ -195,7 +195,7 @@ func pointOf(c converter, room *state.Room, band tanks.Band, r tanks.Reading) (c
 	e := tanks.EstimateOf(r, method)
 	return chart.Point{
 		At: r.At, Value: v, U: c.spread(e.Value, e.Uncertainty), Limit: limitOf(r.Limit),
-		Lab: method.Kind == tanks.Lab, State: stateOf(tanks.Judge(e, band, 0, r.At).Word),
+		Lab: method.Kind == tanks.Lab, State: stateOf(tanks.Judge(e, band, chem.Water{}, r.At).Word),
 	}, nil
 }
 
@@ -221,14 +221,14 @@ func stateOf(w tanks.Word) chart.State {
 	return chart.StateNone
 }
 
-func curve(c converter, path []trend.Path) ([]chart.PathPoint, error) {
+func curve(c converter, path []tanks.CoursePoint) ([]chart.PathPoint, error) {
 	out := make([]chart.PathPoint, 0, len(path))
 	for _, p := range path {
 		v, err := c.value(p.Value)
 		if err != nil {
 			return nil, words.Errorf("showing the forecast: %w", err)
 		}
-		out = append(out, chart.PathPoint{At: p.At, Value: v, SE: c.spread(p.Value, p.SE)})
+		out = append(out, chart.PathPoint{At: p.At, Value: v, Half50: c.spread(p.Value, p.Half(0.5)), Half80: c.spread(p.Value, p.Half(0.8))})
 	}
 	return out, nil
 }

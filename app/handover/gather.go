@@ -2,88 +2,114 @@ package handover
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"weirkeeper/app/chart"
 	"weirkeeper/app/dossier"
 	"weirkeeper/app/figure"
-	"weirkeeper/app/session"
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
+// asked is what a history is wanted of, and how it is written.
+type asked struct {
+	room     tanks.Room
+	system   tanks.System
+	from, to time.Time
+	made     time.Time
+	zone     *time.Location
+	prefs    prefs.Preferences
+	language words.Language
+}
+
+// Unit implements figure.Units.
+func (q asked) Unit(a chem.Analyte) chem.Unit { return q.prefs.Unit(a) }
+
+// VolumeUnit implements figure.Units.
+func (q asked) VolumeUnit() chem.VolumeUnit { return q.prefs.Volume }
+
+// Language implements figure.Units.
+func (q asked) Language() words.Language { return q.language }
+
 // gather reads a system's whole history of a period, with one chart for each
-// analyte that has a band and values.
-func gather(ctx context.Context, s *session.Session, id tanks.SystemID, from, to time.Time) (dossier.History, error) {
-	room, err := state.Read(ctx, s.Store, s.Clock())
+// analyte that has a band and values. progress is told what share of it is read.
+func gather(ctx context.Context, store *storage.Store, q asked, progress func(float64)) (dossier.History, error) {
+	room, err := state.Read(ctx, store, q.made)
 	if err != nil {
 		return dossier.History{}, err
 	}
 	h := dossier.History{
-		Room: s.Room, Bands: room.Bands[id], Methods: room.Methods, Products: map[tanks.ProductID]tanks.Product{},
-		From: from, To: to, Made: s.Clock(), Zone: s.Zone, Units: map[chem.Analyte]chem.Unit{}, Volume: s.VolumeUnit(), Language: s.Language(),
-	}
-	if h.System, err = s.Store.System(ctx, id); err != nil {
-		return h, words.Errorf("reading the system: %w", err)
+		Room: q.room, System: q.system, Bands: room.Bands[q.system.ID], Methods: room.Methods,
+		From: q.from, To: q.to, Made: q.made, Zone: q.zone, Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
 	}
 	for _, info := range chem.Catalogue() {
-		h.Units[info.Analyte] = s.Unit(info.Analyte)
+		h.Units[info.Analyte] = q.Unit(info.Analyte)
 	}
-	if err := record(ctx, s, &h); err != nil {
+	if h, err = record(ctx, store, h); err != nil {
 		return h, err
 	}
-	h.Figures, err = figures(ctx, s, room, h)
+	progress(shareRecord)
+	h.Figures, err = figures(ctx, store, q, room, func(share float64) { progress(shareRecord + share*(1-shareRecord)) })
 	return h, err
 }
 
-// record fills in everything that happened.
-func record(ctx context.Context, s *session.Session, h *dossier.History) (err error) {
+// shareRecord is the part of the time that reading the record takes; the rest
+// goes into the charts.
+const shareRecord = 0.3
+
+// record returns h with everything that happened to its system in its period.
+func record(ctx context.Context, store *storage.Store, h dossier.History) (dossier.History, error) {
 	id := h.System.ID
-	products, err := s.Store.Products(ctx)
+	products, err := store.Products(ctx)
 	if err != nil {
-		return words.Errorf("reading the shelf: %w", err)
+		return h, words.Errorf("reading the shelf: %w", err)
 	}
+	h.Products = map[tanks.ProductID]tanks.Product{}
 	for _, p := range products {
 		h.Products[p.ID] = p
 	}
-	if h.Readings, err = s.Store.ReadingsOf(ctx, id, h.From, h.To); err != nil {
-		return words.Errorf("reading the values: %w", err)
+	if h.Readings, err = store.ReadingsOf(ctx, id, h.From, h.To); err != nil {
+		return h, words.Errorf("reading the values: %w", err)
 	}
-	happened, err := state.ReadHistory(ctx, s.Store, id, h.From, h.To)
+	happened, err := state.ReadHistory(ctx, store, id, h.From, h.To)
 	if err != nil {
-		return err
+		return h, err
 	}
 	h.Additions, h.Changes, h.Observations = happened.Additions, happened.WaterChanges, happened.Observations
-	samples, err := s.Store.Samples(ctx)
+	samples, err := store.Samples(ctx)
 	if err != nil {
-		return words.Errorf("reading the lab samples: %w", err)
+		return h, words.Errorf("reading the lab samples: %w", err)
 	}
 	for _, sample := range samples {
 		if sample.System == id && !sample.Drawn.Before(h.From) && !sample.Drawn.After(h.To) {
 			h.Samples = append(h.Samples, sample)
 		}
 	}
-	if h.Amendments, err = s.Store.Amendments(ctx, id); err != nil {
-		return words.Errorf("reading the amendments: %w", err)
+	if h.Amendments, err = store.Amendments(ctx, id); err != nil {
+		return h, words.Errorf("reading the amendments: %w", err)
 	}
-	return nil
+	return h, nil
 }
 
 // figures draws one chart for each analyte with a band and a value.
-func figures(ctx context.Context, s *session.Session, room *state.Room, h dossier.History) ([]chart.Figure, error) {
+func figures(ctx context.Context, store *storage.Store, q asked, room *state.Room, progress func(float64)) ([]chart.Figure, error) {
+	analytes := slices.DeleteFunc(room.Tested(q.system.ID), func(a chem.Analyte) bool {
+		band, ok := room.Band(tanks.Cell{System: q.system.ID, Analyte: a})
+		return !ok || !band.HasEdges()
+	})
 	var out []chart.Figure
-	for _, a := range room.Tested(h.System.ID) {
-		band, ok := room.Band(tanks.Cell{System: h.System.ID, Analyte: a})
-		if !ok || !band.HasEdges() {
-			continue
-		}
-		f, _, err := figure.Build(ctx, s.Store, room, s, s.Zone, figure.Request{System: h.System, Analytes: []chem.Analyte{a}, From: h.From, To: h.To})
+	for n, a := range analytes {
+		f, _, err := figure.Build(ctx, store, room, q, q.zone, figure.Request{System: q.system, Analytes: []chem.Analyte{a}, From: q.from, To: q.to})
 		if err != nil {
 			return nil, words.Errorf("drawing %s: %w", a, err)
 		}
 		out = append(out, f)
+		progress(float64(n+1) / float64(len(analytes)))
 	}
 	return out, nil
 }

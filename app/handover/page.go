@@ -19,6 +19,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -28,7 +29,7 @@ type Page struct {
 	session *session.Session
 	loader  session.Loader
 	systems []tanks.System
-	system  *widgets.Choice
+	system  *widgets.Choice[tanks.SystemID]
 	from    *widgets.DateEntry
 	to      *widgets.DateEntry
 	folder  *widgets.TextEntry
@@ -38,13 +39,14 @@ type Page struct {
 	body    *fyne.Container
 	filled  fyne.CanvasObject
 	content fyne.CanvasObject
+	writing bool // an export is under way
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, body: container.NewStack(), said: widgets.NewHeading(say.L("What it will hold"), "")}
-	p.system = widgets.NewChoice(nil, "")
-	p.system.OnChanged = func(string) { p.systemChosen() }
+	p.system = widgets.NewChoice[tanks.SystemID](nil, 0)
+	p.system.OnChanged = func(tanks.SystemID) { p.systemChosen() }
 	p.from = widgets.NewDateEntry(time.Time{}, s.Zone, s.Clock)
 	p.to = widgets.NewDateEntry(s.Now(), s.Zone, s.Clock)
 	p.from.OnChanged = func(time.Time, bool) { p.look() }
@@ -95,52 +97,40 @@ func (p *Page) FirstFocus() fyne.Focusable {
 func (p *Page) Visit(r session.Route) { p.load(r.System) }
 
 // Reload reads the systems and the counts anew.
-func (p *Page) Reload() {
-	id := tanks.SystemID(0)
-	if s, ok := p.chosen(); ok {
-		id = s.ID
-	}
-	p.load(id)
-}
+func (p *Page) Reload() { p.load(p.system.Value()) }
 
 func (p *Page) load(want tanks.SystemID) {
-	session.Load(p.session, &p.loader, func(ctx context.Context) ([]tanks.System, error) {
-		return p.session.Store.Systems(ctx)
-	}, func(systems []tanks.System, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the systems"), err)
-			return
-		}
-		p.fill(systems, want)
-	})
+	session.Load(p.session, &p.loader, say.L("Reading the systems"), func(ctx context.Context, store *storage.Store) ([]tanks.System, error) {
+		return store.Systems(ctx)
+	}, func(systems []tanks.System) { p.fill(systems, want) })
 }
 
 func (p *Page) fill(systems []tanks.System, want tanks.SystemID) {
 	p.systems = systems
 	if len(systems) == 0 {
 		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A handover is the history of a system. Add the first one in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
 		p.body.Refresh()
 		return
 	}
-	names := make([]string, len(systems))
-	chosen := systems[0].Label()
+	options := make([]widgets.Option[tanks.SystemID], len(systems))
 	for n, s := range systems {
-		names[n] = s.Label()
-		if s.ID == want {
-			chosen = s.Label()
-		}
+		options[n] = widgets.Option[tanks.SystemID]{Value: s.ID, Name: s.Label()}
 	}
-	p.system.SetOptions(names)
-	p.system.SetSelected(chosen)
+	p.system.SetOptions(options)
+	if _, ok := p.system.Selected(); !ok {
+		p.system.SetSelected(systems[0].ID)
+	}
+	p.system.SetSelected(want)
 	p.body.Objects = []fyne.CanvasObject{p.filled}
 	p.body.Refresh()
-	p.systemChosen()
+	p.look()
 }
 
 func (p *Page) chosen() (tanks.System, bool) {
+	id, ok := p.system.Selected()
 	for _, s := range p.systems {
-		if s.Label() == p.system.Selected() {
+		if ok && s.ID == id {
 			return s, true
 		}
 	}
@@ -186,17 +176,9 @@ func (p *Page) look() {
 	if !ok || len(faults) > 0 {
 		return
 	}
-	var h dossier.History
-	session.Load(p.session, &p.loader, func(ctx context.Context) (dossier.History, error) {
-		h = dossier.History{System: s, From: from, To: to, Products: map[tanks.ProductID]tanks.Product{}}
-		return h, record(ctx, p.session, &h)
-	}, func(h dossier.History, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Looking at the history"), err)
-			return
-		}
-		p.showPreview(h)
-	})
+	session.Load(p.session, &p.loader, say.L("Looking at the history"), func(ctx context.Context, store *storage.Store) (dossier.History, error) {
+		return record(ctx, store, dossier.History{System: s, From: from, To: to})
+	}, p.showPreview)
 }
 
 func (p *Page) showPreview(h dossier.History) {
@@ -237,6 +219,9 @@ func (p *Page) Save() { p.export() }
 
 // export writes the package in the background and says where it is.
 func (p *Page) export() {
+	if p.writing {
+		return
+	}
 	s, ok := p.chosen()
 	from, to, faults := p.period()
 	if !ok {
@@ -250,22 +235,39 @@ func (p *Page) export() {
 	if len(faults) > 0 {
 		return
 	}
-	p.said.SetSubtitle(say.L("Writing ..."))
+	p.write(folder, asked{
+		room: p.session.Room, system: s, from: from, to: to, made: p.session.Clock(), zone: p.session.Zone, prefs: p.session.Prefs, language: p.session.Language(),
+	})
+}
+
+// write writes the package as long as nobody stops it.
+func (p *Page) write(folder string, q asked) {
+	p.writing = true
+	store := p.session.Store
+	ctx, work := p.session.Working.Begin(say.F("Writing the history of %s", q.system.Code), true)
 	var written []string
-	of := *p.session // as it is now
-	p.session.Runner.Run(func(ctx context.Context) error {
-		h, err := gather(ctx, &of, s.ID, from, to)
+	p.session.Runner.Run(ctx, func(ctx context.Context) error {
+		h, err := gather(ctx, store, q, func(share float64) { work.Set(share * shareGather) })
 		if err != nil {
 			return err
 		}
 		written, err = dossier.WritePackage(folder, h)
 		return err
 	}, func(err error) {
-		p.look()
-		if err != nil {
-			p.session.Fail(say.L("Writing the handover"), err)
-			return
+		stopped := ctx.Err() != nil
+		work.End()
+		p.writing = false
+		switch {
+		case err == nil:
+			p.session.Say(session.Notice{Title: say.F("Written: %d files", len(written)), Text: strings.Join(written, "\n")})
+		case stopped:
+			p.session.Say(session.Notice{Title: say.L("The export was stopped"), Text: say.L("No file was written.")})
+		default:
+			p.session.NotDone(say.L("Writing the handover"), err)
 		}
-		p.session.Say(session.Notice{Title: say.F("Written: %d files", len(written)), Text: strings.Join(written, "\n")})
 	})
 }
+
+// shareGather is the part of the time that reading takes; the rest goes into the
+// files.
+const shareGather = 0.6

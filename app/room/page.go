@@ -16,8 +16,8 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -29,46 +29,43 @@ type Page struct {
 	room    *state.Room
 	filter  filter
 	columns []chem.Analyte // chosen; nil: the usual ones
-	systems []tanks.SystemID
+	board   board
 	heading *widgets.Heading
-	listing *widgets.List // what table shows
-	table   *widgets.Table
-	body    *fyne.Container
+	kinds   *widgets.Choice[tanks.Kind]
+	outside *widgets.Check
+	list    *widgets.List[tanks.SystemID, boardRow]
 	content fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading(say.L("Room"), ""), body: container.NewStack()}
-	p.listing = widgets.NewList(nil, s.Memory, "room")
-	p.table = p.listing.Table
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Room"), "")}
+	p.list = widgets.NewList(widgets.ListModel[tanks.SystemID, boardRow]{
+		Name: "room", Key: func(r boardRow) tanks.SystemID { return r.system.ID }, Open: p.open, Empty: p.empty, RowHeight: boardRowHeight,
+	}, s.Memory)
 	p.columns = remembered(s.Memory)
-	p.table.RowHeight = boardRowHeight
-	p.table.OnOpen = p.open
-	outside := widgets.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
-	var names []string
-	for _, w := range waters {
-		names = append(names, say.L(w.name))
-	}
-	kinds := widgets.NewChoice(names, names[0])
-	kinds.OnChanged = p.chooseKind
-	bar := widgets.NewBar(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), kinds), outside,
+	p.outside = widgets.NewCheck(say.L("Outside or unsure only"), func(on bool) { p.filter.outsideOnly = on; p.lay() })
+	p.kinds = widgets.NewChoice(waters(), allWaters)
+	p.kinds.OnChanged = func(k tanks.Kind) { p.filter.kind = k; p.lay() }
+	bar := widgets.NewBar(container.NewGridWrap(fyne.NewSize(130, look.FieldHeight()), p.kinds), p.outside,
 		widgets.NewSecondary(say.L("Choose columns"), p.chooseColumns).With(look.IconColumns),
-		widgets.NewSecondary(say.L("Open the system"), p.openCurrent).With(look.IconSystem)).And(p.listing.Tools()[0])
-	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.body)
+		widgets.NewSecondary(say.L("Open the system"), func() { p.open(p.list.Chosen()) }).With(look.IconSystem)).And(p.list.Tools()[0])
+	p.content = container.NewBorder(container.NewVBox(p.heading, bar), widgets.NewMarkLegend(), nil, nil, p.list.Object())
 	p.ExtendBaseWidget(p)
 	return p
 }
 
 const boardRowHeight = 46
 
+// allWaters stands for the systems of every kind.
+const allWaters tanks.Kind = 0
+
 // waters are the choices of which systems are shown.
-var waters = []struct {
-	name  words.Text
-	kinds []tanks.Kind // empty: all
-}{
-	{name: "All waters"}, {"Marine", []tanks.Kind{tanks.Marine}}, {"Brackish", []tanks.Kind{tanks.Brackish}},
-	{"Freshwater", []tanks.Kind{tanks.Freshwater}}, {"Sources", []tanks.Kind{tanks.Source}},
+func waters() []widgets.Option[tanks.Kind] {
+	return []widgets.Option[tanks.Kind]{
+		{Value: allWaters, Name: say.L("All waters")}, {Value: tanks.Marine, Name: say.L("Marine")}, {Value: tanks.Brackish, Name: say.L("Brackish")},
+		{Value: tanks.Freshwater, Name: say.L("Freshwater")}, {Value: tanks.Source, Name: say.L("Sources")},
+	}
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -78,83 +75,73 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 func (p *Page) Visit(session.Route) { p.Reload() }
 
 // FirstFocus puts the keyboard on the board.
-func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.table, p.table) }
+func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*state.Room, error) {
-		room, err := state.Read(ctx, p.session.Store, now)
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*state.Room, error) {
+		room, err := state.Read(ctx, store, now)
 		if err != nil {
 			return nil, err
 		}
-		return room, room.WithFits(ctx, p.session.Store, room.Banded())
-	}, func(room *state.Room, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the room"), err)
-			return
-		}
+		return room, room.WithFits(ctx, store, room.Banded())
+	}, func(room *state.Room) {
 		p.room = room
 		p.lay()
 	})
 }
 
-// lay fills the table from the room, the filter and the chosen columns.
+// lay fills the list from the room, the filter and the chosen columns.
 func (p *Page) lay() {
 	if p.room == nil {
 		return
 	}
-	b := makeBoard(p.session, p.room, p.filter, p.columns)
-	p.heading.SetSubtitle(b.summary())
-	p.systems = nil
-	p.listing.SetColumns(p.tableColumns(b.columns))
-	var rows []widgets.Row
-	for _, g := range b.groups {
-		rows = append(rows, widgets.GroupRow(g.place))
-		for _, r := range g.rows {
-			rows = append(rows, widgets.Row{ID: len(p.systems), Cells: p.tableCells(b, r)})
-			p.systems = append(p.systems, r.system.ID)
-		}
+	p.board = makeBoard(p.session, p.room, p.filter, p.columns)
+	p.heading.SetSubtitle(p.board.summary())
+	var groups []widgets.Group[boardRow]
+	if len(p.board.columns) > 0 {
+		groups = p.board.groups
 	}
-	p.listing.SetRows(rows)
-	p.body.Objects = []fyne.CanvasObject{p.tableOrEmpty(b)}
-	p.body.Refresh()
+	p.list.SetColumns(p.listColumns(p.board.columns))
+	p.list.SetGroups(groups)
 }
 
-func (p *Page) tableOrEmpty(b board) fyne.CanvasObject {
+// empty is what stands in the place of a board without systems or columns.
+func (p *Page) empty() fyne.CanvasObject {
 	switch {
-	case b.total == 0:
+	case p.room == nil:
+		return widgets.NewLine("", "", false)
+	case p.board.total == 0:
 		return widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one with its volume and profile; its values will stand here."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
-	case b.shown == 0:
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
+	case p.board.shown == 0:
 		return widgets.NewEmpty(say.L("No system matches"), say.L("The chosen water and the filter leave none of the room's systems."),
 			widgets.Action{Text: say.L("Show all"), Do: p.showAll})
-	case len(b.columns) == 0:
-		return widgets.NewEmpty(say.L("No analyte to show"), say.L("Profiles say what is measured. Give the systems a profile with bands, or choose columns."),
-			widgets.Action{Text: say.L("Profiles"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Profiles"}) }})
 	}
-	return p.table
+	return widgets.NewEmpty(say.L("No analyte to show"), say.L("Profiles say what is measured. Give the systems a profile with bands, or choose columns."),
+		widgets.Action{Text: say.L("Profiles"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupProfiles}) }})
 }
 
+// showAll takes the choices back that leave systems out.
 func (p *Page) showAll() {
-	p.filter = filter{}
-	p.lay()
+	p.kinds.SetSelected(allWaters)
+	p.outside.SetChecked(false)
 }
 
-func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
-	columns := []widgets.Column{{Title: say.L("System"), Width: 190}}
-	for _, a := range analytes {
-		columns = append(columns, widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112})
+func (p *Page) listColumns(analytes []chem.Analyte) []widgets.ListColumn[boardRow] {
+	columns := []widgets.ListColumn[boardRow]{{ID: "system", Column: widgets.Column{Title: say.L("System"), Width: 190}, Cell: func(r boardRow) widgets.Cell {
+		return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
+	}}}
+	for n, a := range analytes {
+		info, _ := chem.Lookup(a)
+		columns = append(columns, widgets.ListColumn[boardRow]{
+			ID:     widgets.ColumnID(info.Key),
+			Column: widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170, Spare: len(p.columns) == 0 && n >= alwaysColumns},
+			Cell:   func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
+		})
 	}
 	return columns
-}
-
-func (p *Page) tableCells(b board, r boardRow) []widgets.Cell {
-	cells := []widgets.Cell{{Bold: r.system.Code, Text: r.system.Name}}
-	for _, c := range r.cells {
-		cells = append(cells, cellOf(c))
-	}
-	return cells
 }
 
 // cellOf is a board's cell as the table draws it.
@@ -175,26 +162,11 @@ func cellOf(c boardCell) widgets.Cell {
 	return cell
 }
 
-func (p *Page) open(n int) {
-	if n >= 0 && n < len(p.systems) {
-		p.session.Go(session.Route{Place: session.System, System: p.systems[n]})
+// open leads to the first of the systems.
+func (p *Page) open(rows []boardRow) {
+	if len(rows) > 0 {
+		p.session.Go(session.Route{Place: session.System, System: rows[0].system.ID})
 	}
-}
-
-func (p *Page) openCurrent() {
-	if n, ok := p.table.Current(); ok {
-		p.open(n)
-	}
-}
-
-func (p *Page) chooseKind(name string) {
-	p.filter.kinds = nil
-	for _, w := range waters {
-		if say.L(w.name) == name {
-			p.filter.kinds = w.kinds
-		}
-	}
-	p.lay()
 }
 
 // chooseColumns asks which analytes to show; none: the usual ones.

@@ -7,33 +7,30 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
 
 // filter says which systems and cells the board shows.
 type filter struct {
-	kinds       []tanks.Kind // empty: all
-	outsideOnly bool         // only systems with a cell outside its band or unsure
+	kind        tanks.Kind // allWaters: every kind
+	outsideOnly bool       // only systems with a cell outside its band or unsure
 }
+
+func (f filter) holds(s tanks.System) bool { return f.kind == allWaters || f.kind == s.Kind }
 
 // board is the table of systems against analytes.
 type board struct {
 	columns []chem.Analyte
-	groups  []group
-	shown   int // systems in the groups
-	total   int // systems in the room
-}
-
-// group is the systems of one place, in walking order.
-type group struct {
-	place string
-	rows  []boardRow
+	groups  []widgets.Group[boardRow] // the systems of each place, in walking order
+	shown   int                       // systems in the groups
+	total   int                       // systems in the room
 }
 
 type boardRow struct {
 	system tanks.System
-	cells  []boardCell // one for each column
+	cells  map[chem.Analyte]boardCell // of each column
 }
 
 // boardCell is one analyte of one system as the board shows it.
@@ -59,23 +56,26 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
-		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+		if !f.holds(system) {
 			continue
 		}
-		row := boardRow{system: system}
+		row := boardRow{system: system, cells: map[chem.Analyte]boardCell{}}
+		anyOutside := false
 		for _, a := range b.columns {
-			row.cells = append(row.cells, makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a}))
+			c := makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
+			row.cells[a] = c
+			anyOutside = anyOutside || outside(c)
 		}
-		if f.outsideOnly && !slices.ContainsFunc(row.cells, outside) {
+		if f.outsideOnly && !anyOutside {
 			continue
 		}
 		n, ok := at[system.Place]
 		if !ok {
 			n = len(b.groups)
 			at[system.Place] = n
-			b.groups = append(b.groups, group{place: placeName(system.Place)})
+			b.groups = append(b.groups, widgets.Group[boardRow]{Title: placeName(system.Place)})
 		}
-		b.groups[n].rows = append(b.groups[n].rows, row)
+		b.groups[n].Records = append(b.groups[n].Records, row)
 		b.shown++
 	}
 	return b
@@ -96,37 +96,40 @@ func outside(c boardCell) bool {
 	return c.verdict.Word != tanks.WithinBand || c.verdict.Sure == tanks.Unsure
 }
 
-// mostColumns is how many analytes the board shows unless columns are chosen.
-const mostColumns = 8
+// alwaysColumns is how many analytes the board always shows unless columns are
+// chosen; more are shown where they have room.
+const alwaysColumns = 8
 
-// usualColumns returns the analytes that most of the shown systems are asked
-// to be tested for, in catalogue order.
+// usualColumns returns the analytes that the shown systems are asked to be tested
+// for: those of most systems in catalogue order, then the others, the rarest last.
 func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	count := map[chem.Analyte]int{}
 	for _, system := range r.Systems {
-		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
+		if !f.holds(system) {
 			continue
 		}
 		for _, b := range r.Bands[system.ID] {
 			count[b.Analyte]++
 		}
 	}
-	var out []chem.Analyte
+	var out, others []chem.Analyte
 	for _, info := range chem.Catalogue() {
 		if count[info.Analyte] > 0 {
 			out = append(out, info.Analyte)
 		}
 	}
-	for len(out) > mostColumns {
+	for len(out) > alwaysColumns {
 		least := 0
 		for i := range out {
 			if count[out[i]] <= count[out[least]] {
 				least = i
 			}
 		}
+		others = append(others, out[least])
 		out = slices.Delete(out, least, least+1)
 	}
-	return out
+	slices.Reverse(others)
+	return append(out, others...)
 }
 
 func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
@@ -138,13 +141,8 @@ func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
 	}
 	e := r.Estimate[k]
 	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
-	scale := 1.0
-	if c.verdict.AtSalinity > 0 {
-		if salinity := r.Salinity(k.System); salinity > 0 {
-			scale = c.verdict.AtSalinity / salinity
-		}
-	}
-	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value * scale, e.Uncertainty * scale}
+	band = band.In(r.Water(k.System))
+	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
 	if fit, ok := r.Fits[k]; ok {
 		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
 	}

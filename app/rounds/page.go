@@ -4,6 +4,7 @@ package rounds
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -11,11 +12,14 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
@@ -26,40 +30,41 @@ type Page struct {
 	session *session.Session
 	loader  session.Loader
 	heading *widgets.Heading
-	table   *widgets.Table
-	listing *widgets.List   // what table shows
-	list    *fyne.Container // the table, or what to do when it is empty
+	list    *widgets.List[rowKey, row]
 	concern *fyne.Container
-	rows    []row
+	room    *state.Room
 	content fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading(say.L("Rounds"), ""), list: container.NewStack(), concern: container.NewVBox()}
-	p.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("System"), Weight: 3},
-		{Title: say.L("Work"), Weight: 4},
-		{Title: say.L("Due"), Width: 110},
-		{Title: say.L("Last done"), Width: 130, Spare: true},
-	}, s.Memory, "rounds")
-	p.table = p.listing.Table
-	p.table.Checks = true
-	p.table.OnOpen = func(n int) { p.start([]tasks.Item{p.rows[n].item}) }
-	p.table.OnChecked = func() { p.updateHeading() }
+	p := &Page{session: s, heading: widgets.NewHeading(say.L("Rounds"), ""), concern: container.NewVBox()}
+	p.list = widgets.NewList(widgets.ListModel[rowKey, row]{
+		Name: "rounds", Key: row.key, Checks: true, Columns: columns(), Open: p.start, Chose: p.updateHeading, Empty: p.empty,
+	}, s.Memory)
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Start round"), func() { p.start(p.chosen()) }).With(look.IconStart),
+		widgets.NewPrimary(say.L("Start round"), func() { p.start(p.list.Ticked()) }).With(look.IconStart),
 		widgets.NewSecondary(say.L("Done"), p.done).With(look.IconDone),
 		widgets.NewSecondary(say.L("Skip"), p.skip).With(look.IconSkip),
 		widgets.NewSecondary(say.L("Move"), p.move).With(look.IconLater),
-	).And(p.listing.Tools()...)
-	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list)
+	).And(p.list.Tools()...)
+	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list.Object())
 	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
 		widgets.NewScrolled(p.concern))
-	split := widgets.NewSides(left, right, 0.62)
-	p.content = split
+	p.content = widgets.NewSides(left, right, 0.62)
 	p.ExtendBaseWidget(p)
 	return p
+}
+
+func columns() []widgets.ListColumn[row] {
+	return []widgets.ListColumn[row]{
+		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 3}, Cell: func(r row) widgets.Cell { return widgets.Cell{Bold: r.code, Text: r.name} }},
+		{ID: "work", Column: widgets.Column{Title: say.L("Work"), Weight: 4}, Cell: func(r row) widgets.Cell { return widgets.Cell{Text: r.work} }},
+		{ID: "due", Column: widgets.Column{Title: say.L("Due"), Width: 110}, Cell: func(r row) widgets.Cell { return widgets.Cell{Text: r.due, By: r.item.Due} }},
+		{ID: "last", Column: widgets.Column{Title: say.L("Last done"), Width: 130, Spare: true}, Cell: func(r row) widgets.Cell {
+			return widgets.Cell{Text: r.last, Quiet: true, By: r.item.LastDone}
+		}},
+	}
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -69,7 +74,7 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 func (p *Page) Visit(session.Route) { p.Reload() }
 
 // FirstFocus puts the keyboard on the list.
-func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.list, p.table, p.table) }
+func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 
 // loaded is what the page shows.
 type loaded struct {
@@ -80,105 +85,62 @@ type loaded struct {
 
 // Reload reads the due work and the concerns anew.
 func (p *Page) Reload() {
-	now, zone := p.session.Clock(), p.session.Zone
-	session.Load(p.session, &p.loader, func(ctx context.Context) (loaded, error) {
-		return p.fetch(ctx, now, zone)
-	}, func(l loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading what is due"), err)
-			return
-		}
-		p.show(l)
-	})
+	now, zone, unit := p.session.Clock(), p.session.Zone, p.session.Prefs.Unit
+	session.Load(p.session, &p.loader, say.L("Reading what is due"), func(ctx context.Context, store *storage.Store) (loaded, error) {
+		return fetch(ctx, store, now, zone, unit)
+	}, p.show)
 }
 
-func (p *Page) fetch(ctx context.Context, now time.Time, zone *time.Location) (loaded, error) {
-	room, err := state.Read(ctx, p.session.Store, now)
+func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location, unit func(chem.Analyte) chem.Unit) (loaded, error) {
+	room, err := state.Read(ctx, store, now)
 	if err != nil {
 		return loaded{}, err
 	}
-	if err := room.WithFits(ctx, p.session.Store, room.Banded()); err != nil {
+	if err := room.WithFits(ctx, store, room.Banded()); err != nil {
 		return loaded{}, err
 	}
-	board, concerns, err := room.Work(ctx, p.session.Store, zone, p.session.Unit)
+	board, concerns, err := room.Work(ctx, store, zone, unit)
 	return loaded{room, board, concerns}, err
 }
 
 func (p *Page) show(l loaded) {
-	p.rows = p.rows[:0]
-	var rows []widgets.Row
+	p.room = l.room
+	var groups []widgets.Group[row]
 	for _, sec := range sections(p.session, l.room, l.board) {
-		if len(sec.rows) == 0 {
-			continue
-		}
-		rows = append(rows, widgets.GroupRow(say.F("%s  %d", sec.title, len(sec.rows))))
-		for _, r := range sec.rows {
-			rows = append(rows, widgets.Row{ID: len(p.rows), Cells: []widgets.Cell{
-				{Bold: r.code, Text: r.name}, {Text: r.work}, {Text: r.due, By: r.item.Due}, {Text: r.last, Quiet: true, By: r.item.LastDone},
-			}})
-			p.rows = append(p.rows, r)
-		}
+		groups = append(groups, widgets.Group[row]{Title: say.F("%s  %d", sec.title, len(sec.rows)), Records: sec.rows})
 	}
-	p.listing.SetRows(rows)
-	p.list.Objects = []fyne.CanvasObject{p.listOrEmpty(l)}
-	p.list.Refresh()
+	p.list.SetGroups(groups)
 	p.showConcerns(l)
-	p.updateHeading()
 }
 
-// listOrEmpty returns the table, or what to do when nothing is due.
-func (p *Page) listOrEmpty(l loaded) fyne.CanvasObject {
+// empty is what to do when nothing is due.
+func (p *Page) empty() fyne.CanvasObject {
 	switch {
-	case len(l.room.Systems) == 0:
+	case p.room == nil:
+		return widgets.NewLine("", "", false)
+	case len(p.room.Systems) == 0:
 		return widgets.NewEmpty(say.L("No system yet"), say.L("A room begins with its systems: their volume, and a profile that says what to test and how often."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})
-	case len(p.rows) == 0:
-		return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. Test intervals belong to profiles, chores to tasks; both are in Setup."),
-			widgets.Action{Text: say.L("Type a test anyway"), Do: func() { p.session.Go(session.Route{Place: session.TestSheet}) }})
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
 	}
-	return p.table
+	return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. Test intervals belong to profiles, chores to tasks; both are in Setup."),
+		widgets.Action{Text: say.L("Type a test anyway"), Do: func() { p.session.Go(session.Route{Place: session.TestSheet}) }})
 }
 
 func (p *Page) updateHeading() {
-	chosen := p.chosen()
-	if len(chosen) == 0 {
-		p.heading.SetSubtitle(say.N(len(p.rows), "%d pieces of work. Space chooses a row, Enter starts it."))
+	if chosen := len(p.list.Ticked()); chosen > 0 {
+		p.heading.SetSubtitle(say.F("%d of %d chosen.", chosen, p.list.Len()))
 		return
 	}
-	p.heading.SetSubtitle(say.F("%d of %d chosen.", len(chosen), len(p.rows)))
+	p.heading.SetSubtitle(say.N(p.list.Len(), "%d pieces of work. Space chooses a row, Enter starts it."))
 }
 
-// chosen returns the checked items.
-func (p *Page) chosen() []tasks.Item {
-	var items []tasks.Item
-	for _, id := range p.table.Checked() {
-		items = append(items, p.rows[id].item)
+// start opens the Test sheet for the tests of rows; of none: for all in sight that
+// are due by today.
+func (p *Page) start(rows []row) {
+	if len(rows) == 0 {
+		rows = slices.DeleteFunc(p.list.Shown(), func(r row) bool { return session.DaysBetween(r.item.Due.In(p.session.Zone), p.session.Now()) < 0 })
 	}
-	return items
-}
-
-// chosenOrCurrent returns the checked items, else the one under the cursor.
-func (p *Page) chosenOrCurrent() []tasks.Item {
-	if items := p.chosen(); len(items) > 0 {
-		return items
-	}
-	if n, ok := p.table.Current(); ok {
-		return []tasks.Item{p.rows[n].item}
-	}
-	return nil
-}
-
-// start opens the Test sheet for the chosen tests, or for all tests that are
-// due by today when none is chosen.
-func (p *Page) start(items []tasks.Item) {
-	if len(items) == 0 {
-		for _, r := range p.rows {
-			if session.DaysBetween(r.item.Due.In(p.session.Zone), p.session.Now()) >= 0 {
-				items = append(items, r.item)
-			}
-		}
-	}
-	cells := cellsOf(items)
+	cells := cellsOf(rows)
 	if len(cells) == 0 {
 		p.session.Say(session.Notice{Title: say.L("No test among these"), Text: say.L("A round is for tests. Mark a chore as done with Done.")})
 		return
@@ -188,83 +150,91 @@ func (p *Page) start(items []tasks.Item) {
 
 // done records chores as done. Tests are done by their values.
 func (p *Page) done() {
-	items := p.chosenOrCurrent()
-	var completions []tasks.Completion
-	for _, item := range items {
-		if item.Task != 0 {
-			completions = append(completions, tasks.Completion{Task: item.Task, System: item.System, At: p.session.Clock(), Outcome: tasks.Done, Person: p.session.Person})
+	var chores []row
+	for _, r := range p.list.Chosen() {
+		if r.item.Task != 0 {
+			chores = append(chores, r)
 		}
 	}
-	if len(completions) == 0 {
+	if len(chores) == 0 {
 		p.session.Say(session.Notice{Title: say.L("Choose a chore first"), Text: say.L("A test is done when its value is saved on the Test sheet.")})
 		return
 	}
-	p.complete(say.L("Marking as done"), completions)
+	doing, completions := say.L("Marking as done"), p.completionsOf(chores, tasks.Completion{Outcome: tasks.Done})
+	p.session.Act(doing, complete(completions), func() { p.said(doing, len(completions)) })
 }
 
 // skip asks for a reason and skips the chosen work.
 func (p *Page) skip() {
-	items, ok := p.need()
+	rows, ok := p.need()
 	if !ok {
 		return
 	}
 	reason := widgets.NewTextEntry("")
 	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("It stays in the record.")})
-	widgets.ShowForm(p.session.Window, say.F("Skip: %s", describe(items)), say.L("Skip"), form, func() bool {
-		if strings.TrimSpace(reason.Text) == "" {
-			form.ShowFaults([]widgets.Fault{{Field: "reason", Problem: say.L("Work is skipped without a reason"), Remedy: say.L("say why in a word or two")}})
-			return false
+	completions := p.completionsOf(rows, tasks.Completion{Outcome: tasks.Skipped})
+	forms.Show(p.session, forms.Ask{Title: say.F("Skip: %s", describe(rows)), Confirm: say.L("Skip"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		why := strings.TrimSpace(reason.Text)
+		if why == "" {
+			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("Work is skipped without a reason"), Remedy: say.L("say why in a word or two")}}
 		}
-		p.complete(say.L("Skipping"), p.completionsOf(items, tasks.Skipped, reason.Text, time.Time{}))
-		return true
-	})
+		for i := range completions {
+			completions[i].Reason = why
+		}
+		return complete(slices.Clone(completions)), nil
+	}, Saved: func() { p.said(say.L("Skipping"), len(completions)) }})
 }
 
 // move asks for a day and puts the chosen work off.
 func (p *Page) move() {
-	items, ok := p.need()
+	rows, ok := p.need()
 	if !ok {
 		return
 	}
 	day := widgets.NewDateEntry(p.session.Now().AddDate(0, 0, 1), p.session.Zone, p.session.Clock)
 	form := widgets.NewForm(widgets.Field{Name: "moved_to", Label: say.L("To"), Input: day, Help: say.L("2026-03-14, tomorrow, +3")})
-	widgets.ShowForm(p.session.Window, say.F("Move: %s", describe(items)), say.L("Move"), form, func() bool {
+	completions := p.completionsOf(rows, tasks.Completion{Outcome: tasks.Moved})
+	forms.Show(p.session, forms.Ask{Title: say.F("Move: %s", describe(rows)), Confirm: say.L("Move"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		to, err := day.Time()
 		if err != nil || !to.After(p.session.Clock()) {
-			form.ShowFaults([]widgets.Fault{{Field: "moved_to", Problem: say.L("That is no day to come"), Remedy: say.L("choose a later day")}})
-			return false
+			return nil, []widgets.Fault{{Field: "moved_to", Problem: say.L("That is no day to come"), Remedy: say.L("choose a later day")}}
 		}
-		p.complete(say.L("Moving"), p.completionsOf(items, tasks.Moved, "", to))
-		return true
-	})
+		for i := range completions {
+			completions[i].MovedTo = to
+		}
+		return complete(slices.Clone(completions)), nil
+	}, Saved: func() { p.said(say.L("Moving"), len(completions)) }})
 }
 
-func (p *Page) need() ([]tasks.Item, bool) {
-	items := p.chosenOrCurrent()
-	if len(items) == 0 {
+// need returns the chosen rows, or says that none is chosen.
+func (p *Page) need() ([]row, bool) {
+	rows := p.list.Chosen()
+	if len(rows) == 0 {
 		p.session.Say(session.Notice{Title: say.L("Nothing is chosen"), Text: say.L("Choose rows with Space or by their box first.")})
 		return nil, false
 	}
-	return items, true
+	return rows, true
 }
 
-func describe(items []tasks.Item) string {
-	if len(items) == 1 {
-		return work(items[0])
+func describe(rows []row) string {
+	if len(rows) == 1 {
+		return rows[0].work
 	}
-	return say.N(len(items), "%d pieces of work")
+	return say.N(len(rows), "%d pieces of work")
 }
 
-// completionsOf makes a completion for each chore and each test of the items.
-func (p *Page) completionsOf(items []tasks.Item, outcome tasks.Outcome, reason string, to time.Time) []tasks.Completion {
+// completionsOf makes a completion like one for each chore and each test of the
+// rows.
+func (p *Page) completionsOf(rows []row, like tasks.Completion) []tasks.Completion {
 	var out []tasks.Completion
-	for _, item := range items {
-		c := tasks.Completion{Task: item.Task, System: item.System, At: p.session.Clock(), Outcome: outcome, Reason: reason, MovedTo: to, Person: p.session.Person}
-		if item.Task != 0 {
+	for _, r := range rows {
+		c := like
+		c.Task, c.System, c.At, c.Person = r.item.Task, r.item.System, p.session.Clock(), p.session.Person
+		if r.item.Task != 0 {
 			out = append(out, c)
 			continue
 		}
-		for _, a := range item.Analytes {
+		for _, a := range r.item.Analytes {
 			c.Analyte = int(a)
 			out = append(out, c)
 		}
@@ -272,12 +242,12 @@ func (p *Page) completionsOf(items []tasks.Item, outcome tasks.Outcome, reason s
 	return out
 }
 
-func (p *Page) complete(doing string, completions []tasks.Completion) {
-	p.session.Act(doing, func(ctx context.Context) error {
-		return p.session.Store.CompleteAll(ctx, completions)
-	}, func() {
-		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: %d kept in the record.", doing, len(completions))})
-	})
+func complete(completions []tasks.Completion) session.Deed {
+	return func(ctx context.Context, store *storage.Store) error { return store.CompleteAll(ctx, completions) }
+}
+
+func (p *Page) said(doing string, count int) {
+	p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: %d kept in the record.", doing, count)})
 }
 
 func (p *Page) showConcerns(l loaded) {

@@ -13,14 +13,23 @@ import (
 
 // row is one line of the list of due work.
 type row struct {
-	item   tasks.Item
-	code   string
-	name   string
-	work   string
-	due    string
-	last   string
-	isTest bool
+	item tasks.Item
+	code string
+	name string
+	work string
+	due  string
+	last string
 }
+
+// rowKey is the work of a row: a chore of a system, or its tests of one day. The
+// day is part of it, so that a chore that was done is not the one due next.
+type rowKey struct {
+	task   tasks.ID
+	system tanks.SystemID
+	due    int64 // Unix seconds
+}
+
+func (r row) key() rowKey { return rowKey{r.item.Task, r.item.System, r.item.Due.Unix()} }
 
 // section is a heading of the list with its rows.
 type section struct {
@@ -40,7 +49,7 @@ func sections(s *session.Session, room *state.Room, board tasks.Board) []section
 func rowsOf(s *session.Session, room *state.Room, items []tasks.Item) []row {
 	rows := make([]row, 0, len(items))
 	for _, item := range items {
-		r := row{item: item, work: work(item), due: due(s, item), last: last(s, item), isTest: item.Task == 0}
+		r := row{item: item, work: work(item), due: due(s, item), last: last(s, item)}
 		if item.System == 0 {
 			r.code, r.name = say.L("all"), say.L("the whole room")
 		} else if system, ok := room.System(item.System); ok {
@@ -94,15 +103,15 @@ func last(s *session.Session, item tasks.Item) string {
 	return s.Day(item.LastDone) + ", " + item.LastBy
 }
 
-// cellsOf returns the tests among items, as cells of the Test sheet.
-func cellsOf(items []tasks.Item) []tanks.Cell {
+// cellsOf returns the tests among rows, as cells of the Test sheet.
+func cellsOf(rows []row) []tanks.Cell {
 	var cells []tanks.Cell
-	for _, item := range items {
-		if item.Task != 0 {
+	for _, r := range rows {
+		if r.item.Task != 0 {
 			continue
 		}
-		for _, a := range item.Analytes {
-			cells = append(cells, tanks.Cell{System: item.System, Analyte: a})
+		for _, a := range r.item.Analytes {
+			cells = append(cells, tanks.Cell{System: r.item.System, Analyte: a})
 		}
 	}
 	return cells
@@ -126,9 +135,9 @@ func routeOf(c tasks.Concern) session.Route {
 	cell := []tanks.Cell{{System: c.System, Analyte: c.Analyte}}
 	switch c.Step {
 	case tasks.PlanDose:
-		return session.Route{Place: session.Dosing, Section: "Plan", System: c.System, Analyte: c.Analyte, Cells: cell}
+		return session.Route{Place: session.Dosing, Section: session.DosingPlan, System: c.System, Analyte: c.Analyte, Cells: cell}
 	case tasks.PlanChange:
-		return session.Route{Place: session.Dosing, Section: "Water changes", System: c.System, Analyte: c.Analyte}
+		return session.Route{Place: session.Dosing, Section: session.DosingChanges, System: c.System, Analyte: c.Analyte}
 	case tasks.Compare:
 		return session.Route{Place: session.Samples, System: c.System, Analyte: c.Analyte}
 	}

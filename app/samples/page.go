@@ -218,7 +218,7 @@ func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
 	if band, ok := p.loaded.room.Band(tanks.Cell{System: s.System, Analyte: a}); ok && band.HasEdges() {
-		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, 0, r.At)
+		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, chem.Water{}, r.At)
 		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
 	}
 	pair, ok := p.loaded.bench[s.ID][a]

@@ -81,7 +81,7 @@ func (p *Page) read(s tanks.Sample, m tanks.Method, text string) (tanks.Reading,
 		return tanks.Reading{}, err
 	}
 	info, _ := chem.Lookup(m.Analyte)
-	v, err := chem.Convert(m.Analyte, q.Value, m.Unit, info.Unit, chem.Water{Salinity: p.loaded.room.Salinity(s.System)})
+	v, err := chem.Convert(m.Analyte, q.Value, m.Unit, info.Unit, p.loaded.room.Water(s.System))
 	if err != nil {
 		return tanks.Reading{}, err
 	}

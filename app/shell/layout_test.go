@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/software"
 	"fyne.io/fyne/v2/test"
 
@@ -213,4 +214,29 @@ func wordsOf(t *testing.T, store *storage.Store) map[string]bool {
 		note(home)
 	}
 	return known
+}
+
+// A wide window shows more analytes of the room than a narrow one, and all of the
+// usual ones stay in that.
+func TestWideRoomShowsMore(t *testing.T) {
+	store := demoStore(t)
+	columns := func(width float32) int {
+		seen := map[chem.Analyte]bool{}
+		w := show(t, tour.Variant{Size: fyne.NewSize(width, 900), Theme: look.AlwaysLight, Scale: 1}, store)
+		w.Show(session.Route{Place: session.Room})
+		apptest.Settle(w.win)
+		for _, s := range apptest.Texts(w.win) {
+			if a, err := chem.ParseAnalyte(s.Text); err == nil && slices.Contains(s.In, "Table") && say.Of(a) == s.Text {
+				seen[a] = true
+			}
+		}
+		return len(seen)
+	}
+	if narrow := columns(1024); narrow != 8 {
+		t.Errorf("%d analytes in a narrow window, want the usual 8", narrow)
+	}
+	store = demoStore(t)
+	if wide := columns(1920); wide < 12 {
+		t.Errorf("%d analytes in a wide window, want at least 12", wide)
+	}
 }

@@ -50,13 +50,16 @@ func (r *Room) Band(k tanks.Cell) (tanks.Band, bool) {
 	return tanks.Band{}, false
 }
 
-// Salinity returns the newest salinity of a system in PSU, zero when unknown.
-func (r *Room) Salinity(id tanks.SystemID) float64 {
-	reading, ok := r.Latest[tanks.Cell{System: id, Analyte: chem.Salinity}]
-	if !ok || reading.Limit != tanks.Exact {
-		return 0
+// Water returns what is known of a system's water.
+func (r *Room) Water(id tanks.SystemID) chem.Water {
+	s, ok := r.System(id)
+	if !ok {
+		return chem.Water{}
 	}
-	return reading.Value
+	return s.Water(func(a chem.Analyte) (tanks.Reading, bool) {
+		reading, ok := r.Latest[tanks.Cell{System: id, Analyte: a}]
+		return reading, ok
+	})
 }
 
 // PHScale is the scale of the newest pH of a system.
@@ -115,7 +118,7 @@ func (r *Room) judge() {
 		if !ok {
 			continue
 		}
-		r.Verdict[k] = tanks.Judge(e, band, r.Salinity(k.System), r.Now)
+		r.Verdict[k] = tanks.Judge(e, band, r.Water(k.System), r.Now)
 	}
 }
 

@@ -92,7 +92,7 @@ func (p *Page) amend(e event) {
 		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},
 		widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The first value stays in the record, with this reason.")},
 	)
-	salinity := p.loaded.room.Salinity(p.id)
+	water := p.loaded.room.Water(p.id)
 	forms.Show(p.session, forms.Ask{Title: say.F("Correct a value of %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		why, person := strings.TrimSpace(reason.Text), p.session.Person
 		if why == "" {
@@ -103,7 +103,7 @@ func (p *Page) amend(e event) {
 				return store.WithdrawReading(ctx, e.reading.ID, why, person)
 			}, nil
 		}
-		r, fault := retyped(e.reading, value.Text, salinity)
+		r, fault := retyped(e.reading, value.Text, water)
 		if fault != nil {
 			return nil, []widgets.Fault{*fault}
 		}
@@ -114,13 +114,13 @@ func (p *Page) amend(e event) {
 }
 
 // retyped is the reading with another value, in the unit it was typed in.
-func retyped(r tanks.Reading, text string, salinity float64) (tanks.Reading, *widgets.Fault) {
+func retyped(r tanks.Reading, text string, water chem.Water) (tanks.Reading, *widgets.Fault) {
 	q, err := chem.ParseNumber(text)
 	if err != nil {
 		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
 	info, _ := chem.Lookup(r.Analyte)
-	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, chem.Water{Salinity: salinity})
+	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
 	if err != nil {
 		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}

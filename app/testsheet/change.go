@@ -131,7 +131,7 @@ func (m gridModel) hint(cell tanks.Cell, c column) string {
 	if !ok {
 		return ""
 	}
-	v, err := chem.Convert(c.analyte, last.Value, canonical(c.analyte), c.unit, chem.Water{Salinity: s.room.Salinity(cell.System)})
+	v, err := chem.Convert(c.analyte, last.Value, canonical(c.analyte), c.unit, s.room.Water(cell.System))
 	if err != nil {
 		return ""
 	}

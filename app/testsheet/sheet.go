@@ -196,7 +196,7 @@ func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entr
 		e.problem = say.Of(err)
 		return e
 	}
-	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), chem.Water{Salinity: s.room.Salinity(cell.System)})
+	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), s.room.Water(cell.System))
 	if err != nil {
 		e.problem = say.Of(err)
 		return e
@@ -246,16 +246,16 @@ func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 		return tanks.Verdict{}, false
 	}
 	estimate := tanks.EstimateOf(e.reading, s.room.Methods[e.reading.Method])
-	return tanks.Judge(estimate, band, s.salinity(cell.System), s.room.Now), true
+	return tanks.Judge(estimate, band, s.water(cell.System), s.room.Now), true
 }
 
-// salinity prefers a salinity typed on this sheet to the newest recorded one.
-func (s *sheet) salinity(id tanks.SystemID) float64 {
+// water prefers a salinity typed on this sheet to the newest recorded one.
+func (s *sheet) water(id tanks.SystemID) chem.Water {
 	e, ok := s.entries[tanks.Cell{System: id, Analyte: chem.Salinity}]
 	if ok && e.problem == "" && e.reading.Limit == tanks.Exact {
-		return e.reading.Value
+		return chem.WaterOf(e.reading.Value)
 	}
-	return s.room.Salinity(id)
+	return s.room.Water(id)
 }
 
 // tally counts the entries by what becomes of them, and names one due cell

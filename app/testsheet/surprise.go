@@ -53,7 +53,7 @@ func (s *sheet) surprise(cell tanks.Cell, c column, r tanks.Reading) (ask, inste
 	if !finding.Surprising {
 		return "", ""
 	}
-	water := chem.Water{Salinity: s.room.Salinity(cell.System)}
+	water := s.room.Water(cell.System)
 	show := func(v float64) words.Text {
 		in, err := chem.Convert(c.analyte, v, canonical(c.analyte), c.unit, water)
 		if err != nil {

@@ -11,21 +11,23 @@ import (
 	"weirkeeper/app/look"
 )
 
-// Column describes one column of a Table. Width is fixed; columns without it
-// share what is left by Weight (zero counts as one), each at least Min wide
-// (zero: 84).
+// Column describes one column of a Table. One with a Width has that, or what its
+// cells need where room is short; columns without it share what is left by Weight
+// (zero counts as one), each at least Min wide (zero: 84, or what its cells need) and
+// at most Max (zero: any).
 type Column struct {
 	Title    string
 	Subtitle string
 	Width    float32
 	Weight   float32
 	Min      float32
+	Max      float32
 	Align    fyne.TextAlign
 	// Spare columns are left out, the last one first, where there is no room for
 	// all.
 	Spare bool
 
-	wish float32 // width that its cells would take
+	need float32 // width that its cells and its title take
 }
 
 // Cell is what a Table shows in one place: a mark, a bold part, the text, and

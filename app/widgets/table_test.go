@@ -138,29 +138,6 @@ func TestTableScrollsWithTheCursor(t *testing.T) {
 	apptest.Key(t, w.Canvas(), fyne.KeyDown, fyne.KeyReturn)
 }
 
-func TestColumnWidths(t *testing.T) {
-	cases := []struct {
-		name    string
-		columns []Column
-		free    float32
-		want    []float32
-	}{
-		{"fixed", []Column{{Width: 50}, {Width: 70}}, 500, []float32{50, 70}},
-		{"by weight", []Column{{Weight: 1}, {Weight: 3}}, 400, []float32{100, 300}},
-		{"fixed and weight", []Column{{Width: 100}, {}, {}}, 400, []float32{100, 150, 150}},
-		{"one at its least, the others share", []Column{{Weight: 1, Min: 200}, {Weight: 1}, {Weight: 1}}, 500, []float32{200, 150, 150}},
-		{"too narrow: all at their least", []Column{{Width: 300}, {}, {}}, 320, []float32{300, columnMinWidth(), columnMinWidth()}},
-		{"none", nil, 300, []float32{}},
-	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			if got := columnWidths(c.columns, c.free); !reflect.DeepEqual(got, c.want) {
-				t.Errorf("widths %v, want %v", got, c.want)
-			}
-		})
-	}
-}
-
 func TestShorten(t *testing.T) {
 	test.NewTempApp(t)
 	if got := shorten("short", 13, 200, fyne.TextStyle{}); got != "short" {

@@ -104,13 +104,14 @@ func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, 
 		c.showGauge(r, left, under, width)
 		align = fyne.TextAlignCenter
 	}
-	right := left + width
+	right, most := left+width, left+width
 	if cell.Side != "" {
 		w := fyne.MeasureText(cell.Side, look.SmallText(), fyne.TextStyle{}).Width
 		placeText(c.side, cell.Side, fyne.TextAlignTrailing, right-w, y+line-lineHeight(look.SmallText())-1, w+1)
 		r.objects = append(r.objects, c.side)
+		most -= w + 6
 		if align != fyne.TextAlignCenter {
-			right -= w + 6
+			right = most
 		}
 	}
 	if cell.Course != nil {
@@ -119,7 +120,7 @@ func (c *cellView) show(r *rowView, cell Cell, align fyne.TextAlign, left, top, 
 	if cell.Bold == "" && cell.Text == "" && cell.Mark == MarkNone {
 		return
 	}
-	c.showText(r, align, left, right, y, line)
+	c.showText(r, align, left, right, most, y, line)
 }
 
 func (c *cellView) colour() {
@@ -140,8 +141,9 @@ func (c *cellView) colour() {
 }
 
 // showText lays mark, bold part, text and trend on one line. The mark of a
-// centred cell stands at its left edge, so that marks make a column.
-func (c *cellView) showText(r *rowView, align fyne.TextAlign, left, right, y, line float32) {
+// centred cell stands at its left edge, so that marks make a column; its text gives
+// way to what begins at most.
+func (c *cellView) showText(r *rowView, align fyne.TextAlign, left, right, most, y, line float32) {
 	const gap = 6
 	if c.cell.Mark != MarkNone && align != fyne.TextAlignTrailing {
 		c.showMark(r, left, y+(line-markSize)/2)
@@ -165,6 +167,10 @@ func (c *cellView) showText(r *rowView, align fyne.TextAlign, left, right, y, li
 		x = right - boldWidth - textWidth
 	case fyne.TextAlignCenter:
 		x = (left + right - boldWidth - textWidth) / 2
+		if c.cell.Trend != 0 {
+			most -= markSize + 2
+		}
+		x = max(left, min(x, most-boldWidth-textWidth))
 	}
 	if c.cell.Bold != "" {
 		putText(c.bold, x, y, boldWidth, line)

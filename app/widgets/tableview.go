@@ -1,8 +1,6 @@
 package widgets
 
 import (
-	"slices"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -14,8 +12,6 @@ const (
 	checkWidth = 28
 	onHead     = -2 // row that stands for the head
 )
-
-func columnMinWidth() float32 { return look.Scaled(84) }
 
 // tableView places the table's objects: only rows in sight have any, and rows
 // that scroll out lend theirs to those that scroll in.
@@ -79,88 +75,6 @@ func (v *tableView) layout(size fyne.Size) {
 	v.place()
 }
 
-// Columns are made to fit the cells of the first fitRows rows, up to fitMost
-// wide.
-const (
-	fitRows = 60
-	fitMost = 210
-)
-
-// scale takes the columns over in the theme of now: their widths were chosen
-// for compact text, no title is cut off, and neither are cells of a usual length.
-func (v *tableView) scale() {
-	v.scaled = append(v.scaled[:0], v.table.columns...)
-	bold := fyne.TextStyle{Bold: true}
-	for i := range v.scaled {
-		c := &v.scaled[i]
-		title := max(fyne.MeasureText(c.Title, look.HeadText(), bold).Width, fyne.MeasureText(c.Subtitle, look.HeadText(), fyne.TextStyle{}).Width)
-		if v.table.OnHead != nil {
-			title += markSize
-		}
-		title += 2*look.Inset() + 1
-		fit := min(v.fit(i), look.Scaled(fitMost)) + 2*look.Inset() + 1
-		if c.Width > 0 {
-			c.Width = max(look.Scaled(c.Width), title, fit)
-			continue
-		}
-		c.Min = max(look.Scaled(c.Min), title)
-		c.wish = max(c.Min, fit)
-	}
-}
-
-// fit is the width of the widest of a column's first cells.
-func (v *tableView) fit(column int) (width float32) {
-	rows := v.table.rows
-	for _, r := range rows[:min(len(rows), fitRows)] {
-		if !r.Group && column < len(r.Cells) {
-			width = max(width, cellWidth(r.Cells[column]))
-		}
-	}
-	return width
-}
-
-// cellWidth is the room that a cell's parts take.
-func cellWidth(c Cell) float32 {
-	const gap = 6
-	width := fyne.MeasureText(c.Bold, look.TextSize(), fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(c.Text, look.TextSize(), fyne.TextStyle{}).Width
-	if c.Bold != "" && c.Text != "" {
-		width += gap
-	}
-	if c.Side != "" {
-		width += fyne.MeasureText(c.Side, look.SmallText(), fyne.TextStyle{}).Width + gap
-	}
-	if c.Mark != MarkNone {
-		width += markSize + gap
-	}
-	if c.Trend != 0 {
-		width += markSize + 2
-	}
-	if c.Gauge != nil {
-		width = max(width, gaugeMinWidth)
-	}
-	if c.Course != nil {
-		width = max(width, courseMinWidth)
-	}
-	return width
-}
-
-// dropSpare makes columns that can be spared as narrow as nothing, the last one
-// first, until the others have room.
-func dropSpare(columns []Column, free float32) (dropped []bool) {
-	dropped = make([]bool, len(columns))
-	least := float32(0)
-	for _, c := range columns {
-		least += max(c.Width, c.wish)
-	}
-	for i := len(columns) - 1; i >= 0 && least > free; i-- {
-		if columns[i].Spare {
-			dropped[i] = true
-			least -= max(columns[i].Width, columns[i].wish)
-		}
-	}
-	return dropped
-}
-
 // measure shares the width among the columns.
 func (v *tableView) measure() {
 	left := float32(0)
@@ -193,79 +107,6 @@ func (v *tableView) measure() {
 		width = 0 // no bar for a rounding
 	}
 	v.bodySize.size = fyne.NewSize(width, height)
-}
-
-// columnWidths gives fixed columns their width and shares the rest of free by
-// weight. A column whose share is less than its least width takes that, and
-// the others share what is then left.
-func columnWidths(columns []Column, free float32) []float32 {
-	columns = slices.Clone(columns)
-	giveWishes(columns, free)
-	widths := make([]float32, len(columns))
-	weights := float32(0)
-	for i, c := range columns {
-		widths[i] = c.Width
-		free -= c.Width
-		if c.Width <= 0 {
-			weights += c.weight()
-		}
-	}
-	for again := true; again; {
-		again = false
-		for i, c := range columns {
-			if widths[i] <= 0 && c.min()*weights > c.weight()*free {
-				widths[i], again = c.min(), true
-				free -= c.min()
-				weights -= c.weight()
-			}
-		}
-	}
-	for i, c := range columns {
-		if widths[i] <= 0 {
-			widths[i] = c.weight() * free / weights
-		}
-	}
-	return widths
-}
-
-// giveWishes raises the least widths of columns to what their cells would take,
-// all of it where there is room, else each the same part.
-func giveWishes(columns []Column, free float32) {
-	var least, wishes float32
-	for i := range columns {
-		c := &columns[i]
-		if c.Width > 0 {
-			least += c.Width
-			continue
-		}
-		c.Min = c.min()
-		c.wish = max(c.wish, c.Min)
-		least += c.Min
-		wishes += c.wish - c.Min
-	}
-	if wishes == 0 || least >= free {
-		return
-	}
-	part := min((free-least)/wishes, 1)
-	for i := range columns {
-		if c := &columns[i]; c.Width <= 0 {
-			c.Min += (c.wish - c.Min) * part
-		}
-	}
-}
-
-func (c Column) weight() float32 {
-	if c.Weight > 0 {
-		return c.Weight
-	}
-	return 1
-}
-
-func (c Column) min() float32 {
-	if c.Min > 0 {
-		return c.Min
-	}
-	return columnMinWidth()
 }
 
 func (v *tableView) contentWidth() float32 { return max(v.size.Width, v.lefts[len(v.lefts)-1]) }

@@ -17,10 +17,10 @@ const head = "time,system,analyte,value,unit,method,person,note\n"
 // noon is the instant at which the files are read.
 var noon = time.Date(2026, 3, 10, 12, 0, 0, 0, time.UTC)
 
-// room has two systems and three methods, the last of them retired; the water of
-// F1 is brackish.
+// room has three systems and three methods, the last of them retired; the water of
+// F1 is brackish, that of P1 fresh and never measured.
 var room = csvread.Room{
-	Systems: []tanks.System{{ID: 1, Code: "F1", Name: "Frag rack, north"}, {ID: 2, Code: "F2", Name: "Frag rack, south"}},
+	Systems: []tanks.System{{ID: 1, Code: "F1", Name: "Frag rack, north"}, {ID: 2, Code: "F2", Name: "Frag rack, south"}, {ID: 3, Code: "P1", Name: "Planted", Kind: tanks.Freshwater}},
 	Methods: []tanks.Method{
 		{ID: 1, Name: "Alkalinity titration", Analyte: chem.Alkalinity}, {ID: 2, Name: "Calcium titration", Analyte: chem.Calcium},
 		{ID: 3, Name: "Magnesium titration", Analyte: chem.Magnesium, Retired: true},

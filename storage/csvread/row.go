@@ -13,13 +13,13 @@ import (
 // rowReader turns lines of a file into readings of this room.
 type rowReader struct {
 	layout
-	person   string
-	now      time.Time
-	times    *timeReader
-	systems  map[string]tanks.SystemID // by code and name in lower case
-	codes    []string
-	methods  map[chem.Analyte][]tanks.Method
-	salinity map[tanks.SystemID]float64 // PSU, the newest
+	person  string
+	now     time.Time
+	times   *timeReader
+	systems map[string]tanks.SystemID // by code and name in lower case
+	codes   []string
+	methods map[chem.Analyte][]tanks.Method
+	waters  map[tanks.SystemID]chem.Water
 	// A file says the same few words again and again.
 	systemsSeen  map[string]tanks.SystemID
 	analytesSeen map[string]chem.Analyte
@@ -37,7 +37,7 @@ type methodText unitText
 func newRowReader(l layout, opt Options, room Room) *rowReader {
 	r := &rowReader{
 		layout: l, person: opt.Person, now: opt.Now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
-		methods: map[chem.Analyte][]tanks.Method{}, salinity: map[tanks.SystemID]float64{}, systemsSeen: map[string]tanks.SystemID{},
+		methods: map[chem.Analyte][]tanks.Method{}, waters: watersOf(room), systemsSeen: map[string]tanks.SystemID{},
 		analytesSeen: map[string]chem.Analyte{}, unitsSeen: map[unitText]chem.Unit{}, methodsSeen: map[methodText]tanks.MethodID{},
 	}
 	for _, s := range room.Systems {
@@ -50,12 +50,23 @@ func newRowReader(l layout, opt Options, room Room) *rowReader {
 	for _, m := range room.Methods {
 		r.methods[m.Analyte] = append(r.methods[m.Analyte], m)
 	}
-	for _, l := range room.Latest {
-		if l.Analyte == chem.Salinity && l.Limit == tanks.Exact {
-			r.salinity[l.System] = l.Value
-		}
-	}
 	return r
+}
+
+// watersOf returns what the newest readings tell of the systems' waters.
+func watersOf(room Room) map[tanks.SystemID]chem.Water {
+	newest := make(map[tanks.Cell]tanks.Reading, len(room.Latest))
+	for _, r := range room.Latest {
+		newest[r.Cell()] = r
+	}
+	out := make(map[tanks.SystemID]chem.Water, len(room.Systems))
+	for _, s := range room.Systems {
+		out[s.ID] = s.Water(func(a chem.Analyte) (tanks.Reading, bool) {
+			r, ok := newest[tanks.Cell{System: s.ID, Analyte: a}]
+			return r, ok
+		})
+	}
+	return out
 }
 
 // line is one line on its way to readings, with what is wrong with it.
@@ -288,10 +299,10 @@ func number(l *line, column, text string) chem.Quantity {
 }
 
 // canonical puts the value into a reading in the unit that the ledger keeps, in
-// water of the system's newest salinity, and validates the reading.
+// the system's water as its newest readings tell it, and validates the reading.
 func (rr *rowReader) canonical(l *line, column string, r *tanks.Reading, q chem.Quantity, spread string) {
 	info, _ := chem.Lookup(r.Analyte)
-	water := chem.Water{Salinity: rr.salinity[r.System]}
+	water := rr.waters[r.System]
 	r.Limit, r.Value = limitOf(q), q.Value
 	var err error
 	if r.Unit != info.Unit {

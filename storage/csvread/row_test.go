@@ -110,9 +110,9 @@ func TestEachBadLineIsNamed(t *testing.T) {
 }
 
 func TestValuesAreConvertedByTheSystemsSalinity(t *testing.T) {
-	r := read(t, head+"2026-03-09 08:30,F1,Ca,100,mg/kg,,,\n2026-03-09 08:30,F2,Ca,100,mg/kg,,,\n")
-	// EOS-80 at 25 °C: 1000.8 kg/m3 at S 5, 1023.3 at S 35.
-	for i, want := range []float64{100.08, 102.33} {
+	r := read(t, head+"2026-03-09 08:30,F1,Ca,100,mg/kg,,,\n2026-03-09 08:30,F2,Ca,100,mg/kg,,,\n2026-03-09 08:30,P1,Ca,100,mg/kg,,,\n")
+	// EOS-80 at 25 °C: 1000.8 kg/m3 at S 5, 1023.3 at S 35, 997.0 in fresh water.
+	for i, want := range []float64{100.08, 102.33, 99.70} {
 		if got := r.readings[i].Value; math.Abs(got-want) > 0.01 {
 			t.Errorf("%s: %g, want %g", room.Systems[i].Code, got, want)
 		}

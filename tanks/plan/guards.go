@@ -66,11 +66,8 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 	if l.Estimate.Limit == tanks.Above {
 		l.add(RuleBound, true, "The reading is above the method's range. Dilute the sample and test again.")
 	}
-	if fit, ok := in.Fits[l.Analyte]; ok && len(fit.Points) > 0 {
-		last := len(fit.Points) - 1
-		if slices.Contains(fit.Outliers(), last) {
-			l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence()))
-		}
+	if l.HasFit && l.Uptake.NewestOff {
+		l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence()))
 	}
 	if l.Verdict.Word == tanks.AboveBand {
 		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.changeText()))
@@ -95,7 +92,7 @@ func (l *Line) guardAmount(opt Options) {
 	rise := l.rise(l.Daily, volume)
 	net := rise
 	if l.HasFit {
-		net -= l.Uptake - l.Standing
+		net -= l.Uptake.PerDay - l.Standing
 	}
 	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
 		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt)))

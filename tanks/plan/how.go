@@ -39,7 +39,7 @@ func (l Line) how(in Input, opt Options) []Step {
 		steps = append(steps, Step{"Days", words.T("%d", l.Days), "gap / safe rise, rounded up"})
 	}
 	if l.HasFit {
-		steps = append(steps, Step{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake, opt), l.delta(2*l.UptakeSE, opt)), "mass balance of the last 30 days"})
+		steps = append(steps, Step{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)), "mass balance of the last 30 days"})
 		source := words.Text("uptake × volume / strength")
 		if l.Standing != 0 {
 			steps = append(steps, Step{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)), "regular additions of the last week, taken to go on"})

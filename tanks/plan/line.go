@@ -8,7 +8,6 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/trend"
 )
 
 // finish computes what follows from correction, upkeep and days: the daily
@@ -75,13 +74,13 @@ func (l *Line) follow(in Input, opt Options) {
 	}
 	uptake := 0.0
 	if l.HasFit {
-		uptake = l.Uptake - l.Standing
+		uptake = l.Uptake.PerDay - l.Standing
 	}
 	daily := l.rise(l.Daily, volume)
 	l.After = l.Estimate.Value + (daily-uptake)*float64(l.Days)
 	for d := 0; d <= l.Days; d++ {
-		se := math.Hypot(l.Estimate.Scatter, l.UptakeSE*float64(d))
-		l.Path = append(l.Path, trend.Path{At: opt.Now.AddDate(0, 0, d), Value: l.Estimate.Value + (daily-uptake)*float64(d), SE: se})
+		se := math.Hypot(l.Estimate.Scatter, l.Uptake.SE*float64(d))
+		l.Path = append(l.Path, tanks.CoursePoint{At: opt.Now.AddDate(0, 0, d), Value: l.Estimate.Value + (daily-uptake)*float64(d), SE: se, DF: l.Uptake.DF})
 	}
 	if l.Daily <= 0 {
 		return

@@ -13,7 +13,6 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/trend"
 )
 
 // Input is one system with what is known of it.
@@ -22,7 +21,7 @@ type Input struct {
 	Bands     []tanks.Band
 	Estimates map[chem.Analyte]tanks.Estimate
 	Verdicts  map[chem.Analyte]tanks.Verdict
-	Fits      map[chem.Analyte]trend.Fit // where there was enough to tell
+	Uptakes   map[chem.Analyte]tanks.Uptake // where there was enough to tell
 	Methods   map[chem.Analyte]tanks.Method
 	// Standing is the change a day that regular dosing makes already, in
 	// canonical units; the plan comes on top of it.
@@ -100,9 +99,8 @@ type Line struct {
 	Known    bool // there is an estimate
 	Band     tanks.Band
 	Gap      float64 // aim less estimate
-	Uptake   float64 // a day; see HasFit
-	UptakeSE float64
-	HasFit   bool
+	Uptake   tanks.Uptake
+	HasFit   bool          // there was enough to tell the uptake
 	Standing float64       // change a day by regular dosing that goes on
 	Product  tanks.Product // ID 0: none on the shelf does it
 	Effect   float64       // of a unit of the product on the analyte in a litre
@@ -119,7 +117,7 @@ type Line struct {
 	// Proposed is Daily as the program proposed it.
 	Proposed float64
 	After    float64 // what the doses lead to at the end of Days
-	Path     []trend.Path
+	Path     []tanks.CoursePoint
 	Side     []tanks.Delta // changes of the other analytes by all doses of the line
 	Cost     float64       // of all doses of the line; 0: no price known
 	Left     float64       // stock after them
@@ -179,9 +177,7 @@ func makeSystem(in Input, opt Options) SystemPlan {
 func newLine(in Input, band tanks.Band, opt Options) Line {
 	l := Line{System: in.System, Analyte: band.Analyte, Band: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
 	l.Estimate, l.Known = in.Estimates[band.Analyte]
-	if fit, ok := in.Fits[band.Analyte]; ok {
-		l.HasFit, l.Uptake, l.UptakeSE = true, fit.Uptake, fit.UptakeSE
-	}
+	l.Uptake, l.HasFit = in.Uptakes[band.Analyte]
 	l.Standing = in.Standing[band.Analyte]
 	l.Product, l.Effect = choose(band.Analyte, opt)
 	volume := in.System.NetVolume()
@@ -192,7 +188,7 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	if l.Product.ID == 0 {
 		return l
 	}
-	if short := l.Uptake - l.Standing; l.HasFit && short > 0 && l.matters(short) {
+	if short := l.Uptake.PerDay - l.Standing; l.HasFit && short > 0 && l.matters(short) {
 		l.Upkeep = short * volume.Litres / l.Effect
 	}
 	if l.Gap > 0 && l.wants() {
@@ -204,11 +200,11 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 
 // aim is the band's aim at the system's own salinity, for major ions.
 func (l Line) aim(in Input) float64 {
-	salinity, ok := in.Estimates[chem.Salinity]
-	if l.Band.AtSalinity <= 0 || !ok || salinity.Value <= 0 {
-		return l.Band.Aim
+	water := chem.Water{}
+	if salinity, ok := in.Estimates[chem.Salinity]; ok {
+		water = chem.WaterOf(salinity.Value)
 	}
-	return l.Band.Aim * salinity.Value / l.Band.AtSalinity
+	return l.Band.In(water).Aim
 }
 
 // wants tells whether the gap is worth closing: the value is not likely
@@ -221,9 +217,9 @@ func (l Line) wants() bool {
 	return math.Abs(l.Gap) > 2*l.Estimate.Uncertainty
 }
 
-// matters tells whether a change a day is more than the fit's 95 % interval:
-// less is noise.
-func (l Line) matters(daily float64) bool { return daily > 2*l.UptakeSE }
+// matters tells whether a change a day is more than half of the uptake's 95 %
+// interval: less is noise.
+func (l Line) matters(daily float64) bool { return daily > l.Uptake.Half(0.95) }
 
 // days is how many days a gap takes at the largest safe change a day; one
 // when none is known.

@@ -11,7 +11,6 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/trend"
 )
 
 var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
@@ -53,13 +52,13 @@ var (
 func input(litres float64, bands []tanks.Band, values ...float64) Input {
 	in := Input{
 		System: tanks.System{ID: 7, Code: "F2", Name: "Frag rack", Kind: tanks.Marine, Stated: litres, Invertebrates: true}, Bands: bands,
-		Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{}, Fits: map[chem.Analyte]trend.Fit{},
+		Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{}, Uptakes: map[chem.Analyte]tanks.Uptake{},
 		Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for i, b := range bands {
 		e := tanks.Estimate{Value: values[i], Uncertainty: b.Width() / 20, Scatter: b.Width() / 40, At: now.Add(-time.Hour), N: 1, From: "reading"}
 		in.Estimates[b.Analyte] = e
-		in.Verdicts[b.Analyte] = tanks.Judge(e, b, 0, now)
+		in.Verdicts[b.Analyte] = tanks.Judge(e, b, chem.Water{}, now)
 	}
 	return in
 }
@@ -111,9 +110,9 @@ func TestCorrectionAgainstAtomicWeights(t *testing.T) {
 	near(t, "bicarbonate", one(t, input(100, []tanks.Band{alk}, dkh(7.3)), opt).Correction, 2.996, 0.001)
 }
 
-// fit gives a fitted uptake a day of k ± se on top of a reading.
+// withUptake gives an uptake a day of k ± se on top of a reading.
 func withUptake(in Input, a chem.Analyte, k, se float64) Input {
-	in.Fits[a] = trend.Fit{N: 9, Uptake: k, UptakeSE: se}
+	in.Uptakes[a] = tanks.Uptake{PerDay: k, SE: se}
 	return in
 }
 

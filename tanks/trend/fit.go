@@ -63,12 +63,6 @@ type Fit struct {
 	knots []knot
 }
 
-// Path is one point of a forecast.
-type Path struct {
-	At        time.Time
-	Value, SE float64 // canonical unit; SE is the scatter part only
-}
-
 func notEnough(format string, args ...any) error {
 	return words.Errorf("%w: %s", ErrNotEnough, words.T(format, args...))
 }

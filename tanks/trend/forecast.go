@@ -20,24 +20,31 @@ func (f Fit) At(t time.Time) (value, se float64) {
 	return f.value(alpha, beta) + gamma, f.se(alpha, beta)
 }
 
+// Uptaken returns the uptake with its doubt, and whether the newest reading lies
+// off the fit.
+func (f Fit) Uptaken() tanks.Uptake {
+	last := len(f.Weights) - 1
+	return tanks.Uptake{PerDay: f.Uptake, SE: f.UptakeSE, DF: f.DF, NewestOff: last >= 0 && f.Weights[last] < outlierBelow}
+}
+
 // Forecast returns n points (at least two) evenly from one instant to
 // another: the level that the fit and the planned steps lead to, with the
-// standard error's scatter part. planned may be in any order; steps before
+// standard error's scatter part and its degrees of freedom. planned may be in any order; steps before
 // from count too, unless the record has them already. No level falls below
 // zero.
-func (f Fit) Forecast(from, to time.Time, n int, planned []Step) []Path {
+func (f Fit) Forecast(from, to time.Time, n int, planned []Step) []tanks.CoursePoint {
 	if len(f.knots) == 0 || !from.Before(to) {
 		return nil
 	}
 	n = max(2, n)
 	planned = inOrder(planned, time.Time{}, stepTime)
 	knots, extra := f.knots, 0.0
-	path := make([]Path, n)
+	path := make([]tanks.CoursePoint, n)
 	for i := range path {
 		t := from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1)))
 		extra, knots, planned = f.advance(t, extra, knots, planned)
 		value, se := f.At(t)
-		path[i] = Path{At: t, Value: max(0, value+extra), SE: se}
+		path[i] = tanks.CoursePoint{At: t, Value: max(0, value+extra), SE: se, DF: f.DF}
 	}
 	return path
 }
