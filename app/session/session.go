@@ -92,6 +92,8 @@ type Route struct {
 	// Cells are what a round or a plan is about: the due tests for the Test
 	// sheet, the decisions for Dosing.
 	Cells []tanks.Cell
+	// New asks for a new record of the section, such as a system.
+	New bool
 }
 
 // Notice tells what happened, what was kept and what to do.

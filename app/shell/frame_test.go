@@ -13,6 +13,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
 
@@ -28,7 +29,13 @@ func TestJump(t *testing.T) {
 		},
 		"set people": func() bool { return k.w.route.Section == session.SetupPeople },
 		"magnes":     func() bool { return k.w.route.Place == session.Trends },
-		"keys":       func() bool { return strings.Contains(wordsInFront(k.w.win), "next and previous field") },
+		"nitrate f2": func() bool {
+			r := k.w.route
+			return r.Place == session.System && r.Section == session.SystemTrend && r.System == f.Systems[1].ID && r.Analyte == chem.Nitrate
+		},
+		"frag north calc": func() bool { return k.w.route.System == f.Systems[0].ID && k.w.route.Analyte == chem.Calcium },
+		"add a sys":       func() bool { return k.w.route.New && strings.Contains(wordsInFront(k.w.win), "Code") },
+		"keys":            func() bool { return strings.Contains(wordsInFront(k.w.win), "next and previous field") },
 	} {
 		k.w.Show(session.Route{Place: session.Rounds})
 		k.settle()
@@ -45,8 +52,8 @@ func TestJump(t *testing.T) {
 	k.menu(fyne.KeyK)
 	k.types("no such thing at all")
 	k.keys(fyne.KeyReturn)
-	if !widgets.DialogOpen(k.w.win) {
-		t.Error("what is not found closes the search")
+	if !widgets.DialogOpen(k.w.win) || !strings.Contains(wordsInFront(k.w.win), "Nothing here is called that") {
+		t.Error("what is not found closes the search, or nothing is said")
 	}
 	k.keys(fyne.KeyEscape)
 }

@@ -42,8 +42,15 @@ func (w *Window) jump() {
 	})
 }
 
-// goals are everything that can be gone to, in the order of how often it is.
-func (w *Window) goals(systems []tanks.System) []goal {
+// goals are what can be gone to: all holds what has a name of its own, in the order
+// of how often it is; systems are those whose analytes can be named too.
+type goals struct {
+	all     []goal
+	systems []tanks.System
+	trend   func(tanks.Cell) func() // opens the trend of an analyte of a system
+}
+
+func (w *Window) goals(systems []tanks.System) goals {
 	var all []goal
 	to := func(r session.Route) func() { return func() { w.show(r) } }
 	for _, p := range railPlaces {
@@ -54,6 +61,9 @@ func (w *Window) goals(systems []tanks.System) []goal {
 	}
 	for _, part := range sections() {
 		all = append(all, goal{say.F("%s, %s", part.Place, say.Of(part.Section)), "screen", to(part)})
+	}
+	for _, n := range beginnings {
+		all = append(all, goal{say.L(n.label), "action", to(session.Route{Place: session.Setup, Section: n.section, New: true})})
 	}
 	for _, m := range w.commands() {
 		for _, c := range m.commands {
@@ -66,25 +76,76 @@ func (w *Window) goals(systems []tanks.System) []goal {
 	for _, info := range chem.Catalogue() {
 		all = append(all, goal{say.L(info.Name), "analyte", to(session.Route{Place: session.Trends, Analyte: info.Analyte})})
 	}
-	return all
+	return goals{all, systems, func(c tanks.Cell) func() {
+		return to(session.Route{Place: session.System, Section: session.SystemTrend, System: c.System, Analyte: c.Analyte})
+	}}
+}
+
+// beginnings are the forms for new records that the search opens.
+var beginnings = []struct {
+	label   words.Text
+	section session.Section
+}{
+	{"Add a system", session.SetupSystems}, {"Add a profile", session.SetupProfiles}, {"Add a method", session.SetupMethods},
+	{"Add a task", session.SetupTasks}, {"Add a person", session.SetupPeople},
 }
 
 // found returns the goals that a text means: those whose name begins with it
-// first, then those that hold each of its words.
-func found(all []goal, text string) []goal {
+// first, then those that hold each of its words, then analytes of systems.
+func (g goals) found(text string) []goal {
 	text = strings.ToLower(strings.TrimSpace(text))
+	parts := strings.Fields(text)
 	var first, later []goal
-	for _, g := range all {
-		name := strings.ToLower(g.name)
+	for _, one := range g.all {
+		name := strings.ToLower(one.name)
 		switch {
 		case strings.HasPrefix(name, text):
-			first = append(first, g)
-		case holdsAll(name, strings.Fields(text)):
-			later = append(later, g)
+			first = append(first, one)
+		case holdsAll(name, parts):
+			later = append(later, one)
 		}
 	}
 	out := append(first, later...)
+	if len(parts) > 1 && len(out) < mostGoals {
+		out = append(out, g.cells(parts)...)
+	}
 	return out[:min(len(out), mostGoals)]
+}
+
+// cells returns the analytes of systems that words such as "nitrate f2" name: each
+// word belongs to the system's label or begins a word of the analyte's name, and
+// there is one of each.
+func (g goals) cells(parts []string) []goal {
+	var out []goal
+	for _, system := range g.systems {
+		label := strings.ToLower(system.Label())
+		code := strings.ToLower(system.Code)
+		var rest []string
+		for _, part := range parts {
+			if part != code && !(len(part) > 1 && strings.Contains(label, part)) {
+				rest = append(rest, part)
+			}
+		}
+		if len(rest) == 0 || len(rest) == len(parts) {
+			continue
+		}
+		for _, info := range chem.Catalogue() {
+			if holdsAll(" "+strings.ToLower(say.L(info.Name)), spaced(rest)) {
+				out = append(out, goal{say.F("%s of %s", say.L(info.Name), system.Label()), "trend", g.trend(tanks.Cell{System: system.ID, Analyte: info.Analyte})})
+			}
+		}
+	}
+	return out
+}
+
+// spaced puts a space before each part, so that it is found at the beginning of a
+// word only.
+func spaced(parts []string) []string {
+	out := make([]string, len(parts))
+	for i, part := range parts {
+		out[i] = " " + part
+	}
+	return out
 }
 
 func holdsAll(name string, parts []string) bool {
@@ -114,7 +175,7 @@ func (e *jumpEntry) TypedKey(key *fyne.KeyEvent) {
 }
 
 // showJump asks for one of the goals and goes there.
-func (w *Window) showJump(all []goal) {
+func (w *Window) showJump(all goals) {
 	var shown []goal
 	list := widgets.NewTable([]widgets.Column{{Weight: 3}, {Width: 90}})
 	list.NoHead = true
@@ -123,10 +184,13 @@ func (w *Window) showJump(all []goal) {
 	entry.Begin(entry)
 	entry.SetPlaceHolder(say.L("System, screen, analyte or action"))
 	fill := func(text string) {
-		shown = found(all, text)
+		shown = all.found(text)
 		rows := make([]widgets.Row, len(shown))
 		for n, g := range shown {
 			rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Text: g.name}, {Text: say.L(g.kind), Quiet: true}}}
+		}
+		if len(rows) == 0 {
+			rows = []widgets.Row{widgets.GroupRow(say.L("Nothing here is called that. Try a system's code, an analyte or what you want to do."))}
 		}
 		list.SetRows(rows)
 		if len(shown) > 0 {
