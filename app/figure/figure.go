@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"weirkeeper/app/chart"
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
@@ -39,7 +40,21 @@ type Units interface {
 	Language() words.Language
 }
 
-var _ Units = (*session.Session)(nil)
+// shown are the units and the language of a session as a value that a worker may
+// have.
+type shown struct {
+	prefs.Preferences
+	language words.Language
+}
+
+// VolumeUnit implements Units.
+func (s shown) VolumeUnit() chem.VolumeUnit { return s.Volume }
+
+// Language implements Units.
+func (s shown) Language() words.Language { return s.language }
+
+// UnitsOf returns the units and the language of a session, as they are now.
+func UnitsOf(s *session.Session) Units { return shown{s.Prefs, s.Language()} }
 
 // Build reads the record and returns the figure, with the fits by analyte
 // where there was enough to tell.

@@ -2,17 +2,28 @@ package session
 
 import (
 	"weirkeeper/app/say"
+	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 )
+
+// AnalyteOptions offers the catalogue's analytes by their names as they are
+// shown; a nil keep offers all of them.
+func AnalyteOptions(keep func(chem.Analyte) bool) []widgets.Option[chem.Analyte] {
+	var options []widgets.Option[chem.Analyte]
+	for _, info := range chem.Catalogue() {
+		if keep == nil || keep(info.Analyte) {
+			options = append(options, widgets.Option[chem.Analyte]{Value: info.Analyte, Name: say.L(info.Name)})
+		}
+	}
+	return options
+}
 
 // AnalyteNames lists the names of the catalogue's analytes as they are shown;
 // nil keeps all of them.
 func AnalyteNames(keep func(chem.Analyte) bool) []string {
 	var names []string
-	for _, info := range chem.Catalogue() {
-		if keep == nil || keep(info.Analyte) {
-			names = append(names, say.L(info.Name))
-		}
+	for _, o := range AnalyteOptions(keep) {
+		names = append(names, o.Name)
 	}
 	return names
 }

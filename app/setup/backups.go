@@ -21,6 +21,7 @@ import (
 // one.
 type backupsView struct {
 	session *session.Session
+	loader  session.Loader
 	all     []storage.Backup
 	proven  map[string]string // by path: what a verification said
 	folder  *widgets.TextEntry
@@ -50,10 +51,14 @@ func (v *backupsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.
 
 func (v *backupsView) show(*loaded) {
 	v.folder.SetText(v.session.Backups.Folder())
-	all, err := storage.Backups(v.session.Backups.Folder(), v.session.Store.Path())
-	if err != nil {
-		v.session.Fail(say.L("Reading the backups"), err)
-	}
+	folder := v.session.Backups.Folder()
+	session.Load(v.session, &v.loader, say.L("Reading the backups"), func(_ context.Context, store *storage.Store) ([]storage.Backup, error) {
+		return storage.Backups(folder, store.Path())
+	}, v.lay)
+}
+
+// lay lists the backups.
+func (v *backupsView) lay(all []storage.Backup) {
 	v.all = all
 	rows := make([]widgets.Row, len(all))
 	for n, b := range all {
@@ -74,7 +79,7 @@ func (v *backupsView) show(*loaded) {
 func (v *backupsView) backUp() {
 	v.session.Backups.Make(func(err error) {
 		if err != nil {
-			v.session.Fail(say.L("Backing up"), err)
+			v.session.NotDone(say.L("Backing up"), err)
 			return
 		}
 		v.show(nil)
@@ -89,13 +94,7 @@ func (v *backupsView) useFolder() {
 // export writes everything as CSV into a new folder beside the backups.
 func (v *backupsView) export() {
 	folder := filepath.Join(v.session.Backups.Folder(), "csv-"+v.session.Now().Format("2006-01-02-150405"))
-	v.session.Runner.Run(func(ctx context.Context) error {
-		return v.session.Store.ExportAll(ctx, folder, nil)
-	}, func(err error) {
-		if err != nil {
-			v.session.Fail(say.L("Exporting"), err)
-			return
-		}
+	v.session.Act(say.L("Exporting"), func(ctx context.Context, store *storage.Store) error { return store.ExportAll(ctx, folder, nil) }, func() {
 		v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
 	})
 }
@@ -116,7 +115,7 @@ func (v *backupsView) verify() {
 	}
 	v.proven[b.Path] = say.L("verifying ...")
 	v.show(nil)
-	v.session.Runner.Run(b.Verify, func(err error) {
+	v.session.Runner.Run(context.Background(), b.Verify, func(err error) {
 		v.proven[b.Path] = say.L("good, just now")
 		if err != nil {
 			v.proven[b.Path] = say.Of(err)
@@ -134,14 +133,10 @@ func (v *backupsView) restoreCurrent() {
 // askRestore shows what a backup holds before it takes the ledger's place.
 func (v *backupsView) askRestore(b storage.Backup) {
 	var g storage.Glance
-	v.session.Runner.Run(func(ctx context.Context) (err error) {
+	v.session.Read(say.L("Looking at the backup"), func(ctx context.Context, _ *storage.Store) (err error) {
 		g, err = storage.Look(ctx, b.Path)
 		return err
-	}, func(err error) {
-		if err != nil {
-			v.session.Fail(say.L("Looking at the backup"), err)
-			return
-		}
+	}, func() {
 		text := say.F("%s, as it was on %s: %d systems and %d readings", g.Room, words.Moment(b.Taken.In(v.session.Zone)), g.Systems, g.Readings)
 		if !g.Last.IsZero() {
 			text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))

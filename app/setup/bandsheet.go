@@ -3,6 +3,7 @@ package setup
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -43,8 +44,14 @@ type bandRow struct {
 // bandSheet is the grid of the bands of a profile or a system.
 type bandSheet struct {
 	rows     []bandRow
+	saved    []bandRow // as the ledger has them
 	salinity chem.Unit // in which the salinity of a band is typed
-	changed  bool
+	edits    int       // how often something was typed
+}
+
+// changed tells whether the bands differ from those of the ledger.
+func (s *bandSheet) changed() bool {
+	return !slices.EqualFunc(s.rows, s.saved, func(a, b bandRow) bool { return a.analyte == b.analyte && a.typed == b.typed })
 }
 
 func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit) *bandSheet {
@@ -119,7 +126,6 @@ func (s *bandSheet) Cell(row, col int) widgets.GridCell {
 // typeIn takes over a cell and looks at its row.
 func (s *bandSheet) typeIn(row, col int, text string) {
 	s.rows[row].typed[col] = strings.TrimSpace(text)
-	s.changed = true
 	s.rows[row].band()
 }
 
@@ -137,6 +143,18 @@ func (s *bandSheet) bands() ([]tanks.Band, error) {
 		out = append(out, b)
 	}
 	return out, nil
+}
+
+// firstFault returns the first cell that is wrong.
+func (s *bandSheet) firstFault() (row, col int, ok bool) {
+	for row, r := range s.rows {
+		for col, fault := range r.fault {
+			if fault != "" {
+				return row, col, true
+			}
+		}
+	}
+	return 0, 0, false
 }
 
 // band reads the row and notes what is wrong with each cell.

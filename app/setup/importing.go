@@ -42,7 +42,7 @@ type importView struct {
 }
 
 func newImportView(s *session.Session) *importView {
-	v := &importView{session: s, said: widgets.NewHeading(say.L("Import readings"), ""), body: container.NewStack()}
+	v := &importView{session: s, loaded: &loaded{}, said: widgets.NewHeading(say.L("Import readings"), ""), body: container.NewStack()}
 	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
 	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
@@ -118,16 +118,20 @@ func (v *importView) look() {
 	}
 	stop := v.begin(say.L("Reading"))
 	path, opt := v.path, v.options()
-	session.Load(v.session, &v.loader, func(ctx context.Context) (p storage.Preview, err error) {
-		err = reading(ctx, stop, path, func(ctx context.Context, file *os.File) error {
-			p, err = v.session.Store.PreviewCSV(ctx, file, opt)
+	type looked struct {
+		preview storage.Preview
+		err     error
+	}
+	session.Load(v.session, &v.loader, say.L("Reading the file"), func(ctx context.Context, store *storage.Store) (l looked, _ error) {
+		l.err = reading(ctx, stop, path, func(ctx context.Context, file *os.File) (err error) {
+			l.preview, err = store.PreviewCSV(ctx, file, opt)
 			return err
 		})
-		return p, err
-	}, func(p storage.Preview, err error) {
+		return l, nil
+	}, func(l looked) {
 		v.end()
-		v.preview = p
-		v.columns.showFault(err)
+		v.preview = l.preview
+		v.columns.showFault(l.err)
 		v.lay()
 	})
 }
@@ -209,9 +213,9 @@ func (v *importView) write() {
 	path, opt := v.path, v.options()
 	var in storage.Imported
 	v.accept.Disable()
-	v.session.Runner.Queue(func(ctx context.Context) error {
+	v.session.Try(func(ctx context.Context, store *storage.Store) error {
 		return reading(ctx, stop, path, func(ctx context.Context, file *os.File) (err error) {
-			in, err = v.session.Store.ImportCSV(ctx, file, opt)
+			in, err = store.ImportCSV(ctx, file, opt)
 			return err
 		})
 	}, func(err error) {
@@ -222,7 +226,7 @@ func (v *importView) write() {
 			v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("Nothing of %s was taken; the ledger is as it was.", v.name())})
 			v.lay()
 		case err != nil:
-			v.session.Fail(say.F("Importing %s", v.name()), err)
+			v.session.NotDone(say.F("Importing %s", v.name()), err)
 			v.lay()
 		default:
 			v.session.Say(session.Notice{Title: say.F("Saved %d readings", in.Readings), Text: say.L("They are in the ledger and in the trends. Undo takes them all back."), Do: say.L("Undo"), Then: v.session.Undo})

@@ -9,12 +9,14 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 )
@@ -31,74 +33,44 @@ type mapView struct {
 	file    csvread.ColumnMap // as it is now
 	head    csvread.Head
 	changed func()
-	silent  bool // while the fields are filled
-	saved   *widgets.Choice
-	dates   *widgets.Choice
-	letters *widgets.Choice
-	divider *widgets.Choice
-	system  *widgets.Choice
+	silent  bool                   // while the fields are filled
+	saved   *widgets.Choice[int64] // by the map's ID, zero: none
+	dates   *widgets.Choice[csvread.DateOrder]
+	letters *widgets.Choice[csvread.Encoding]
+	divider *widgets.Choice[string]
+	system  *widgets.Choice[string] // by its code
 	zone    *widgets.TextEntry
 	form    *widgets.Form
 	table   *widgets.Table
 	content fyne.CanvasObject
 }
 
-// What the choices say, beside what they mean.
+// What the choices say.
 var (
-	dateChoices = []struct {
-		text  words.Text
-		order csvread.DateOrder
-	}{
-		{"year, month, day: 2026-03-04", csvread.YearMonthDay}, {"day, month, year: 4.3.2026", csvread.DayMonthYear},
-		{"month, day, year: 3/4/2026", csvread.MonthDayYear}, {"day numbers of a spreadsheet: 46085", csvread.DayNumber},
+	dateNames = map[csvread.DateOrder]words.Text{
+		csvread.YearMonthDay: "year, month, day: 2026-03-04", csvread.DayMonthYear: "day, month, year: 4.3.2026",
+		csvread.MonthDayYear: "month, day, year: 3/4/2026", csvread.DayNumber: "day numbers of a spreadsheet: 46085",
 	}
-	letterChoices = []struct {
-		text words.Text
-		as   csvread.Encoding
-	}{{"UTF-8, else Latin-1", csvread.AnyEncoding}, {"UTF-8", csvread.UTF8}, {"Latin-1", csvread.Latin1}}
-	dividerChoices = []struct {
-		text words.Text
-		sign string
-	}{{"as in the first line", ""}, {"commas", ","}, {"semicolons", ";"}, {"tabs", "\t"}}
+	letterNames  = map[csvread.Encoding]words.Text{csvread.AnyEncoding: "UTF-8, else Latin-1", csvread.UTF8: "UTF-8", csvread.Latin1: "Latin-1"}
+	dividers     = []string{"", ",", ";", "\t"}
+	dividerNames = map[string]words.Text{"": "as in the first line", ",": "commas", ";": "semicolons", "\t": "tabs"}
 )
 
 // noSystem is the choice of a file whose lines name their system.
 const noSystem words.Text = "a column says it"
 
 func newMapView(s *session.Session, changed func()) *mapView {
-	v := &mapView{session: s, changed: changed, zone: widgets.NewTextEntry("")}
-	var dates, letters, dividers []string
-	for _, c := range dateChoices {
-		dates = append(dates, say.L(c.text))
-	}
-	for _, c := range letterChoices {
-		letters = append(letters, say.L(c.text))
-	}
-	for _, c := range dividerChoices {
-		dividers = append(dividers, say.L(c.text))
-	}
-	v.saved, v.dates, v.letters = widgets.NewChoice([]string{say.L(byHeadings)}, say.L(byHeadings)), widgets.NewChoice(dates, dates[0]), widgets.NewChoice(letters, letters[0])
-	v.divider, v.system = widgets.NewChoice(dividers, dividers[0]), widgets.NewChoice([]string{say.L(noSystem)}, say.L(noSystem))
+	v := &mapView{session: s, loaded: &loaded{}, changed: changed, zone: widgets.NewTextEntry("")}
+	v.saved = widgets.NewChoice(mapOptions(nil), 0)
+	v.dates = widgets.NewChoice(widgets.OptionsOf(csvread.DateOrders(), func(o csvread.DateOrder) string { return say.L(dateNames[o]) }), csvread.YearMonthDay)
+	v.letters = widgets.NewChoice(widgets.OptionsOf([]csvread.Encoding{csvread.AnyEncoding, csvread.UTF8, csvread.Latin1}, func(e csvread.Encoding) string { return say.L(letterNames[e]) }), csvread.AnyEncoding)
+	v.divider = widgets.NewChoice(widgets.OptionsOf(dividers, func(d string) string { return say.L(dividerNames[d]) }), "")
+	v.system = widgets.NewChoice(systemOptions(nil), "")
 	v.saved.OnChanged = v.take
-	v.dates.OnChanged = func(text string) {
-		v.file.Dates = dateChoices[slices.Index(v.dates.Options(), text)].order
-		v.again()
-	}
-	v.system.OnChanged = func(text string) {
-		v.file.System, _, _ = strings.Cut(text, " ")
-		if text == say.L(noSystem) {
-			v.file.System = ""
-		}
-		v.again()
-	}
-	v.letters.OnChanged = func(text string) {
-		v.file.Encoding = letterChoices[slices.Index(v.letters.Options(), text)].as
-		v.reread()
-	}
-	v.divider.OnChanged = func(text string) {
-		v.file.Separator = dividerChoices[slices.Index(v.divider.Options(), text)].sign
-		v.reread()
-	}
+	v.dates.OnChanged = func(order csvread.DateOrder) { v.file.Dates = order; v.again() }
+	v.system.OnChanged = func(code string) { v.file.System = code; v.again() }
+	v.letters.OnChanged = func(as csvread.Encoding) { v.file.Encoding = as; v.reread() }
+	v.divider.OnChanged = func(sign string) { v.file.Separator = sign; v.reread() }
 	v.zone.OnSubmitted = func(text string) { v.file.Zone = strings.TrimSpace(text); v.again() }
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
@@ -119,19 +91,29 @@ func (v *mapView) object() fyne.CanvasObject { return v.content }
 
 func (v *mapView) show(l *loaded) {
 	v.loaded = l
-	names := []string{say.L(byHeadings)}
-	for _, m := range l.maps {
-		names = append(names, m.Name)
-	}
-	systems := []string{say.L(noSystem)}
-	for _, s := range l.systems {
-		systems = append(systems, s.Label())
-	}
 	v.quietly(func() {
-		v.saved.SetOptions(names)
-		v.system.SetOptions(systems)
+		v.saved.SetOptions(mapOptions(l.maps))
+		v.system.SetOptions(systemOptions(l.systems))
 		v.fill()
 	})
+}
+
+// mapOptions offers the saved maps, and none.
+func mapOptions(maps []csvread.ColumnMap) []widgets.Option[int64] {
+	options := []widgets.Option[int64]{{Name: say.L(byHeadings)}}
+	for _, m := range maps {
+		options = append(options, widgets.Option[int64]{Value: m.ID, Name: m.Name})
+	}
+	return options
+}
+
+// systemOptions offers the systems by their codes, and none.
+func systemOptions(systems []tanks.System) []widgets.Option[string] {
+	options := []widgets.Option[string]{{Name: say.L(noSystem)}}
+	for _, s := range systems {
+		options = append(options, widgets.Option[string]{Value: s.Code, Name: s.Label()})
+	}
+	return options
 }
 
 // chosen returns the map as it stands.
@@ -157,22 +139,31 @@ func (v *mapView) reread() {
 		return
 	}
 	path, m := v.path, v.file
-	session.Load(v.session, &v.loader, func(context.Context) (csvread.Head, error) {
-		file, err := os.Open(path)
-		if err != nil {
-			return csvread.Head{}, err
-		}
-		defer file.Close()
-		return csvread.ReadHead(file, m)
-	}, func(head csvread.Head, err error) {
-		v.head = head
-		if v.saved.Selected() == say.L(byHeadings) || v.saved.Selected() == "" {
-			v.file.Columns = csvread.MapOf(head.Header).Columns
+	type looked struct {
+		head csvread.Head
+		err  error
+	}
+	session.Load(v.session, &v.loader, say.L("Reading the headings"), func(context.Context, *storage.Store) (l looked, _ error) {
+		l.head, l.err = readHead(path, m)
+		return l, nil
+	}, func(l looked) {
+		v.head = l.head
+		if v.file.ID == 0 {
+			v.file.Columns = csvread.MapOf(l.head.Header).Columns
 		}
 		v.quietly(v.fill)
-		v.showFault(err)
+		v.showFault(l.err)
 		v.changed()
 	})
+}
+
+func readHead(path string, m csvread.ColumnMap) (csvread.Head, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return csvread.Head{}, err
+	}
+	defer file.Close()
+	return csvread.ReadHead(file, m)
 }
 
 // again tells that the map was changed by a person.
@@ -185,13 +176,13 @@ func (v *mapView) again() {
 }
 
 // take takes a saved map, or the proposal.
-func (v *mapView) take(name string) {
+func (v *mapView) take(id int64) {
 	if v.silent {
 		return
 	}
 	v.file = csvread.ColumnMap{}
 	for _, m := range v.loaded.maps {
-		if m.Name == name {
+		if m.ID == id {
 			v.file = m
 			v.file.Columns = slices.Clone(m.Columns)
 		}
@@ -201,28 +192,15 @@ func (v *mapView) take(name string) {
 
 // fill shows the map in the fields.
 func (v *mapView) fill() {
-	for i, c := range dateChoices {
-		if c.order == v.file.Dates {
-			v.dates.SetSelected(v.dates.Options()[i])
-		}
-	}
-	for i, c := range letterChoices {
-		if c.as == v.file.Encoding {
-			v.letters.SetSelected(v.letters.Options()[i])
-		}
-	}
-	for i, c := range dividerChoices {
-		if c.sign == v.file.Separator {
-			v.divider.SetSelected(v.divider.Options()[i])
-		}
-	}
+	v.saved.SetSelected(v.file.ID)
+	v.dates.SetSelected(v.file.Dates)
+	v.letters.SetSelected(v.file.Encoding)
+	v.divider.SetSelected(v.file.Separator)
 	v.zone.SetText(v.file.Zone)
-	system := say.L(noSystem)
-	if v.loaded != nil {
-		for _, s := range v.loaded.systems {
-			if strings.EqualFold(s.Code, v.file.System) {
-				system = s.Label()
-			}
+	system := ""
+	for _, s := range v.loaded.systems {
+		if strings.EqualFold(s.Code, v.file.System) {
+			system = s.Code
 		}
 	}
 	v.system.SetSelected(system)
@@ -277,10 +255,10 @@ func (v *mapView) holds(heading string) widgets.Cell {
 
 // showFault shows what keeps the whole file from being read, at its field.
 func (v *mapView) showFault(err error) {
-	faults := session.FormFaults(err)
+	faults := forms.Faults(err)
 	v.form.ShowFaults(faults)
 	if err != nil && len(faults) == 0 {
-		v.session.Fail(say.L("Reading the file"), err)
+		v.session.CouldNotRead(say.L("Reading the file"), err)
 	}
 }
 
@@ -292,27 +270,23 @@ func (v *mapView) editCurrent() {
 
 // editColumn asks what a column holds.
 func (v *mapView) editColumn(n int) {
+	if n >= len(v.head.Header) {
+		return
+	}
 	c := v.column(v.head.Header[n])
-	var roles []string
-	for _, r := range csvread.Roles() {
-		roles = append(roles, say.L(roleNames[r]))
-	}
-	analytes := session.AnalyteNames(nil)
 	a, err := chem.ParseAnalyte(c.Analyte)
-	name := ""
-	if err == nil {
-		name = say.Of(a)
+	if err != nil {
+		a = 0
 	}
-	role, analyte := widgets.NewChoice(roles, say.L(roleNames[c.Role])), widgets.NewChoice(analytes, name)
-	unit, method := widgets.NewChoice(unitNames(a), string(c.Unit)), widgets.NewChoice(v.methodNames(a), methodOrNone(c.Method))
-	analyte.OnChanged = func(name string) {
-		a, ok := session.AnalyteNamed(name)
-		if !ok {
-			return
+	role := widgets.NewChoice(widgets.OptionsOf(csvread.Roles(), func(r csvread.Role) string { return say.L(roleNames[r]) }), c.Role)
+	analyte := widgets.NewChoice(session.AnalyteOptions(nil), a)
+	unit, method := widgets.NewChoice(unitOptions(a), c.Unit), widgets.NewChoice(v.methodOptions(a), c.Method)
+	analyte.OnChanged = func(a chem.Analyte) {
+		unit.SetOptions(unitOptions(a))
+		method.SetOptions(v.methodOptions(a))
+		if _, chosen := method.Selected(); !chosen {
+			method.SetSelected("")
 		}
-		unit.SetOptions(unitNames(a))
-		method.SetOptions(v.methodNames(a))
-		method.SetSelected(say.L(notNamed))
 	}
 	form := widgets.NewForm(
 		widgets.Field{Name: "role", Label: say.L("Holds"), Input: role},
@@ -321,15 +295,12 @@ func (v *mapView) editColumn(n int) {
 		widgets.Field{Name: "method", Label: say.L("Method"), Input: method},
 	)
 	widgets.ShowForm(v.session.Window, say.F("The column %s", c.Heading), say.L("Take it so"), form, func() bool {
-		next := csvread.MapColumn{Heading: c.Heading, Role: csvread.Roles()[slices.Index(roles, role.Selected())]}
+		next := csvread.MapColumn{Heading: c.Heading, Role: role.Value()}
 		if next.Role == csvread.RoleReading {
-			next.Unit = chem.Unit(unit.Selected())
-			if a, ok := session.AnalyteNamed(analyte.Selected()); ok {
+			next.Unit, next.Method = unit.Value(), method.Value()
+			if a, ok := analyte.Selected(); ok {
 				info, _ := chem.Lookup(a)
 				next.Analyte = info.Key
-			}
-			if method.Selected() != say.L(notNamed) {
-				next.Method = method.Selected()
 			}
 			if faults := columnFaults(next); len(faults) > 0 {
 				form.ShowFaults(faults)
@@ -365,49 +336,43 @@ func (v *mapView) set(c csvread.MapColumn) {
 // notNamed is the choice of no method.
 const notNamed words.Text = "not named"
 
-func methodOrNone(method string) string {
-	if method == "" {
-		return say.L(notNamed)
-	}
-	return method
-}
-
-func (v *mapView) methodNames(a chem.Analyte) []string {
-	names := []string{say.L(notNamed)}
+// methodOptions offers the methods of an analyte by the names that files call
+// them by, and none.
+func (v *mapView) methodOptions(a chem.Analyte) []widgets.Option[string] {
+	options := []widgets.Option[string]{{Name: say.L(notNamed)}}
 	for _, m := range v.loaded.methods {
 		if m.Analyte == a {
-			names = append(names, m.Name)
+			options = append(options, widgets.Option[string]{Value: m.Name, Name: m.Name})
 		}
 	}
-	return names
+	return options
 }
 
 // askSave keeps the map under a name for the next file of its kind.
 func (v *mapView) askSave() {
 	name := widgets.NewTextEntry(v.file.Name)
 	form := widgets.NewForm(widgets.Field{Name: "name", Label: say.L("Name"), Input: name, Help: say.L("where such files come from; a map of this name is replaced")})
-	widgets.ShowForm(v.session.Window, say.L("Save this column map"), say.L("Save"), form, func() bool {
-		m := v.file
+	m := v.file
+	forms.Show(v.session, forms.Ask{Title: say.L("Save this column map"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		m.Name = strings.TrimSpace(name.Text)
 		err := m.Validate()
 		if m.Name == "" {
 			err = tanks.Fault{Field: "name", Problem: "The column map has no name", Remedy: "name it after where the files come from"}
 		}
-		if faults := session.FormFaults(err); len(faults) > 0 {
-			form.ShowFaults(faults)
-			return false
-		}
-		v.session.Act(say.L("Saving the column map"), func(ctx context.Context) error { return v.session.Store.SaveColumnMap(ctx, &m) }, func() {
-			v.file = m
-			v.quietly(func() {
-				if !slices.Contains(v.saved.Options(), m.Name) {
-					v.saved.SetOptions(append(v.saved.Options(), m.Name))
-				}
-				v.saved.SetSelected(m.Name)
-			})
-			v.session.Say(session.Notice{Title: say.F("Saved the column map %s", m.Name), Text: say.L("Choose it for the next file of this kind.")})
-		})
-		return true
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveColumnMap(ctx, &m) }, forms.Faults(err)
+	}, Saved: func() {
+		v.keepMap(m)
+		v.session.Say(session.Notice{Title: say.F("Saved the column map %s", m.Name), Text: say.L("Choose it for the next file of this kind.")})
+	}})
+}
+
+// keepMap offers a map that was saved, and shows it as chosen.
+func (v *mapView) keepMap(m csvread.ColumnMap) {
+	v.file.ID, v.file.Name = m.ID, m.Name
+	maps := slices.DeleteFunc(slices.Clone(v.loaded.maps), func(other csvread.ColumnMap) bool { return other.ID == m.ID })
+	v.quietly(func() {
+		v.saved.SetOptions(mapOptions(append(maps, m)))
+		v.saved.SetSelected(m.ID)
 	})
 }
 
@@ -418,9 +383,11 @@ func (v *mapView) drop() {
 		return
 	}
 	id, name := v.file.ID, v.file.Name
-	v.session.Act(say.L("Deleting the column map"), func(ctx context.Context) error { return v.session.Store.DropColumnMap(ctx, id) }, func() {
-		v.file.ID, v.file.Name = 0, ""
-		v.quietly(func() { v.saved.SetSelected(say.L(byHeadings)) })
-		v.session.Say(session.Notice{Title: say.F("Deleted the column map %s", name), Text: say.L("Undo brings it back.")})
+	v.session.Act(say.L("Deleting the column map"), func(ctx context.Context, store *storage.Store) error { return store.DropColumnMap(ctx, id) }, func() {
+		if v.file.ID == id {
+			v.file.ID, v.file.Name = 0, ""
+			v.quietly(func() { v.saved.SetSelected(0) })
+		}
+		v.session.Say(session.Notice{Title: say.F("Deleted the column map %s", name), Text: say.L("Undo brings it back."), Do: say.L("Undo"), Then: v.session.Undo})
 	})
 }

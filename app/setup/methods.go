@@ -8,82 +8,94 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // methodsView lists how values are got.
 type methodsView struct {
 	session *session.Session
-	loaded  *loaded
-	table   *widgets.Table
-	listing *widgets.List // what table shows
-	list    *fyne.Container
+	list    *chooser[tanks.MethodID, tanks.Method]
 	content fyne.CanvasObject
 }
 
 func newMethodsView(s *session.Session) *methodsView {
-	v := &methodsView{session: s, list: container.NewStack()}
-	v.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Method"), Weight: 3}, {Title: say.L("Kind"), Width: 90}, {Title: say.L("Unit"), Width: 90},
-		{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, {Title: say.L("Step"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("From"), Width: 70, Align: fyne.TextAlignTrailing},
-	}, s.Memory, "setup.methods")
-	v.table = v.listing.Table
-	v.table.OnOpen = func(n int) { v.edit(v.loaded.methods[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), func() { v.edit(tanks.Method{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.listing.Tools()...)
-	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	v := &methodsView{session: s}
+	add := func() { v.edit(tanks.Method{}) }
+	v.list = newChooser(widgets.ListModel[tanks.MethodID, tanks.Method]{
+		Name: "setup.methods", Key: func(m tanks.Method) tanks.MethodID { return m.ID }, Columns: methodColumns(),
+		Open: func(methods []tanks.Method) { v.edit(methods[0]) },
+		Empty: func() fyne.CanvasObject {
+			return widgets.NewEmpty(say.L("No method yet"), say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),
+				widgets.Action{Text: say.L("Add a method"), Do: add})
+		},
+	}, s.Memory)
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.list.Tools()...)
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
+}
+
+func methodColumns() []widgets.ListColumn[tanks.Method] {
+	number := func(id widgets.ColumnID, title string, of func(tanks.Method) float64) widgets.ListColumn[tanks.Method] {
+		return widgets.ListColumn[tanks.Method]{ID: id, Column: widgets.Column{Title: title, Width: 70, Align: fyne.TextAlignTrailing}, Cell: func(m tanks.Method) widgets.Cell {
+			return widgets.Cell{Text: number0(of(m)), Quiet: true}
+		}}
+	}
+	return []widgets.ListColumn[tanks.Method]{
+		{ID: "analyte", Column: widgets.Column{Title: say.L("Analyte"), Weight: 2}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Analyte)} }},
+		{ID: "method", Column: widgets.Column{Title: say.L("Method"), Weight: 3}, Cell: func(m tanks.Method) widgets.Cell {
+			if m.Retired {
+				return widgets.Cell{Text: say.F("%s (retired)", m.Name), Quiet: true}
+			}
+			return widgets.Cell{Text: m.Name}
+		}},
+		{ID: "kind", Column: widgets.Column{Title: say.L("Kind"), Width: 90}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Kind)} }},
+		{ID: "unit", Column: widgets.Column{Title: say.L("Unit"), Width: 90}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: string(m.Unit), Quiet: true} }},
+		{ID: "accuracy", Column: widgets.Column{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: accuracyOf(m)} }},
+		number("step", say.L("Step"), func(m tanks.Method) float64 { return round(inMethod(m, m.Resolution)) }),
+		number("from", say.L("From"), func(m tanks.Method) float64 { return round(levelOf(m, m.Detection)) }),
+	}
 }
 
 func (v *methodsView) object() fyne.CanvasObject { return v.content }
 
-func (v *methodsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *methodsView) focus() fyne.Focusable { return v.list.Focus() }
 
+// show lists the methods in the catalogue's order of what they measure.
 func (v *methodsView) show(l *loaded) {
-	v.loaded = l
-	var rows []widgets.Row
+	var methods []tanks.Method
 	for _, info := range chem.Catalogue() {
-		for n, m := range l.methods {
+		for _, m := range l.methods {
 			if m.Analyte == info.Analyte {
-				rows = append(rows, widgets.Row{ID: n, Cells: methodCells(m)})
+				methods = append(methods, m)
 			}
 		}
 	}
-	v.listing.SetRows(rows)
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No method yet"), say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),
-			widgets.Action{Text: say.L("Add a method"), Do: func() { v.edit(tanks.Method{}) }})}
-	}
-	v.list.Refresh()
+	v.list.show(methods)
 }
 
-func methodCells(m tanks.Method) []widgets.Cell {
-	name := widgets.Cell{Text: m.Name}
-	if m.Retired {
-		name = widgets.Cell{Text: say.F("%s (retired)", m.Name), Quiet: true}
-	}
-	accuracy := say.L("not stated")
+// accuracyOf writes what a method's leaflet claims, in its unit.
+func accuracyOf(m tanks.Method) string {
 	switch {
 	case m.Accuracy > 0 && m.AccuracyShare > 0:
-		accuracy = say.F("± %s and %s %%", widgets.PlainNumber(round(inMethod(m, m.Accuracy))), widgets.PlainNumber(round(m.AccuracyShare*100)))
+		return say.F("± %s and %s %%", widgets.PlainNumber(round(inMethod(m, m.Accuracy))), widgets.PlainNumber(round(m.AccuracyShare*100)))
 	case m.Accuracy > 0:
-		accuracy = "± " + widgets.PlainNumber(round(inMethod(m, m.Accuracy)))
+		return "± " + widgets.PlainNumber(round(inMethod(m, m.Accuracy)))
 	case m.AccuracyShare > 0:
-		accuracy = "± " + widgets.PlainNumber(round(m.AccuracyShare*100)) + " %"
+		return "± " + widgets.PlainNumber(round(m.AccuracyShare*100)) + " %"
 	}
-	return []widgets.Cell{
-		{Text: say.Of(m.Analyte)}, name, {Text: say.Of(m.Kind)}, {Text: string(m.Unit), Quiet: true}, {Text: accuracy}, {Text: number0(round(inMethod(m, m.Resolution))), Quiet: true}, {Text: number0(round(levelOf(m, m.Detection))), Quiet: true},
-	}
+	return say.L("not stated")
 }
 
 func (v *methodsView) editCurrent() {
-	if n, ok := v.table.Current(); ok && v.loaded != nil {
-		v.edit(v.loaded.methods[n])
+	if m, ok := v.list.Current(); ok {
+		v.edit(m)
 	}
 }
 
@@ -98,37 +110,26 @@ func number0(v float64) string {
 type methodForm struct {
 	form                                                       *widgets.Form
 	name, note                                                 *widgets.TextEntry
-	analyte, kind, unit                                        *widgets.Choice
+	analyte                                                    *widgets.Choice[chem.Analyte]
+	kind                                                       *widgets.Choice[tanks.MethodKind]
+	unit                                                       *widgets.Choice[chem.Unit]
 	resolution, accuracy, share, repeatability, detection, top *widgets.NumberEntry
 	retired                                                    *widgets.Check
 }
 
 func newMethodForm(m tanks.Method) *methodForm {
-	var kinds []string
-	for _, k := range tanks.MethodKinds() {
-		kinds = append(kinds, say.Of(k))
-	}
-	kind, analyte := "", ""
-	if m.Kind != 0 {
-		kind = say.Of(m.Kind)
-	}
-	if m.Analyte != 0 {
-		analyte = say.Of(m.Analyte)
-	}
 	f := &methodForm{
-		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(session.AnalyteNames(nil), analyte), kind: widgets.NewChoice(kinds, kind),
-		unit: widgets.NewChoice(unitNames(m.Analyte), string(m.Unit)), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
+		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(session.AnalyteOptions(nil), m.Analyte),
+		kind: widgets.NewChoice(widgets.OptionsOf(tanks.MethodKinds(), func(k tanks.MethodKind) string { return say.Of(k) }), m.Kind),
+		unit: widgets.NewChoice(unitOptions(m.Analyte), m.Unit), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
 		share: widgets.NewNumberEntryOf(round(m.AccuracyShare * 100)), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
 		top: widgets.NewNumberEntryOf(round(levelOf(m, m.Top))), retired: widgets.NewCheck(say.L("not offered any more; its readings stay"), nil),
 	}
 	f.retired.SetChecked(m.Retired)
-	f.analyte.OnChanged = func(name string) {
-		a, ok := session.AnalyteNamed(name)
-		if !ok {
-			return
-		}
-		f.unit.SetOptions(unitNames(a))
-		f.unit.SetSelected(unitNames(a)[0])
+	f.analyte.OnChanged = func(a chem.Analyte) {
+		units := unitOptions(a)
+		f.unit.SetOptions(units)
+		f.unit.SetSelected(units[0].Value)
 	}
 	f.form = widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf; a laboratory has one for each analyte, by one name")},
@@ -143,13 +144,10 @@ func newMethodForm(m tanks.Method) *methodForm {
 	return f
 }
 
-func unitNames(a chem.Analyte) []string {
+// unitOptions offers the units that an analyte can be read in, the usual one first.
+func unitOptions(a chem.Analyte) []widgets.Option[chem.Unit] {
 	info, _ := chem.Lookup(a)
-	names := make([]string, len(info.Units))
-	for i, u := range info.Units {
-		names[i] = string(u)
-	}
-	return names
+	return widgets.OptionsOf(info.Units, func(u chem.Unit) string { return string(u) })
 }
 
 // around is the level at which a method's differences are converted, in the
@@ -191,14 +189,8 @@ func levelOf(m tanks.Method, v float64) float64 {
 // read takes the form over, or returns what is wrong at which field.
 func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 	var faults []widgets.Fault
-	m.Name, m.Note, m.Retired, m.Unit = strings.TrimSpace(f.name.Text), f.note.Text, f.retired.Checked, chem.Unit(f.unit.Selected())
-	m.Analyte, _ = session.AnalyteNamed(f.analyte.Selected())
-	m.Kind = 0
-	for _, k := range tanks.MethodKinds() {
-		if say.Of(k) == f.kind.Selected() {
-			m.Kind = k
-		}
-	}
+	m.Name, m.Note, m.Retired = strings.TrimSpace(f.name.Text), f.note.Text, f.retired.Checked
+	m.Analyte, m.Kind, m.Unit = f.analyte.Value(), f.kind.Value(), f.unit.Value()
 	info, _ := chem.Lookup(m.Analyte)
 	typed := func(field string, e *widgets.NumberEntry) float64 {
 		if strings.TrimSpace(e.Text) == "" {
@@ -236,7 +228,7 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 	m.Resolution, m.Accuracy, m.Repeatability = difference("resolution", f.resolution), difference("accuracy", f.accuracy), difference("repeatability", f.repeatability)
 	m.AccuracyShare = typed("accuracy_share", f.share) / 100
 	m.Detection, m.Top = level("detection", f.detection), level("top", f.top)
-	return m, append(faults, session.FormFaults(m.Validate())...)
+	return m, append(faults, forms.Faults(m.Validate())...)
 }
 
 // edit asks for a method; one without ID is new.
@@ -246,8 +238,13 @@ func (v *methodsView) edit(m tanks.Method) {
 	if m.ID == 0 {
 		title = say.L("Add a method")
 	}
-	showSaving(v.session, title, f.form, fyne.NewSize(520, 460), func() (func(context.Context) error, []widgets.Fault) {
-		next, faults := f.read(m)
-		return func(ctx context.Context) error { return v.session.Store.SaveMethod(ctx, &next) }, faults
-	})
+	var next tanks.Method
+	forms.Show(v.session, forms.Ask{Title: title, Form: f.form, Size: fyne.NewSize(520, 460), Read: func() (session.Deed, []widgets.Fault) {
+		var faults []widgets.Fault
+		next, faults = f.read(m)
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveMethod(ctx, &next) }, faults
+	}, Saved: func() {
+		v.list.choose(next.ID)
+		saySaved(v.session, next.Name)
+	}})
 }

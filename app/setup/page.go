@@ -4,6 +4,7 @@ package setup
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -13,31 +14,11 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
-
-// Sections of the page.
-const (
-	roomSection     words.Text = "Room"
-	systemsSection  words.Text = "Systems"
-	profilesSection words.Text = "Profiles"
-	methodsSection  words.Text = "Methods"
-	tasksSection    words.Text = "Tasks"
-	peopleSection   words.Text = "People"
-	importSection   words.Text = "Import"
-	backupsSection  words.Text = "Backups"
-	prefsSection    words.Text = "Preferences"
-)
-
-// Sections lists the sections in their order.
-func Sections() []words.Text {
-	return []words.Text{
-		roomSection, systemsSection, profilesSection, methodsSection, tasksSection, peopleSection, importSection, backupsSection, prefsSection,
-	}
-}
 
 // section is one tab: it shows what was loaded.
 type section interface {
@@ -78,11 +59,13 @@ type Page struct {
 	widget.BaseWidget
 	session  *session.Session
 	loader   session.Loader
-	chosen   words.Text
-	tabs     *widgets.Tabs
-	sections map[words.Text]section
+	chosen   session.Section
+	tabs     *widgets.Tabs[session.Section]
+	sections map[session.Section]section
+	systems  *systemsView
 	profiles *profilesView
 	imports  *importView
+	drafted  bool // what was typed before has been taken up
 	start    *fyne.Container
 	body     *fyne.Container
 	content  fyne.CanvasObject
@@ -90,19 +73,13 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, chosen: systemsSection, body: container.NewStack(), start: container.NewVBox(), profiles: newProfilesView(s), imports: newImportView(s)}
-	p.sections = map[words.Text]section{
-		roomSection: newRoomView(s), systemsSection: newSystemsView(s), profilesSection: p.profiles, methodsSection: newMethodsView(s),
-		tasksSection: newTasksView(s), peopleSection: newPeopleView(s), importSection: p.imports, backupsSection: newBackupsView(s), prefsSection: newPreferencesView(s),
+	p := &Page{session: s, chosen: session.SetupSystems, body: container.NewStack(), start: container.NewVBox(), systems: newSystemsView(s), imports: newImportView(s)}
+	p.profiles = newProfilesView(s, p.keepDraft)
+	p.sections = map[session.Section]section{
+		session.SetupRoom: newRoomView(s), session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
+		session.SetupTasks: newTasksView(s), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
 	}
-	p.tabs = widgets.NewTabs(Sections(), func(name words.Text) {
-		if p.Commit() != nil {
-			p.tabs.Select(p.chosen)
-			return
-		}
-		p.chosen = name
-		p.Reload()
-	})
+	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Setup.Sections()), p.choose)
 	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Setup"), say.L("The room and everything that belongs to it")), p.tabs, p.start), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
@@ -114,6 +91,13 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 // FirstFocus puts the keyboard into the open section.
 func (p *Page) FirstFocus() fyne.Focusable { return p.sections[p.chosen].focus() }
 
+// choose opens another section.
+func (p *Page) choose(chosen session.Section) {
+	_ = p.Commit() // it never refuses
+	p.chosen = chosen
+	p.Reload()
+}
+
 // Visit opens the route's section.
 func (p *Page) Visit(r session.Route) {
 	if _, ok := p.sections[r.Section]; ok {
@@ -121,10 +105,28 @@ func (p *Page) Visit(r session.Route) {
 	}
 	p.tabs.Select(p.chosen)
 	p.Reload()
+	if !p.drafted {
+		p.drafted = true
+		p.readDraft()
+	}
 }
 
-// Commit saves the bands being edited; an error says what is wrong with them.
-func (p *Page) Commit() error { return p.profiles.commit() }
+// Commit keeps what was typed and not saved, and says so when it is left. It never
+// refuses.
+func (p *Page) Commit() error {
+	if p.chosen != session.SetupProfiles {
+		return nil
+	}
+	unsaved := p.profiles.leave()
+	if len(unsaved) == 0 {
+		return nil
+	}
+	p.keeping(func() {
+		p.session.Say(session.Notice{Title: say.L("Bands not saved yet"), Text: say.F("Those of %s are kept here as you typed them, and hold when you save them.", strings.Join(unsaved, ", ")),
+			Do: say.L("Go to them"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupProfiles}) }})
+	})
+	return nil
+}
 
 // Save saves what the open section edits, if it edits anything by itself.
 func (p *Page) Save() {
@@ -138,11 +140,7 @@ func (p *Page) LookAt(path string) { p.imports.open(path) }
 
 // Reload reads everything anew.
 func (p *Page) Reload() {
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*loaded, error) { return fetch(ctx, p.session) }, func(l *loaded, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the set-up"), err)
-			return
-		}
+	session.Load(p.session, &p.loader, say.L("Reading the set-up"), fetch, func(l *loaded) {
 		p.start.Objects = nil
 		if l.bare() {
 			p.start.Objects = []fyne.CanvasObject{p.offerStart()}
@@ -155,30 +153,30 @@ func (p *Page) Reload() {
 	})
 }
 
-func fetch(ctx context.Context, s *session.Session) (l *loaded, err error) {
+func fetch(ctx context.Context, store *storage.Store) (l *loaded, err error) {
 	l = &loaded{}
-	if l.room, err = s.Store.Room(ctx); err != nil {
+	if l.room, err = store.Room(ctx); err != nil {
 		return nil, err
 	}
-	if l.systems, err = s.Store.Systems(ctx); err != nil {
+	if l.systems, err = store.Systems(ctx); err != nil {
 		return nil, err
 	}
-	if l.profiles, err = s.Store.Profiles(ctx); err != nil {
+	if l.profiles, err = store.Profiles(ctx); err != nil {
 		return nil, err
 	}
-	if l.methods, err = s.Store.Methods(ctx); err != nil {
+	if l.methods, err = store.Methods(ctx); err != nil {
 		return nil, err
 	}
-	if l.tasks, err = s.Store.Tasks(ctx); err != nil {
+	if l.tasks, err = store.Tasks(ctx); err != nil {
 		return nil, err
 	}
-	if l.products, err = s.Store.Products(ctx); err != nil {
+	if l.products, err = store.Products(ctx); err != nil {
 		return nil, err
 	}
-	if l.people, err = s.Store.People(ctx); err != nil {
+	if l.people, err = store.People(ctx); err != nil {
 		return nil, err
 	}
-	l.maps, err = s.Store.ColumnMaps(ctx)
+	l.maps, err = store.ColumnMaps(ctx)
 	return l, err
 }
 
@@ -186,15 +184,14 @@ func fetch(ctx context.Context, s *session.Session) (l *loaded, err error) {
 func (p *Page) offerStart() fyne.CanvasObject {
 	return widgets.NewNotice(say.L("A new room"), say.L("Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
 		"They are common practice without a source: look them over and adapt them. Then add your systems."), false,
-		widgets.Action{Text: say.L("Put them in"), Do: p.putStart}, widgets.Action{Text: say.L("Add a system"), Do: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
+		widgets.Action{Text: say.L("Put them in"), Do: p.putStart}, widgets.Action{Text: say.L("Add a system"), Do: func() { p.systems.edit(tanks.System{}) }})
 }
 
 func (p *Page) putStart() {
-	p.session.Act(say.L("Putting in the starting set"), func(ctx context.Context) error {
-		return p.session.Store.SaveStart(ctx, startingSet(p.session.Clock()))
-	}, func() {
+	set := startingSet(p.session.Clock())
+	p.session.Act(say.L("Putting in the starting set"), func(ctx context.Context, store *storage.Store) error { return store.SaveStart(ctx, set) }, func() {
 		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.L("Profiles, chores, methods and products are in the ledger. Next: add your systems."),
-			Do: say.L("Add a system"), Then: func() { p.sections[systemsSection].(*systemsView).edit(tanks.System{}) }})
+			Do: say.L("Add a system"), Then: func() { p.systems.edit(tanks.System{}) }})
 	})
 }
 
@@ -204,41 +201,7 @@ func midnight(s *session.Session) time.Time {
 	return time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, s.Zone)
 }
 
-// save runs a store call from a form; what it refuses is shown at its field
-// and the form stays as it is, so nothing typed is lost. ended is called in any
-// case.
-func save(s *session.Session, form *widgets.Form, doing string, work func(context.Context) error, closeForm, ended func()) {
-	s.Runner.Queue(work, func(err error) {
-		ended()
-		switch {
-		case err == nil:
-			closeForm()
-			s.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: it is in the ledger.", doing)})
-		case len(tanks.FaultsOf(err)) > 0:
-			form.ShowFaults(session.FormFaults(err))
-		default:
-			form.ShowFaults([]widgets.Fault{{Problem: say.F("%s: not saved, %v", doing, err)}})
-		}
-	})
-}
-
-// showSaving opens a form whose Save runs work; the form closes when it is
-// saved.
-func showSaving(s *session.Session, title string, form *widgets.Form, size fyne.Size, read func() (func(context.Context) error, []widgets.Fault)) {
-	var closeForm func()
-	saving := false // a second Enter must not save twice
-	scroll := widgets.NewScrolled(form)
-	scroll.SetMinSize(size)
-	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: title, Content: scroll, Confirm: say.L("Save"), Focus: form.First(), Width: size.Width, OnConfirm: func() bool {
-		if saving {
-			return false
-		}
-		work, faults := read()
-		form.ShowFaults(faults)
-		if len(faults) == 0 {
-			saving = true
-			save(s, form, title, work, closeForm, func() { saving = false })
-		}
-		return false
-	}})
+// saySaved says that something of that name is in the ledger.
+func saySaved(s *session.Session, name string) {
+	s.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s is in the ledger.", name)})
 }

@@ -7,62 +7,63 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // peopleView lists who works in the room.
 type peopleView struct {
 	session *session.Session
-	loaded  *loaded
-	table   *widgets.Table
-	listing *widgets.List // what table shows
-	list    *fyne.Container
+	list    *chooser[tanks.PersonID, tanks.Person]
 	content fyne.CanvasObject
 }
 
 func newPeopleView(s *session.Session) *peopleView {
-	v := &peopleView{session: s, list: container.NewStack()}
-	v.listing = widgets.NewList([]widgets.Column{{Title: say.L("Initials"), Width: 120}, {Title: say.L("Name"), Weight: 2}, {Title: "", Weight: 2}}, s.Memory, "setup.people")
-	v.table = v.listing.Table
-	v.table.OnOpen = func(n int) { v.edit(v.loaded.people[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), func() { v.edit(tanks.Person{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.listing.Tools()...)
-	v.content = container.NewBorder(container.NewVBox(buttons, widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))), nil, nil, nil, v.list)
+	v := &peopleView{session: s}
+	add := func() { v.edit(tanks.Person{}) }
+	v.list = newChooser(widgets.ListModel[tanks.PersonID, tanks.Person]{
+		Name: "setup.people", Key: func(p tanks.Person) tanks.PersonID { return p.ID },
+		Columns: []widgets.ListColumn[tanks.Person]{
+			{ID: "initials", Column: widgets.Column{Title: say.L("Initials"), Width: 120}, Cell: func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Initials, Quiet: p.Gone} }},
+			{ID: "name", Column: widgets.Column{Title: say.L("Name"), Weight: 2}, Cell: func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Name, Quiet: p.Gone} }},
+			{ID: "remark", Column: widgets.Column{Title: say.L("Remark"), Weight: 2}, Cell: remarkOn},
+		},
+		Open: func(people []tanks.Person) { v.edit(people[0]) },
+		Empty: func() fyne.CanvasObject {
+			return widgets.NewEmpty(say.L("Nobody yet"), say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."), widgets.Action{Text: say.L("Add a person"), Do: add})
+		},
+	}, s.Memory)
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.list.Tools()...)
+	about := widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))
+	v.content = container.NewBorder(container.NewVBox(buttons, about), nil, nil, nil, v.list.Object())
 	return v
+}
+
+func remarkOn(p tanks.Person) widgets.Cell {
+	if !p.Gone {
+		return widgets.Cell{}
+	}
+	return widgets.Cell{Text: say.L("works here no more"), Quiet: true}
 }
 
 func (v *peopleView) object() fyne.CanvasObject { return v.content }
 
-func (v *peopleView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *peopleView) focus() fyne.Focusable { return v.list.Focus() }
 
-func (v *peopleView) show(l *loaded) {
-	v.loaded = l
-	var rows []widgets.Row
-	for n, p := range l.people {
-		remark := ""
-		if p.Gone {
-			remark = say.L("works here no more")
-		}
-		rows = append(rows, widgets.Row{ID: n, Cells: []widgets.Cell{{Text: p.Initials, Quiet: p.Gone}, {Text: p.Name, Quiet: p.Gone}, {Text: remark, Quiet: true}}})
-	}
-	v.listing.SetRows(rows)
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("Nobody yet"), say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."),
-			widgets.Action{Text: say.L("Add a person"), Do: func() { v.edit(tanks.Person{}) }})}
-	}
-	v.list.Refresh()
-}
+func (v *peopleView) show(l *loaded) { v.list.show(l.people) }
 
 func (v *peopleView) editCurrent() {
-	if n, ok := v.table.Current(); ok && v.loaded != nil && n < len(v.loaded.people) {
-		v.edit(v.loaded.people[n])
+	if p, ok := v.list.Current(); ok {
+		v.edit(p)
 	}
 }
 
+// edit asks for a person; one without ID is new.
 func (v *peopleView) edit(p tanks.Person) {
 	initials, name := widgets.NewTextEntry(p.Initials), widgets.NewTextEntry(p.Name)
 	gone := widgets.NewCheck(say.L("works here no more; the entries stay"), nil)
@@ -75,8 +76,12 @@ func (v *peopleView) edit(p tanks.Person) {
 	if p.ID != 0 {
 		title = say.F("Change %s", p.Initials)
 	}
-	showSaving(v.session, title, form, fyne.NewSize(520, 220), func() (func(context.Context) error, []widgets.Fault) {
-		next := tanks.Person{ID: p.ID, Initials: strings.TrimSpace(initials.Text), Name: strings.TrimSpace(name.Text), Gone: gone.Checked}
-		return func(ctx context.Context) error { return v.session.Store.SavePerson(ctx, &next) }, session.FormFaults(next.Validate())
-	})
+	var next tanks.Person
+	forms.Show(v.session, forms.Ask{Title: title, Form: form, Size: fyne.NewSize(520, 220), Read: func() (session.Deed, []widgets.Fault) {
+		next = tanks.Person{ID: p.ID, Initials: strings.TrimSpace(initials.Text), Name: strings.TrimSpace(name.Text), Gone: gone.Checked}
+		return func(ctx context.Context, store *storage.Store) error { return store.SavePerson(ctx, &next) }, forms.Faults(next.Validate())
+	}, Saved: func() {
+		v.list.choose(next.ID)
+		saySaved(v.session, next.Initials)
+	}})
 }

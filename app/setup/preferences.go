@@ -23,7 +23,7 @@ type preferencesView struct {
 
 // preference is one choice: what can be chosen, and how it is read and put.
 type preference struct {
-	choice  *widgets.Choice
+	choice  *widgets.Choice[int] // of the places of options
 	options []string
 	get     func(prefs.Preferences) int
 	put     func(*prefs.Preferences, int)
@@ -32,7 +32,11 @@ type preference struct {
 func newPreferencesView(s *session.Session) *preferencesView {
 	v := &preferencesView{session: s}
 	field := func(name string, label words.Text, help words.Text, p preference) widgets.Field {
-		p.choice = widgets.NewChoice(p.options, "")
+		options := make([]widgets.Option[int], len(p.options))
+		for n, name := range p.options {
+			options[n] = widgets.Option[int]{Value: n, Name: name}
+		}
+		p.choice = widgets.NewChoice(options, -1)
 		v.fields = append(v.fields, p)
 		return widgets.Field{Name: name, Label: say.L(label), Input: p.choice, Help: say.L(help)}
 	}
@@ -99,7 +103,7 @@ func (v *preferencesView) focus() fyne.Focusable { return v.form.First() }
 
 func (v *preferencesView) show(*loaded) {
 	for _, f := range v.fields {
-		f.choice.SetSelected(f.options[f.get(v.session.Prefs)])
+		f.choice.SetSelected(f.get(v.session.Prefs))
 	}
 }
 
@@ -107,10 +111,8 @@ func (v *preferencesView) show(*loaded) {
 func (v *preferencesView) use() {
 	next := v.session.Prefs
 	for _, f := range v.fields {
-		for n, option := range f.options {
-			if option == f.choice.Selected() {
-				f.put(&next, n)
-			}
+		if n, ok := f.choice.Selected(); ok {
+			f.put(&next, n)
 		}
 	}
 	v.session.SetPrefs(next)

@@ -3,7 +3,6 @@ package setup
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -13,48 +12,73 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // profilesView is the list of profiles, and of systems for bands of their own,
-// beside the grid of bands.
+// beside the grid of bands. What is typed is kept as a draft until it is saved.
 type profilesView struct {
 	session *session.Session
 	loaded  *loaded
-	list    *widgets.Table
+	list    *chooser[target, owned]
 	grid    *widgets.Grid
-	sheet   *bandSheet
 	heading *widgets.Heading
 	about   *widgets.Line
-	profile tanks.ProfileID // being edited; zero: see system
-	system  tanks.SystemID
-	rows    []target
+	at      target                // whose bands are shown
+	sheet   *bandSheet            // of at
+	drafts  map[target]*bandSheet // what is typed and not saved
+	keep    func()                // keeps the drafts in the ledger
+	saving  bool
 	loader  session.Loader
 	body    *fyne.Container
 	filled  fyne.CanvasObject
-	content fyne.CanvasObject
 }
 
-// target is one row of the list: a profile or a system.
+// target is what has bands: a profile or a system.
 type target struct {
 	profile tanks.ProfileID
 	system  tanks.SystemID
-	label   string
 }
 
-func newProfilesView(s *session.Session) *profilesView {
-	v := &profilesView{session: s, sheet: newBandSheet(nil, s.Unit), heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false), body: container.NewStack()}
-	v.list = widgets.NewTable([]widgets.Column{{Title: say.L("Bands of"), Weight: 1}})
-	v.list.OnCurrent = func(n int) { v.choose(n) }
+// owned is a target as the list shows it.
+type owned struct {
+	target
+	code, name, kind string
+}
+
+func (o owned) label() string {
+	if o.code == "" {
+		return o.name
+	}
+	return o.code + " " + o.name
+}
+
+func newProfilesView(s *session.Session, keep func()) *profilesView {
+	v := &profilesView{
+		session: s, loaded: &loaded{}, sheet: newBandSheet(nil, s.Unit), drafts: map[target]*bandSheet{}, keep: keep,
+		heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false), body: container.NewStack(),
+	}
+	v.list = newChooser(widgets.ListModel[target, owned]{
+		Name: "setup.profiles", Key: func(o owned) target { return o.target },
+		Columns: []widgets.ListColumn[owned]{{ID: "owner", Column: widgets.Column{Title: say.L("Bands of"), Weight: 1}, Cell: v.cell}},
+		Chose:   v.chose,
+	}, s.Memory)
 	v.grid = widgets.NewGrid(gridOf{v})
-	v.grid.OnEdit = func(row, col int, text string) { v.sheet.typeIn(row, col, text); v.say() }
+	v.grid.OnEdit = func(row, col int, text string) { v.typeIn(widgets.Edit{Row: row, Col: col, Text: text}) }
+	v.grid.OnPaste = func(edits []widgets.Edit, outside int) {
+		v.typeIn(edits...)
+		if outside > 0 {
+			v.about.SetText(say.N(outside, "%d pasted values found no cell"))
+		}
+	}
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Save the bands"), v.save).With(look.IconSave), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte).With(look.IconAdd), widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove),
+		widgets.NewPrimary(say.L("Save the bands"), v.save).With(look.IconSave), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove), widgets.NewSecondary(say.L("Drop the changes"), v.askDrop).With(look.IconClear),
 		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	split := widgets.NewSides(container.NewBorder(nil, widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) }).With(look.IconAdd)), nil, nil, v.list), right, 0.24)
-	v.filled = split
-	v.content = v.body
+	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) }).With(look.IconAdd), v.list.Tools()[0])
+	v.filled = widgets.NewSides(container.NewBorder(nil, add, nil, nil, v.list.Object()), right, 0.24)
 	return v
 }
 
@@ -66,8 +90,19 @@ func (g gridOf) Columns() int                                { return g.v.sheet.
 func (g gridOf) ColumnHead(col int) (title, subtitle string) { return g.v.sheet.ColumnHead(col) }
 func (g gridOf) RowHead(row int) (bold, text string)         { return g.v.sheet.RowHead(row) }
 func (g gridOf) Cell(row, col int) widgets.GridCell          { return g.v.sheet.Cell(row, col) }
-func (v *profilesView) object() fyne.CanvasObject            { return v.content }
-func (v *profilesView) focus() fyne.Focusable                { return widgets.IfShown(v.body, v.filled, v.list) }
+func (v *profilesView) object() fyne.CanvasObject            { return v.body }
+func (v *profilesView) focus() fyne.Focusable {
+	return widgets.IfShown(v.body, v.filled, v.list.Focus())
+}
+
+// cell names a profile or a system, and says when its bands are not saved.
+func (v *profilesView) cell(o owned) widgets.Cell {
+	c := widgets.Cell{Bold: o.code, Text: o.name, Side: o.kind}
+	if v.drafts[o.target] != nil {
+		c.Side = say.L("not saved")
+	}
+	return c
+}
 
 func (v *profilesView) show(l *loaded) {
 	v.loaded = l
@@ -77,69 +112,51 @@ func (v *profilesView) show(l *loaded) {
 		v.body.Refresh()
 		return
 	}
-	v.rows = nil
-	var rows []widgets.Row
-	rows = append(rows, widgets.GroupRow(say.L("Profiles")))
-	add := func(t target, cell widgets.Cell) {
-		rows = append(rows, widgets.Row{ID: len(v.rows), Cells: []widgets.Cell{cell}})
-		v.rows = append(v.rows, t)
-	}
-	for _, p := range l.profiles {
-		add(target{profile: p.ID, label: p.Name}, widgets.Cell{Text: p.Name, Side: say.Of(p.Kind)})
-	}
-	rows = append(rows, widgets.GroupRow(say.L("Own bands of a system")))
-	for _, s := range l.systems {
-		add(target{system: s.ID, label: s.Label()}, widgets.Cell{Bold: s.Code, Text: s.Name})
-	}
-	v.list.SetRows(rows)
-	if v.profile == 0 && v.system == 0 && len(v.rows) > 0 {
-		v.profile, v.system = v.rows[0].profile, v.rows[0].system
-	}
-	v.list.SetCurrent(v.index())
+	before := v.at
+	v.list.showGroups(v.groups())
 	v.body.Objects = []fyne.CanvasObject{v.filled}
 	v.body.Refresh()
-	if !v.sheet.changed {
+	if v.at == before {
 		v.load()
 	}
 }
 
-func (v *profilesView) index() int {
-	return max(0, slices.IndexFunc(v.rows, func(t target) bool { return t.profile == v.profile && t.system == v.system }))
+func (v *profilesView) groups() []widgets.Group[owned] {
+	profiles, systems := widgets.Group[owned]{Title: say.L("Profiles")}, widgets.Group[owned]{Title: say.L("Own bands of a system")}
+	for _, p := range v.loaded.profiles {
+		profiles.Records = append(profiles.Records, owned{target: target{profile: p.ID}, name: p.Name, kind: say.Of(p.Kind)})
+	}
+	for _, s := range v.loaded.systems {
+		systems.Records = append(systems.Records, owned{target: target{system: s.ID}, code: s.Code, name: s.Name})
+	}
+	return []widgets.Group[owned]{profiles, systems}
 }
 
-// choose opens the bands of another row, once those being edited are saved.
-func (v *profilesView) choose(n int) {
-	if n < 0 || n >= len(v.rows) || (v.rows[n].profile == v.profile && v.rows[n].system == v.system) {
+// chose opens the bands of the row under the cursor. What was typed into those
+// before stays a draft.
+func (v *profilesView) chose() {
+	o, ok := v.list.Current()
+	if !ok || o.target == v.at {
 		return
 	}
-	if v.sheet.changed {
-		v.grid.Commit()
-		if err := v.commit(); err != nil {
-			v.session.Fail(say.L("Saving the bands"), err)
-			v.list.SetCurrent(v.index())
-			return
-		}
-	}
-	v.profile, v.system = v.rows[n].profile, v.rows[n].system
+	v.grid.Commit()
+	v.at = o.target
 	v.load()
 }
 
-// load reads the chosen bands.
+// load reads the bands of the chosen target.
 func (v *profilesView) load() {
-	t := v.rows[v.index()]
-	if t.profile != 0 {
-		p := v.loaded.profile(t.profile)
-		v.open(t, say.F("Bands of %s", p.Name), say.F("Source: %s", orNone(p.Source)), p.Bands)
+	at := v.at
+	if at.profile != 0 {
+		v.open(at, v.loaded.profile(at.profile).Bands)
 		return
 	}
-	session.Load(v.session, &v.loader, func(ctx context.Context) ([]tanks.Band, error) {
-		return v.session.Store.OwnBands(ctx, t.system)
-	}, func(bands []tanks.Band, err error) {
-		if err != nil {
-			v.session.Fail(say.L("Reading the system's own bands"), err)
-			return
+	session.Load(v.session, &v.loader, say.L("Reading the system's own bands"), func(ctx context.Context, store *storage.Store) ([]tanks.Band, error) {
+		return store.OwnBands(ctx, at.system)
+	}, func(bands []tanks.Band) {
+		if at == v.at {
+			v.open(at, bands)
 		}
-		v.open(t, say.F("Own bands of %s", t.label), say.L("They replace those of its profile, analyte by analyte. Without any, the profile holds."), bands)
 	})
 }
 
@@ -150,136 +167,176 @@ func orNone(source string) string {
 	return source
 }
 
-func (v *profilesView) open(t target, title, subtitle string, bands []tanks.Band) {
-	v.heading.SetTitle(title)
-	v.heading.SetSubtitle(subtitle)
-	v.sheet = newBandSheet(bands, v.session.Unit)
+// open shows the bands of a target as the ledger has them, or as they were typed
+// since.
+func (v *profilesView) open(at target, bands []tanks.Band) {
+	v.heading.SetTitle(say.F("Own bands of %s", v.labelOf(at)))
+	v.heading.SetSubtitle(say.L("They replace those of its profile, analyte by analyte. Without any, the profile holds."))
+	if at.profile != 0 {
+		v.heading.SetTitle(say.F("Bands of %s", v.labelOf(at)))
+		v.heading.SetSubtitle(say.F("Source: %s", orNone(v.loaded.profile(at.profile).Source)))
+	}
+	saved := newBandSheet(bands, v.session.Unit)
+	v.sheet = saved
+	if draft := v.drafts[at]; draft != nil {
+		v.sheet = draft
+	}
+	v.sheet.saved = slices.Clone(saved.rows)
+	v.note()
 	v.grid.Reload()
-	v.say()
 }
 
-func (v *profilesView) say() {
-	if v.sheet.changed {
+// labelOf names a target.
+func (v *profilesView) labelOf(at target) string {
+	for _, g := range v.groups() {
+		for _, o := range g.Records {
+			if o.target == at {
+				return o.label()
+			}
+		}
+	}
+	return ""
+}
+
+// typeIn takes over cells and keeps what is typed.
+func (v *profilesView) typeIn(edits ...widgets.Edit) {
+	for _, e := range edits {
+		v.sheet.typeIn(e.Row, e.Col, e.Text)
+	}
+	v.edited()
+}
+
+// edited keeps what is typed and says that it is not saved.
+func (v *profilesView) edited() {
+	v.sheet.edits++
+	v.note()
+	v.keep()
+}
+
+// note writes down whether the bands shown differ from those of the ledger.
+func (v *profilesView) note() {
+	had := v.drafts[v.at] != nil
+	if v.sheet.changed() {
+		v.drafts[v.at] = v.sheet
 		v.about.SetText(say.L("changed, not saved yet"))
-		return
+	} else {
+		delete(v.drafts, v.at)
+		v.about.SetText(say.N(len(v.sheet.rows), "%d bands"))
 	}
-	v.about.SetText(say.N(len(v.sheet.rows), "%d bands"))
-}
-
-// save writes the bands and says so, or says what is wrong.
-func (v *profilesView) save() {
-	if !v.sheet.changed {
-		return
-	}
-	if err := v.commit(); err != nil {
-		v.session.Fail(say.L("Saving the bands"), err)
+	if had != (v.drafts[v.at] != nil) {
+		v.list.showGroups(v.groups())
 	}
 }
 
-// commit writes the bands if they were changed.
-func (v *profilesView) commit() error {
+// leave keeps the cell being typed and returns whose bands are not saved.
+func (v *profilesView) leave() (unsaved []string) {
 	v.grid.Commit()
-	if !v.sheet.changed {
-		return nil
+	for _, g := range v.groups() {
+		for _, o := range g.Records {
+			if v.drafts[o.target] != nil {
+				unsaved = append(unsaved, o.label())
+			}
+		}
 	}
-	bands, err := v.sheet.bands()
+	return unsaved
+}
+
+// save writes the bands and says so, or says what is wrong with which cell.
+func (v *profilesView) save() {
+	v.grid.Commit()
+	if v.saving || v.drafts[v.at] == nil {
+		return
+	}
+	sheet, at, edits, name := v.sheet, v.at, v.sheet.edits, v.labelOf(v.at)
+	bands, err := sheet.bands()
 	v.grid.Reload()
 	if err != nil {
-		return err
-	}
-	sheet, t := v.sheet, v.rows[v.index()]
-	v.session.Act(say.L("Saving the bands"), func(ctx context.Context) error {
-		if t.system != 0 {
-			return v.session.Store.SaveOwnBands(ctx, t.system, bands)
+		if row, col, ok := sheet.firstFault(); ok {
+			v.grid.MoveTo(row, col)
 		}
-		p := v.loaded.profile(t.profile)
-		p.Bands = bands
-		return v.session.Store.SaveProfile(ctx, &p)
-	}, func() {
-		sheet.changed = false
-		v.say()
-		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("The bands of %s are in the ledger.", t.label)})
+		v.session.NotDone(say.L("Saving the bands"), err)
+		return
+	}
+	profile := v.loaded.profile(at.profile)
+	profile.Bands = bands
+	v.saving = true
+	v.session.Try(func(ctx context.Context, store *storage.Store) error {
+		if at.system != 0 {
+			return store.SaveOwnBands(ctx, at.system, bands)
+		}
+		return store.SaveProfile(ctx, &profile)
+	}, func(err error) {
+		v.saving = false
+		if err != nil {
+			v.session.NotDone(say.L("Saving the bands"), err)
+			return
+		}
+		v.wasSaved(at, sheet, edits)
+		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("The bands of %s are in the ledger. Undo takes them back.", name), Do: say.L("Undo"), Then: v.session.Undo})
 	})
-	return nil
+}
+
+// wasSaved drops the draft of what was saved, unless more was typed meanwhile.
+func (v *profilesView) wasSaved(at target, sheet *bandSheet, edits int) {
+	if sheet.edits != edits {
+		return
+	}
+	delete(v.drafts, at)
+	sheet.saved = slices.Clone(sheet.rows)
+	v.list.showGroups(v.groups())
+	if at == v.at {
+		v.note()
+	}
+	v.keep()
+}
+
+// askDrop puts the bands of the ledger back in the place of what was typed.
+func (v *profilesView) askDrop() {
+	v.grid.Commit()
+	if v.drafts[v.at] == nil {
+		v.session.Say(session.Notice{Title: say.L("Nothing is changed here"), Text: say.L("The bands are as they are in the ledger.")})
+		return
+	}
+	at := v.at
+	widgets.ShowQuestion(v.session.Window, say.L("Drop the changes?"), say.F("The bands of %s go back to those of the ledger.", v.labelOf(at)), say.L("Drop them"), func() {
+		delete(v.drafts, at)
+		v.list.showGroups(v.groups())
+		v.load()
+		v.keep()
+	})
 }
 
 // addAnalyte asks for an analyte to add a band for.
 func (v *profilesView) addAnalyte() {
-	if v.loaded == nil || len(v.rows) == 0 {
+	if v.at == (target{}) {
 		return
 	}
-	names := session.AnalyteNames(func(a chem.Analyte) bool {
+	v.grid.Commit()
+	choice := widgets.NewChoice(session.AnalyteOptions(func(a chem.Analyte) bool {
 		return !slices.ContainsFunc(v.sheet.rows, func(r bandRow) bool { return r.analyte == a })
-	})
-	choice := widgets.NewChoice(names, "")
+	}), 0)
 	form := widgets.NewForm(widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: choice})
 	widgets.ShowForm(v.session.Window, say.L("Add an analyte"), say.L("Add"), form, func() bool {
-		a, ok := session.AnalyteNamed(choice.Selected())
+		a, ok := choice.Selected()
 		if !ok {
 			form.ShowFaults([]widgets.Fault{{Field: "analyte", Problem: say.L("None is chosen"), Remedy: say.L("choose one of the list")}})
 			return false
 		}
 		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a), psu: v.session.Unit(chem.Salinity)})
-		v.sheet.changed = true
 		v.grid.Reload()
 		v.grid.MoveTo(len(v.sheet.rows)-1, 0)
-		v.say()
+		v.edited()
 		return true
 	})
 }
 
 func (v *profilesView) removeRow() {
+	v.grid.Commit()
 	row, _ := v.grid.Cursor()
 	if row < 0 || row >= len(v.sheet.rows) {
 		return
 	}
 	v.sheet.rows = slices.Delete(v.sheet.rows, row, row+1)
-	v.sheet.changed = true
 	v.grid.Reload()
-	v.say()
-}
-
-// rename changes a profile's name, water and source.
-func (v *profilesView) rename() {
-	if v.loaded == nil || v.profile == 0 {
-		v.session.Say(session.Notice{Title: say.L("Choose a profile first"), Text: say.L("Systems are renamed under Systems.")})
-		return
-	}
-	v.ask(v.loaded.profile(v.profile))
-}
-
-// ask asks for a profile's particulars; one without ID is new.
-func (v *profilesView) ask(p tanks.Profile) {
-	var kinds []string
-	for _, k := range tanks.Kinds() {
-		kinds = append(kinds, say.Of(k))
-	}
-	kind := ""
-	if p.Kind != 0 {
-		kind = say.Of(p.Kind)
-	}
-	name, water, source := widgets.NewTextEntry(p.Name), widgets.NewChoice(kinds, kind), widgets.NewTextEntry(p.Source)
-	form := widgets.NewForm(
-		widgets.Field{Name: "name", Label: say.L("Name"), Input: name}, widgets.Field{Name: "kind", Label: say.L("Water"), Input: water},
-		widgets.Field{Name: "source", Label: say.L("Source"), Input: source, Help: say.L("where its bands come from, or: common practice, no source")},
-	)
-	title := say.L("Rename the profile")
-	if p.ID == 0 {
-		title = say.L("Add a profile")
-	}
-	showSaving(v.session, title, form, fyne.NewSize(480, 200), func() (func(context.Context) error, []widgets.Fault) {
-		next := p
-		next.Name, next.Source = strings.TrimSpace(name.Text), strings.TrimSpace(source.Text)
-		for _, k := range tanks.Kinds() {
-			if say.Of(k) == water.Selected() {
-				next.Kind = k
-			}
-		}
-		return func(ctx context.Context) error {
-			if err := v.session.Store.SaveProfile(ctx, &next); err != nil {
-				return err
-			}
-			return nil
-		}, session.FormFaults(next.Validate())
-	})
+	v.edited()
 }

@@ -7,10 +7,12 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -50,12 +52,24 @@ func (v *roomView) show(l *loaded) {
 	v.note.SetText(l.room.Note)
 }
 
+// save writes the room; what is refused is shown at its field, and what was typed
+// stays.
 func (v *roomView) save() {
 	room := tanks.Room{Name: strings.TrimSpace(v.name.Text), Zone: strings.TrimSpace(v.zone.Text), Note: v.note.Text, Demo: v.loaded.room.Demo}
-	faults := session.FormFaults(room.Validate())
+	faults := forms.Faults(room.Validate())
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 {
 		return
 	}
-	save(v.session, v.form, say.L("Saving the room"), func(ctx context.Context) error { return v.session.Store.SaveRoom(ctx, room) }, func() {}, func() {})
+	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.SaveRoom(ctx, room) }, func(err error) {
+		if err == nil {
+			saySaved(v.session, room.Name)
+			return
+		}
+		if faults := forms.Faults(err); len(faults) > 0 {
+			v.form.ShowFaults(faults)
+			return
+		}
+		v.session.NotDone(say.L("Saving the room"), err)
+	})
 }

@@ -10,12 +10,14 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -23,57 +25,67 @@ import (
 type systemsView struct {
 	session *session.Session
 	loaded  *loaded
-	table   *widgets.Table
-	listing *widgets.List // what table shows
-	list    *fyne.Container
+	list    *chooser[tanks.SystemID, tanks.System]
 	content fyne.CanvasObject
 }
 
 func newSystemsView(s *session.Session) *systemsView {
-	v := &systemsView{session: s, list: container.NewStack()}
-	v.listing = widgets.NewList([]widgets.Column{
-		{Title: say.L("System"), Weight: 3}, {Title: say.L("Water"), Width: 90}, {Title: say.L("Place"), Weight: 2, Spare: true}, {Title: say.L("Profile"), Weight: 2},
-		{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, {Title: say.L("How it is known"), Weight: 2, Spare: true}, {Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
-	}, s.Memory, "setup.systems")
-	v.table = v.listing.Table
-	v.table.OnOpen = func(n int) { v.edit(v.loaded.systems[n]) }
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), func() { v.edit(tanks.System{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure)).And(v.listing.Tools()...)
-	v.content = container.NewBorder(buttons, nil, nil, nil, v.list)
+	v := &systemsView{session: s, loaded: &loaded{}}
+	add := func() { v.edit(tanks.System{}) }
+	v.list = newChooser(widgets.ListModel[tanks.SystemID, tanks.System]{
+		Name: "setup.systems", Key: func(s tanks.System) tanks.SystemID { return s.ID }, Columns: v.columns(),
+		Open: func(systems []tanks.System) { v.edit(systems[0]) },
+		Empty: func() fyne.CanvasObject {
+			return widgets.NewEmpty(say.L("No system yet"), say.L("A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too."),
+				widgets.Action{Text: say.L("Add a system"), Do: add})
+		},
+	}, s.Memory)
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
+		widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure)).And(v.list.Tools()...)
+	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
+}
+
+func (v *systemsView) columns() []widgets.ListColumn[tanks.System] {
+	type column = widgets.ListColumn[tanks.System]
+	return []column{
+		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 3}, Cell: func(s tanks.System) widgets.Cell {
+			if !s.Open() {
+				return widgets.Cell{Bold: s.Code, Text: say.F("%s (closed)", s.Name), Quiet: true}
+			}
+			return widgets.Cell{Bold: s.Code, Text: s.Name}
+		}},
+		{ID: "water", Column: widgets.Column{Title: say.L("Water"), Width: 90}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: say.Of(s.Kind)} }},
+		{ID: "place", Column: widgets.Column{Title: say.L("Place"), Weight: 2, Spare: true}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: s.Place} }},
+		{ID: "profile", Column: widgets.Column{Title: say.L("Profile"), Weight: 2}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: v.loaded.profile(s.Profile).Name} }},
+		{ID: "volume", Column: widgets.Column{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, Cell: func(s tanks.System) widgets.Cell {
+			known := s.NetVolume()
+			if !known.Known() {
+				return widgets.Cell{Text: say.L("not known"), Quiet: true}
+			}
+			return widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty)), By: known.Litres}
+		}},
+		{ID: "known", Column: widgets.Column{Title: say.L("How it is known"), Weight: 2, Spare: true}, Cell: func(s tanks.System) widgets.Cell {
+			return widgets.Cell{Text: say.L(s.NetVolume().How), Quiet: true}
+		}},
+		{ID: "walk", Column: widgets.Column{Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing}, Cell: func(s tanks.System) widgets.Cell {
+			return widgets.Cell{Text: fmt.Sprint(s.Order), Quiet: true, By: s.Order}
+		}},
+	}
 }
 
 func (v *systemsView) object() fyne.CanvasObject { return v.content }
 
-func (v *systemsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *systemsView) focus() fyne.Focusable { return v.list.Focus() }
 
 func (v *systemsView) show(l *loaded) {
 	v.loaded = l
-	rows := make([]widgets.Row, len(l.systems))
-	for n, s := range l.systems {
-		volume := widgets.Cell{Text: say.L("not known"), Quiet: true}
-		if known := s.NetVolume(); known.Known() {
-			volume = widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty)), By: known.Litres}
-		}
-		name := widgets.Cell{Bold: s.Code, Text: s.Name}
-		if !s.Open() {
-			name = widgets.Cell{Bold: s.Code, Text: say.F("%s (closed)", s.Name), Quiet: true}
-		}
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			name, {Text: say.Of(s.Kind)}, {Text: s.Place}, {Text: l.profile(s.Profile).Name}, volume, {Text: say.L(s.NetVolume().How), Quiet: true}, {Text: fmt.Sprint(s.Order), Quiet: true, By: s.Order},
-		}}
-	}
-	v.listing.SetRows(rows)
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { v.edit(tanks.System{}) }})}
-	}
-	v.list.Refresh()
+	v.list.show(l.systems)
 }
 
 func (v *systemsView) editCurrent() {
-	if n, ok := v.table.Current(); ok && v.loaded != nil {
-		v.edit(v.loaded.systems[n])
+	if s, ok := v.list.Current(); ok {
+		v.edit(s)
 	}
 }
 
@@ -164,51 +176,48 @@ type systemForm struct {
 	session                        *session.Session
 	form                           *widgets.Form
 	code, name, place, order, note *widgets.TextEntry
-	kind, profile                  *widgets.Choice
+	kind                           *widgets.Choice[tanks.Kind]
+	profile                        *widgets.Choice[tanks.ProfileID]
 	stated, uncertainty            *widgets.QuantityEntry
 	invertebrates, closed          *widgets.Check
 	sheet                          *tankSheet
 	grid                           *widgets.Grid
 	volume                         *widgets.Line
 	before                         tanks.System
-	profiles                       map[string]tanks.Profile
 }
 
 const noProfile words.Text = "none"
+
+// profileOptions offers the profiles, and none.
+func (l *loaded) profileOptions() []widgets.Option[tanks.ProfileID] {
+	options := []widgets.Option[tanks.ProfileID]{{Name: say.L(noProfile)}}
+	for _, p := range l.profiles {
+		options = append(options, widgets.Option[tanks.ProfileID]{Value: p.ID, Name: p.Name, Detail: say.Of(p.Kind)})
+	}
+	return options
+}
+
+// kindOptions offers the kinds of water.
+func kindOptions() []widgets.Option[tanks.Kind] {
+	return widgets.OptionsOf(tanks.Kinds(), func(k tanks.Kind) string { return say.Of(k) })
+}
 
 func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f := &systemForm{
 		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
 		session: in, stated: in.VolumeEntry(s.Stated, 1), uncertainty: in.VolumeEntry(s.StatedUncertainty, 1), invertebrates: widgets.NewCheck(say.L("corals, shrimps, snails, clams ...: no copper"), nil),
-		closed: widgets.NewCheck(say.L("not in use any more; its record stays"), nil), sheet: &tankSheet{unit: in.VolumeUnit()}, volume: widgets.NewLine("", "", true), profiles: map[string]tanks.Profile{},
+		closed: widgets.NewCheck(say.L("not in use any more; its record stays"), nil), sheet: &tankSheet{unit: in.VolumeUnit()}, volume: widgets.NewLine("", "", true),
 	}
 	order := s.Order
 	if s.ID == 0 {
 		order = len(l.systems) + 1
 	}
 	f.order = widgets.NewTextEntry(strconv.Itoa(order))
-	var kinds []string
-	for _, k := range tanks.Kinds() {
-		kinds = append(kinds, say.Of(k))
-	}
-	kind := ""
-	if s.Kind != 0 {
-		kind = say.Of(s.Kind)
-	}
-	f.kind = widgets.NewChoice(kinds, kind)
-	names := []string{say.L(noProfile)}
-	chosen := say.L(noProfile)
-	for _, p := range l.profiles {
-		names = append(names, p.Name)
-		f.profiles[p.Name] = p
-		if p.ID == s.Profile {
-			chosen = p.Name
-		}
-	}
-	f.profile = widgets.NewChoice(names, chosen)
-	f.profile.OnChanged = func(name string) {
-		if p, ok := f.profiles[name]; ok && f.kind.Selected() == "" {
-			f.kind.SetSelected(say.Of(p.Kind))
+	f.kind = widgets.NewChoice(kindOptions(), s.Kind)
+	f.profile = widgets.NewChoice(l.profileOptions(), s.Profile)
+	f.profile.OnChanged = func(id tanks.ProfileID) {
+		if _, chosen := f.kind.Selected(); !chosen {
+			f.kind.SetSelected(l.profile(id).Kind)
 		}
 	}
 	f.invertebrates.SetChecked(s.Invertebrates)
@@ -278,12 +287,7 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 		return v
 	}
 	next.Code, next.Name, next.Place, next.Note = strings.TrimSpace(f.code.Text), strings.TrimSpace(f.name.Text), strings.TrimSpace(f.place.Text), f.note.Text
-	next.Profile, next.Kind = f.profiles[f.profile.Selected()].ID, 0
-	for _, k := range tanks.Kinds() {
-		if say.Of(k) == f.kind.Selected() {
-			next.Kind = k
-		}
-	}
+	next.Profile, next.Kind = f.profile.Value(), f.kind.Value()
 	order, err := strconv.Atoi(strings.TrimSpace(f.order.Text))
 	if err != nil {
 		faults = append(faults, widgets.Fault{Field: "order", Problem: say.F("%q is no whole number", f.order.Text), Remedy: say.L("give the place in your walk, such as 3")})
@@ -305,7 +309,7 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 	for field, message := range f.sheet.faults {
 		faults = append(faults, widgets.Fault{Field: "tanks", Problem: strings.SplitN(field, ".", 2)[1] + ": " + message})
 	}
-	for _, fault := range session.FormFaults(next.Validate()) {
+	for _, fault := range forms.Faults(next.Validate()) {
 		if !strings.HasPrefix(fault.Field, "tanks.") {
 			faults = append(faults, fault)
 		}
@@ -315,16 +319,18 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 
 // edit asks for a system; one without ID is new.
 func (v *systemsView) edit(s tanks.System) {
-	if v.loaded == nil {
-		v.loaded = &loaded{}
-	}
 	f := newSystemForm(v.session, s, v.loaded)
 	title := say.F("Change %s", s.Code)
 	if s.ID == 0 {
 		title = say.L("Add a system")
 	}
-	showSaving(v.session, title, f.form, fyne.NewSize(720, 480), func() (func(context.Context) error, []widgets.Fault) {
-		next, faults := f.read(v.session)
-		return func(ctx context.Context) error { return v.session.Store.SaveSystem(ctx, &next) }, faults
-	})
+	var next tanks.System
+	forms.Show(v.session, forms.Ask{Title: title, Form: f.form, Size: fyne.NewSize(720, 480), Read: func() (session.Deed, []widgets.Fault) {
+		var faults []widgets.Fault
+		next, faults = f.read(v.session)
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveSystem(ctx, &next) }, faults
+	}, Saved: func() {
+		v.list.choose(next.ID)
+		saySaved(v.session, next.Label())
+	}})
 }

@@ -7,19 +7,23 @@ import (
 	"math"
 	"slices"
 
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/forms"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // volumeForm finds a system's net volume by a known addition.
 type volumeForm struct {
 	session  *session.Session
-	products map[string]tanks.Product
-	product  *widgets.Choice
-	analyte  *widgets.Choice
+	products map[tanks.ProductID]tanks.Product
+	product  *widgets.Choice[tanks.ProductID]
+	analyte  *widgets.Choice[chem.Analyte]
 	amount   *widgets.NumberEntry
 	doubt    *widgets.NumberEntry
 	before   *widgets.NumberEntry
@@ -32,17 +36,17 @@ type volumeForm struct {
 
 func newVolumeForm(s *session.Session, products []tanks.Product) *volumeForm {
 	f := &volumeForm{
-		session: s, products: map[string]tanks.Product{}, amount: widgets.NewNumberEntry(""), doubt: widgets.NewNumberEntryOf(1),
+		session: s, products: map[tanks.ProductID]tanks.Product{}, amount: widgets.NewNumberEntry(""), doubt: widgets.NewNumberEntryOf(1),
 		before: widgets.NewNumberEntry(""), after: widgets.NewNumberEntry(""), scatter: widgets.NewNumberEntry(""),
 	}
-	var names []string
+	var options []widgets.Option[tanks.ProductID]
 	for _, p := range products {
 		if _, err := p.Contents.Effects(); err == nil && !p.Retired {
-			names = append(names, p.Name)
-			f.products[p.Name] = p
+			options = append(options, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name, Detail: say.F("%s %s left", widgets.PlainNumber(round(p.Stock)), p.Unit())})
+			f.products[p.ID] = p
 		}
 	}
-	f.product, f.analyte = widgets.NewChoice(names, ""), widgets.NewChoice(nil, "")
+	f.product, f.analyte = widgets.NewChoice(options, 0), widgets.NewChoice[chem.Analyte](nil, 0)
 	f.calc = widgets.NewCalculator(
 		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product, Help: say.L("of known strength, and harmless in this amount")},
 		widgets.Field{Name: "analyte", Label: say.L("Measured"), Input: f.analyte},
@@ -52,8 +56,8 @@ func newVolumeForm(s *session.Session, products []tanks.Product) *volumeForm {
 		widgets.Field{Name: "after", Label: say.L("After"), Input: f.after, Help: say.L("when it is mixed throughout, an hour or more later")},
 		widgets.Field{Name: "scatter", Label: say.L("Scatter"), Input: f.scatter, Help: say.L("standard deviation of a reading, in its unit")},
 	)
-	f.product.OnChanged = func(string) { f.productChosen() }
-	f.analyte.OnChanged = func(string) { f.compute() }
+	f.product.OnChanged = func(tanks.ProductID) { f.productChosen() }
+	f.analyte.OnChanged = func(chem.Analyte) { f.compute() }
 	for _, e := range []*widgets.NumberEntry{f.amount, f.doubt, f.before, f.after, f.scatter} {
 		e.OnChanged = func(string) { f.compute() }
 	}
@@ -63,16 +67,16 @@ func newVolumeForm(s *session.Session, products []tanks.Product) *volumeForm {
 
 // productChosen offers what the product raises.
 func (f *volumeForm) productChosen() {
-	effects, _ := f.products[f.product.Selected()].Contents.Effects()
-	var names []string
+	effects, _ := f.products[f.product.Value()].Contents.Effects()
+	var raised []chem.Analyte
 	for _, a := range slices.Sorted(maps.Keys(effects)) {
 		if effects[a] > 0 && a != chem.Salinity && a != chem.Hardness {
-			names = append(names, say.Of(a))
+			raised = append(raised, a)
 		}
 	}
-	f.analyte.SetOptions(names)
-	if len(names) > 0 {
-		f.analyte.SetSelected(names[0])
+	f.analyte.SetOptions(widgets.OptionsOf(raised, func(a chem.Analyte) string { return say.Of(a) }))
+	if _, chosen := f.analyte.Selected(); !chosen && len(raised) > 0 {
+		f.analyte.SetSelected(raised[0])
 	}
 	f.compute()
 }
@@ -80,8 +84,8 @@ func (f *volumeForm) productChosen() {
 // compute shows the volume, or what is still wanting.
 func (f *volumeForm) compute() {
 	f.litres, f.u = 0, 0
-	p, ok := f.products[f.product.Selected()]
-	a, chosen := session.AnalyteNamed(f.analyte.Selected())
+	p, ok := f.products[f.product.Value()]
+	a, chosen := f.analyte.Selected()
 	if !ok || !chosen || f.amount.Text == "" || f.before.Text == "" || f.after.Text == "" || f.scatter.Text == "" {
 		f.calc.Say(say.L("Add a known amount, and read before and after."), say.L("The rise should be five times the scatter or more; keep within what the animals bear in a day."))
 		return
@@ -98,6 +102,25 @@ func (f *volumeForm) compute() {
 		f.litres, f.u = litres, u
 	}
 	f.calc.Say(say.F("%s (standard uncertainty).", f.session.VolumeUnit().VolumeWithin(f.litres, f.u)), say.L("Added mass over the rise; what was used up meanwhile makes it read high."))
+}
+
+// missing says which fields are empty.
+func (f *volumeForm) missing() []widgets.Fault {
+	var faults []widgets.Fault
+	need := func(field string, has bool) {
+		if !has {
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.L("This is missing"), Remedy: say.L("the volume cannot be told without it")})
+		}
+	}
+	_, hasProduct := f.product.Selected()
+	_, hasAnalyte := f.analyte.Selected()
+	need("product", hasProduct)
+	need("analyte", hasAnalyte || !hasProduct)
+	need("mass", f.amount.Text != "")
+	need("before", f.before.Text != "")
+	need("after", f.after.Text != "")
+	need("scatter", f.scatter.Text != "")
+	return faults
 }
 
 // addition reads the fields.
@@ -121,22 +144,21 @@ func (f *volumeForm) addition(p tanks.Product, a chem.Analyte) chem.KnownAdditio
 // measure asks for a known addition to the current system and keeps what it
 // finds as the system's net volume.
 func (v *systemsView) measure() {
-	n, ok := v.table.Current()
-	if !ok || v.loaded == nil {
+	s, ok := v.list.Current()
+	if !ok {
 		return
 	}
-	s := v.loaded.systems[n]
 	f := newVolumeForm(v.session, v.loaded.products)
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Measure the volume of %s", s.Code), Content: f.calc.Content(), Confirm: say.L("Use it"), Focus: f.product, Width: 520, OnConfirm: func() bool {
-		f.compute()
-		if f.litres == 0 {
-			return false
-		}
-		next := s
-		next.Stated, next.StatedUncertainty = math.Round(f.litres*10)/10, math.Round(f.u*10)/10
-		v.session.Act(say.L("Saving the volume"), func(ctx context.Context) error {
-			return v.session.Store.SaveSystem(ctx, &next)
-		}, nil)
-		return true
-	}})
+	next := s
+	forms.Show(v.session, forms.Ask{Title: say.F("Measure the volume of %s", s.Code), Confirm: say.L("Use it"), Form: f.calc.Form, Content: f.calc.Content(), Focus: f.product, Size: fyne.NewSize(520, 0),
+		Read: func() (session.Deed, []widgets.Fault) {
+			if faults := f.missing(); len(faults) > 0 {
+				return nil, faults
+			}
+			f.compute()
+			next.Stated, next.StatedUncertainty = math.Round(f.litres*10)/10, math.Round(f.u*10)/10
+			return func(ctx context.Context, store *storage.Store) error { return store.SaveSystem(ctx, &next) }, f.calc.Shown()
+		}, Saved: func() {
+			saySaved(v.session, say.F("%s holds %s", s.Code, v.session.VolumeUnit().VolumeWithin(next.Stated, next.StatedUncertainty)))
+		}})
 }

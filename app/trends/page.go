@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -26,8 +27,10 @@ type Page struct {
 	room    *state.Room
 	system  tanks.SystemID
 	chosen  []chem.Analyte
-	list    *widgets.Table
+	list    *widgets.List[tanks.SystemID, tanks.System]
+	side    fyne.CanvasObject // the list with its filter
 	view    *trendview.View
+	filling bool // the list is being filled
 	body    *fyne.Container
 	content fyne.CanvasObject
 }
@@ -35,9 +38,15 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, view: trendview.New(s), body: container.NewStack()}
-	p.list = widgets.NewTable([]widgets.Column{{Title: say.L("System"), Weight: 1}})
-	p.list.OnCurrent = p.choose
-	p.list.OnOpen = func(n int) { s.Go(session.Route{Place: session.System, System: p.room.Systems[n].ID}) }
+	p.list = widgets.NewList(widgets.ListModel[tanks.SystemID, tanks.System]{
+		Name: "trends.systems", Key: func(s tanks.System) tanks.SystemID { return s.ID },
+		Columns: []widgets.ListColumn[tanks.System]{{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 1}, Cell: func(s tanks.System) widgets.Cell {
+			return widgets.Cell{Bold: s.Code, Text: s.Name}
+		}}},
+		Chose: p.chose,
+		Open:  func(systems []tanks.System) { s.Go(session.Route{Place: session.System, System: systems[0].ID}) },
+	}, s.Memory)
+	p.side = container.NewBorder(p.list.Tools()[0], nil, nil, nil, p.list.Object())
 	heading := widgets.NewHeading(say.L("Trends"), say.L("Values with their band, additions, water changes and the forecast of the fitted mass balance."))
 	p.content = container.NewBorder(heading, nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
@@ -49,10 +58,10 @@ func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 
 // FirstFocus puts the keyboard on the list of systems.
 func (p *Page) FirstFocus() fyne.Focusable {
-	if p.room == nil || len(p.room.Systems) == 0 {
+	if p.room == nil {
 		return nil
 	}
-	return p.list
+	return p.list.Focus()
 }
 
 // Visit opens the route's system and analyte.
@@ -69,13 +78,9 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*state.Room, error) {
-		return state.Read(ctx, p.session.Store, now)
-	}, func(room *state.Room, err error) {
-		if err != nil {
-			p.session.Fail(say.L("Reading the room"), err)
-			return
-		}
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*state.Room, error) {
+		return state.Read(ctx, store, now)
+	}, func(room *state.Room) {
 		p.room = room
 		p.lay()
 	})
@@ -84,35 +89,29 @@ func (p *Page) Reload() {
 func (p *Page) lay() {
 	if len(p.room.Systems) == 0 {
 		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one in Setup, type its values, and their course will stand here."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: "Systems"}) }})}
+			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
 		p.body.Refresh()
 		return
 	}
-	if p.system == 0 {
+	if _, ok := p.room.System(p.system); !ok {
 		p.system = p.room.Systems[0].ID
 	}
-	rows := make([]widgets.Row, len(p.room.Systems))
-	at := 0
-	for n, s := range p.room.Systems {
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Bold: s.Code, Text: s.Name}}}
-		if s.ID == p.system {
-			at = n
-		}
-	}
-	p.list.SetRows(rows)
-	p.list.SetCurrent(at)
-	split := widgets.NewSides(p.list, p.view, 0.2)
-	p.body.Objects = []fyne.CanvasObject{split}
+	p.filling = true
+	p.list.SetRecords(p.room.Systems)
+	p.list.SetCurrent(p.system)
+	p.filling = false
+	p.body.Objects = []fyne.CanvasObject{widgets.NewSides(p.side, p.view, 0.2)}
 	p.body.Refresh()
 	p.draw()
 }
 
-// choose draws another system, with the analytes shown so far where it has them.
-func (p *Page) choose(n int) {
-	if p.room == nil || n < 0 || n >= len(p.room.Systems) || p.room.Systems[n].ID == p.system {
+// chose draws another system, with the analytes shown so far where it has them.
+func (p *Page) chose() {
+	s, ok := p.list.Current()
+	if !ok || p.filling || s.ID == p.system {
 		return
 	}
-	p.system = p.room.Systems[n].ID
+	p.system = s.ID
 	p.draw()
 }
 

@@ -24,16 +24,17 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 )
 
 // periods are the choices of how far back the chart looks, in days; 0: all.
-var periods = []struct {
-	name words.Text
-	days int
-}{{"30 days", 30}, {"90 days", 90}, {"6 months", 183}, {"18 months", 548}, {"Everything", 0}}
+var (
+	periods     = []int{30, usualPeriod, 183, 548, 0}
+	periodNames = map[int]words.Text{30: "30 days", usualPeriod: "90 days", 183: "6 months", 548: "18 months", 0: "Everything"}
+)
 
 const (
-	usualPeriod  = 1 // of periods
+	usualPeriod  = 90 // days
 	forecastTime = 14 * 24 * time.Hour
 	mostPanels   = 3
 )
@@ -45,10 +46,9 @@ type View struct {
 	loader   session.Loader
 	request  figure.Request
 	offered  []chem.Analyte
-	period   int
 	figure   chart.Figure
 	analytes *widgets.Table
-	periods  *widgets.Choice
+	periods  *widgets.Choice[int] // of days, zero: all
 	chart    *widgets.ChartView
 	said     *widgets.Line
 	filling  bool
@@ -57,19 +57,15 @@ type View struct {
 
 // New builds the view; it is empty until Ask.
 func New(s *session.Session) *View {
-	v := &View{session: s, period: usualPeriod, said: widgets.NewLine("", "", false)}
-	names := make([]string, len(periods))
-	for n, p := range periods {
-		names[n] = say.L(p.name)
-	}
-	v.periods = widgets.NewChoice(names, names[usualPeriod])
-	v.periods.OnChanged = v.choosePeriod
+	v := &View{session: s, said: widgets.NewLine("", "", false)}
+	v.periods = widgets.NewChoice(widgets.OptionsOf(periods, func(days int) string { return say.L(periodNames[days]) }), usualPeriod)
+	v.periods.OnChanged = func(int) { v.reload() }
 	v.analytes = widgets.NewTable([]widgets.Column{{Title: say.L("Analytes"), Weight: 1, Min: 110}})
 	v.analytes.Checks = true
 	v.analytes.OnChecked = v.chooseAnalytes
 	v.chart = widgets.NewChartView()
 	v.chart.Run = func(work, done func()) {
-		s.Runner.Run(func(context.Context) error { work(); return nil }, func(error) { done() })
+		s.Runner.Run(context.Background(), func(context.Context) error { work(); return nil }, func(error) { done() })
 	}
 	bar := widgets.NewBar(v.periods,
 		widgets.NewSecondary(say.L("Save as PNG"), func() { v.save("png") }).With(look.IconExport),
@@ -108,15 +104,6 @@ func (v *View) show() {
 	v.filling = false
 }
 
-func (v *View) choosePeriod(name string) {
-	for n, p := range periods {
-		if say.L(p.name) == name {
-			v.period = n
-		}
-	}
-	v.reload()
-}
-
 // chooseAnalytes takes over the ticked analytes, a few at the most: more panels
 // than that are too low to read, so the ones ticked first go.
 func (v *View) chooseAnalytes() {
@@ -146,25 +133,21 @@ func (v *View) reload() {
 	q := v.request
 	q.To = v.session.Clock()
 	q.From = q.System.Opened
-	if days := periods[v.period].days; days > 0 {
+	if days := v.periods.Value(); days > 0 {
 		q.From = q.To.AddDate(0, 0, -days)
 	} else if q.From.IsZero() {
 		q.From = q.To.AddDate(-10, 0, 0)
 	}
 	q.Forecast = forecastTime
-	zone := v.session.Zone
-	session.Load(v.session, &v.loader, func(ctx context.Context) (f chart.Figure, err error) {
-		room, err := state.Read(ctx, v.session.Store, q.To)
+	units, zone := figure.UnitsOf(v.session), v.session.Zone
+	session.Load(v.session, &v.loader, say.L("Drawing the trend"), func(ctx context.Context, store *storage.Store) (f chart.Figure, err error) {
+		room, err := state.Read(ctx, store, q.To)
 		if err != nil {
 			return f, err
 		}
-		f, _, err = figure.Build(ctx, v.session.Store, room, v.session, zone, q)
+		f, _, err = figure.Build(ctx, store, room, units, zone, q)
 		return f, err
-	}, func(f chart.Figure, err error) {
-		if err != nil {
-			v.session.Fail(say.L("Drawing the trend"), err)
-			return
-		}
+	}, func(f chart.Figure) {
 		v.figure = f
 		v.said.SetText("")
 		if len(f.Panels) == 0 {
@@ -194,7 +177,7 @@ func (v *View) save(kind string) {
 		err = chart.WritePNG(&out, shown, chart.Print, 2400, 1200, 2)
 	}
 	if err != nil {
-		v.session.Fail(say.L("Drawing the picture"), err)
+		v.session.NotDone(say.L("Drawing the picture"), err)
 		return
 	}
 	name := strings.ReplaceAll(v.request.System.Code+" trend "+v.session.Now().Format("2006-01-02")+"."+kind, " ", "-")

@@ -12,7 +12,8 @@ import (
 // or the answer.
 type Calculator struct {
 	Form    *Form
-	faults  []Fault
+	faults  []Fault // of the computation under way
+	shown   []Fault // of the last one
 	answer  *fyne.Container
 	content fyne.CanvasObject
 }
@@ -69,6 +70,9 @@ func (c *Calculator) Say(lines ...string) {
 		label.SetBold(i == 0)
 		c.answer.Add(label)
 	}
-	c.faults = nil
+	c.shown, c.faults = c.faults, nil
 	c.answer.Refresh()
 }
+
+// Shown returns what the last computation found wrong.
+func (c *Calculator) Shown() []Fault { return c.shown }
