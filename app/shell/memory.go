@@ -7,7 +7,6 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
 

@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 )
 
