@@ -103,8 +103,8 @@ func (l lookAt) text(t *canvas.Text, area Area) {
 	})
 }
 
-// nameOf is the type of a widget, without its package.
+// nameOf is the type of a widget, without its package and what it holds.
 func nameOf(w fyne.Widget) string {
-	name := fmt.Sprintf("%T", w)
+	name, _, _ := strings.Cut(fmt.Sprintf("%T", w), "[")
 	return name[strings.LastIndexByte(name, '.')+1:]
 }

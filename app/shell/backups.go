@@ -113,10 +113,8 @@ func (w *Window) restore(b storage.Backup, path string) {
 				Do: say.L("Open the ledger"), Then: func() { w.openFile(path) }})
 			return
 		}
+		w.onceOpen = session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}
 		w.openFile(path)
-		if w.session != nil {
-			w.session.Say(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)})
-		}
 	})
 }
 
@@ -165,10 +163,8 @@ func (w *Window) salvage(path string) {
 			w.ShowWelcome(session.Notice{Title: say.L("Nothing could be salvaged"), Text: say.F("%s. The damaged file is as it was.", say.Of(err)), Bad: true})
 			return
 		}
+		w.onceOpen = session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)}
 		w.openFile(to)
-		if w.session != nil {
-			w.session.Say(session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)})
-		}
 	})
 }
 

@@ -75,6 +75,7 @@ func TestChemistryOfASystem(t *testing.T) {
 	// Opening what lacks a reading leads to the sheet for it.
 	r := row("Un-ionised ammonia")
 	apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return true }).OnOpen(r.ID)
+	k.settle()
 	grid := apptest.Find(t, k.c.Content(), func(*widgets.Grid) bool { return true })
 	if grid == nil {
 		t.Error("the test sheet is not open")

@@ -6,11 +6,8 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/apptest"
-	"weirkeeper/app/look"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -148,7 +145,10 @@ func TestUndoInTheGridFirst(t *testing.T) {
 	k.settle()
 	k.types("430")
 	k.keys(fyne.KeyReturn)
-	undo := func() { k.w.undo() }
+	undo := func() {
+		k.w.undo()
+		k.settle()
+	}
 	undo()
 	if k.readings(store) != 2 {
 		t.Error("the first undo took the save back, not the cell")
@@ -184,7 +184,7 @@ func TestWorkingNow(t *testing.T) {
 	if err := store.SavePerson(context.Background(), &tanks.Person{Initials: "AB", Name: "Ada"}); err != nil {
 		t.Fatal(err)
 	}
-	test.NewTempApp(t).Settings().SetTheme(look.New(theme.VariantLight))
+	k.settle()
 	if got := k.w.frame.person.Names(); len(got) != 1 || got[0] != "AB" {
 		t.Fatalf("offered are %q", got)
 	}
@@ -199,6 +199,7 @@ func TestWorkStandsInTheBottomLine(t *testing.T) {
 	k, _, _ := openRoom(t)
 	ctx, work := k.w.session.Working.Begin("Importing", true)
 	work.Set(0.5)
+	k.settle()
 	if bar := k.w.frame.progress; bar.Doing() != "Importing" || bar.Share() != 0.5 {
 		t.Errorf("%q at %v", bar.Doing(), bar.Share())
 	}

@@ -144,7 +144,7 @@ func layoutFaults(texts []apptest.SeenText) []string {
 // mayBeShortened lets the cells of lists and the heads of a grid's rows end in
 // an ellipsis: what is longer than a column belongs to the room, such as names.
 func mayBeShortened(s apptest.SeenText) bool {
-	return slices.Contains(s.In, "Table") || slices.Contains(s.In, "Grid") || slices.Contains(s.In, "Choice") || strings.HasPrefix(s.Text, say.L("Undo"))
+	return slices.Contains(s.In, "Table") || slices.Contains(s.In, "Grid") || slices.Contains(s.In, "Choice") || slices.Contains(s.In, "TextChoice") || strings.HasPrefix(s.Text, say.L("Undo"))
 }
 
 var longWord = regexp.MustCompile(`[A-Za-z]{4,}`)
@@ -224,6 +224,7 @@ func TestWideRoomShowsMore(t *testing.T) {
 		seen := map[chem.Analyte]bool{}
 		w := show(t, tour.Variant{Size: fyne.NewSize(width, 900), Theme: look.AlwaysLight, Scale: 1}, store)
 		w.Show(session.Route{Place: session.Room})
+		drain(w)
 		apptest.Settle(w.win)
 		for _, s := range apptest.Texts(w.win) {
 			if a, err := chem.ParseAnalyte(s.Text); err == nil && slices.Contains(s.In, "Table") && say.Of(a) == s.Text {

@@ -425,6 +425,7 @@ func TestSetupImport(t *testing.T) {
 		t.Fatal(err)
 	}
 	view.LookAt(path)
+	k.settle()
 	k.picture("import")
 	before := k.readings(store)
 	table := apptest.Find(t, k.c.Content(), func(w *widgets.Table) bool { return len(w.Rows()) > 6 })
@@ -475,7 +476,8 @@ func TestDosingChoices(t *testing.T) {
 	k.press("Show")
 	k.press("Analytes")
 	list = apptest.Find(t, apptest.Top(k.c), func(w *widgets.Table) bool { return w.Checks })
-	list.SetChecked(0)
+	calcium := slices.IndexFunc(list.Rows(), func(r widgets.Row) bool { return r.Cells[0].Text == "Calcium" })
+	list.SetChecked(list.Rows()[calcium].ID)
 	k.press("Show")
 	if got := lines(); got != 1 {
 		t.Fatalf("%d lines for one system's calcium", got)

@@ -38,7 +38,9 @@ func TestTrendIsSaved(t *testing.T) {
 		if err := apptest.PressLabel(w.win.Canvas(), "Save as "+strings.ToUpper(kind)); err != nil {
 			t.Fatal(err)
 		}
+		drain(w)
 		apptest.Find(t, apptest.Top(w.win.Canvas()), func(b *widget.Button) bool { return b.Text == "Save" }).OnTapped()
+		drain(w)
 		path := filepath.Join(home, "R1-trend-2026-03-10."+kind)
 		data, err := os.ReadFile(path)
 		if err != nil {

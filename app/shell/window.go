@@ -64,9 +64,10 @@ type Window struct {
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
-	frame  *frame
-	rail   *rail
-	resume *crash.Resume // what a fault before left to go on with; nil: nothing
+	frame    *frame
+	rail     *rail
+	onceOpen session.Notice // what is said when the next ledger is open
+	resume   *crash.Resume  // what a fault before left to go on with; nil: nothing
 
 	unsaved   bool          // something was saved since the last backup
 	backupEnd chan struct{} // closed to end the hourly look at backups
@@ -145,6 +146,10 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.keepBackups()
 	if n := w.resumeNotice(); n.Title != "" {
 		w.resume = nil
+		w.session.Say(n)
+	}
+	if n := w.onceOpen; n.Title != "" {
+		w.onceOpen = session.Notice{}
 		w.session.Say(n)
 	}
 	return nil
