@@ -7,6 +7,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Action is one thing that somebody did: one transaction.
@@ -53,7 +54,7 @@ func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *gorm.
 	change, err := s.actInOrder(ctx, doing, work)
 	s.history.order.Unlock()
 	if err != nil {
-		return writeFailed(doing, err)
+		return ledgerfile.WriteFailed(doing, err)
 	}
 	s.tell(change)
 	return nil

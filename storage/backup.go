@@ -1,16 +1,10 @@
 package storage
 
 import (
-	"bufio"
 	"context"
-	"crypto/sha256"
-	"database/sql"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
-	"io"
 	"io/fs"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,16 +12,16 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Backup is a verified copy of a ledger with what it held.
 type Backup struct {
-	Path    string         `json:"-"`
-	Taken   time.Time      `json:"taken"`
-	Size    int64          `json:"size"`
-	SHA256  string         `json:"sha256"`
-	Version int            `json:"version"` // of the schema
-	Rows    map[string]int `json:"rows"`    // by table
+	Path   string    `json:"-"`
+	Taken  time.Time `json:"taken"`
+	Size   int64     `json:"size"`
+	SHA256 string    `json:"sha256"`
+	ledgerfile.Contents
 	// Verified is when it was proved anew; zero: only when it was made.
 	Verified time.Time `json:"verified,omitzero"`
 }
@@ -36,8 +30,6 @@ const (
 	backupSuffix = ".backup"
 	aboutSuffix  = ".backup.json" // beside it: what it held
 	sumSuffix    = ".backup.sha256"
-	partSuffix   = ".partial"
-	backupStamp  = "20060102-150405"
 )
 
 // Backup writes a copy of the ledger into a folder while it is in use, under a
@@ -51,15 +43,15 @@ func (s *Store) Backup(ctx context.Context, folder string, progress func(step st
 		progress = func(string) {}
 	}
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return Backup{}, words.Errorf("making the backup folder: %s; choose a folder that you may write to", plainCause(err))
+		return Backup{}, words.Errorf("making the backup folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
 	taken := s.clock().UTC()
-	base := stemOf(s.path) + taken.Format(backupStamp)
+	base := stemOf(s.Path()) + taken.Format(ledgerfile.Stamp)
 	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: taken.Truncate(time.Second)}
 	if _, err := os.Stat(b.Path); err == nil {
 		return Backup{}, words.Errorf("there is a backup of this second already: %s", b.Path)
 	}
-	part := b.Path + partSuffix
+	part := b.Path + ledgerfile.PartSuffix
 	// A partial file of a backup that was killed is nobody's.
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return Backup{}, words.Errorf("clearing an unfinished backup: %w", err)
@@ -74,181 +66,47 @@ func (s *Store) Backup(ctx context.Context, folder string, progress func(step st
 
 func (s *Store) backup(ctx context.Context, b *Backup, part string, progress func(string)) error {
 	progress("copying the ledger")
-	if err := s.copyInto(ctx, part, b); err != nil {
-		return writeFailed("copying the ledger", err)
+	var err error
+	if b.Contents, err = s.CopyInto(ctx, part); err != nil {
+		return ledgerfile.WriteFailed("copying the ledger", err)
 	}
 	progress("verifying the copy")
-	if err := verifyCopy(ctx, part, b.Version, b.Rows); err != nil {
+	if err := prove(ctx, part, b.Contents); err != nil {
 		return words.Errorf("the copy is not good, check the drive: %w", err)
 	}
-	var err error
-	if b.SHA256, b.Size, err = sumOf(part); err != nil {
+	if b.SHA256, b.Size, err = ledgerfile.SumOf(part); err != nil {
 		return err
 	}
 	progress("copying the photos")
-	if err := copyPhotos(photoFolder(s.path), photosBeside(b.Path)); err != nil {
+	if err := copyPhotos(ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path)); err != nil {
 		return err
 	}
 	progress("putting it in place")
-	if err := syncFile(part); err != nil {
+	if err := ledgerfile.SyncFile(part); err != nil {
 		return err
 	}
 	if err := b.describe(); err != nil {
 		return err
 	}
-	if err := writeSynced(strings.TrimSuffix(b.Path, backupSuffix)+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
+	if err := ledgerfile.WriteSynced(strings.TrimSuffix(b.Path, backupSuffix)+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
 		return err
 	}
 	if err := os.Rename(part, b.Path); err != nil {
 		return err
 	}
-	return syncFile(filepath.Dir(b.Path))
+	return ledgerfile.SyncFile(filepath.Dir(b.Path))
 }
 
 // photosBeside is the folder of the photos of all backups of a ledger, beside
 // the backup at path. A photo never changes, so that they share it.
 func photosBeside(path string) string {
 	name := strings.TrimSuffix(filepath.Base(path), backupSuffix)
-	return filepath.Join(filepath.Dir(path), name[:max(0, len(name)-len(backupStamp))]+"photos")
+	return filepath.Join(filepath.Dir(path), name[:max(0, len(name)-len(ledgerfile.Stamp))]+"photos")
 }
 
 // stemOf is what the names of a ledger's backups begin with.
 func stemOf(ledger string) string {
 	return strings.TrimSuffix(filepath.Base(ledger), filepath.Ext(ledger)) + "-"
-}
-
-// copyInto copies the ledger. In the program that writes it runs on the one
-// connection that does, so that nothing is saved between the count of rows and
-// the copy; beside another program it copies again when rows came in between.
-func (s *Store) copyInto(ctx context.Context, path string, b *Backup) error {
-	from := s.write
-	if s.ReadOnly() {
-		from = s.read
-	}
-	pool, err := from.DB()
-	if err != nil {
-		return err
-	}
-	conn, err := pool.Conn(ctx)
-	if err != nil {
-		return err
-	}
-	defer conn.Close()
-	if err := conn.QueryRowContext(ctx, "PRAGMA user_version").Scan(&b.Version); err != nil {
-		return err
-	}
-	const attempts = 5
-	for range attempts {
-		if b.Rows, err = rowsOf(ctx, conn); err != nil {
-			return err
-		}
-		if err := vacuumInto(ctx, conn, path); err != nil {
-			return err
-		}
-		after, err := rowsOf(ctx, conn)
-		if err != nil {
-			return err
-		}
-		if maps.Equal(b.Rows, after) {
-			return nil
-		}
-		if err := os.Remove(path); err != nil {
-			return err
-		}
-	}
-	return words.Errorf("the ledger changed during each of %d copies: try again when less is saved", attempts)
-}
-
-// vacuumInto writes the copy. A connection that may not write the ledger may
-// write no copy either, so that is lifted for the while.
-func vacuumInto(ctx context.Context, conn *sql.Conn, path string) error {
-	var guarded int
-	if err := conn.QueryRowContext(ctx, "PRAGMA query_only").Scan(&guarded); err != nil {
-		return err
-	}
-	if guarded == 1 {
-		if _, err := conn.ExecContext(ctx, "PRAGMA query_only = 0"); err != nil {
-			return err
-		}
-		defer conn.ExecContext(context.WithoutCancel(ctx), "PRAGMA query_only = 1")
-	}
-	_, err := conn.ExecContext(ctx, "VACUUM INTO ?", path)
-	return err
-}
-
-// querier is a database or one connection of it.
-type querier interface {
-	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
-	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
-}
-
-// rowsOf counts the rows of every table.
-func rowsOf(ctx context.Context, db querier) (map[string]int, error) {
-	names, err := textColumn(ctx, db, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")
-	if err != nil {
-		return nil, err
-	}
-	rows := map[string]int{}
-	for _, name := range names {
-		var n int
-		if err := db.QueryRowContext(ctx, `SELECT count(*) FROM "`+name+`"`).Scan(&n); err != nil {
-			return nil, words.Errorf("counting %s: %w", name, err)
-		}
-		rows[name] = n
-	}
-	return rows, nil
-}
-
-func textColumn(ctx context.Context, db querier, query string) ([]string, error) {
-	rows, err := db.QueryContext(ctx, query)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var all []string
-	for rows.Next() {
-		var text string
-		if err := rows.Scan(&text); err != nil {
-			return nil, err
-		}
-		all = append(all, text)
-	}
-	return all, rows.Err()
-}
-
-// sumOf returns the SHA-256 of a file in hexadecimal, and its size.
-func sumOf(path string) (sum string, size int64, err error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return "", 0, err
-	}
-	defer f.Close()
-	h := sha256.New()
-	size, err = io.Copy(h, bufio.NewReaderSize(f, 1<<20))
-	return hex.EncodeToString(h.Sum(nil)), size, err
-}
-
-// syncFile makes a file, or the names in a folder, outlast a power cut.
-func syncFile(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	if err := f.Sync(); err != nil {
-		if info, statErr := f.Stat(); statErr == nil && info.IsDir() {
-			return nil // some file systems cannot sync a folder
-		}
-		return err
-	}
-	return nil
-}
-
-func writeSynced(path string, data []byte) error {
-	if err := os.WriteFile(path, data, 0o644); err != nil {
-		return err
-	}
-	return syncFile(path)
 }
 
 // Backups returns the finished backups of a ledger in a folder, the newest
@@ -266,7 +124,7 @@ func Backups(folder, ledger string) ([]Backup, error) {
 	var all []Backup
 	for _, e := range entries {
 		stamp, ours := strings.CutPrefix(strings.TrimSuffix(e.Name(), backupSuffix), stem)
-		if !ours || len(stamp) != len(backupStamp) || !strings.HasSuffix(e.Name(), backupSuffix) {
+		if !ours || len(stamp) != len(ledgerfile.Stamp) || !strings.HasSuffix(e.Name(), backupSuffix) {
 			continue
 		}
 		if b, err := BackupAt(filepath.Join(folder, e.Name())); err == nil {
@@ -294,12 +152,12 @@ func BackupAt(path string) (Backup, error) {
 // Verify proves a backup anew: its SHA-256 against the one taken when it was
 // made, integrity, foreign keys and the rows of every table.
 func (b Backup) Verify(ctx context.Context) error {
-	sum, size, err := sumOf(b.Path)
+	sum, size, err := ledgerfile.SumOf(b.Path)
 	if err != nil {
 		return words.Errorf("reading the backup: %w", err)
 	}
 	if sum != b.SHA256 || size != b.Size {
 		return words.Errorf("%s has changed since it was made: use another backup", b.Path)
 	}
-	return verifyCopy(ctx, b.Path, b.Version, b.Rows)
+	return prove(ctx, b.Path, b.Contents)
 }

@@ -16,6 +16,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -245,7 +246,7 @@ func TestCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	r, err = storage.Check(t.Context(), path)
-	var open *storage.OpenError
+	var open *ledgerfile.OpenError
 	if err == nil && r.Sound() || err != nil && !errors.As(err, &open) {
 		t.Errorf("zeroed pages gave %+v, %v", r, err)
 	}

@@ -15,6 +15,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/csvread"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -72,11 +73,7 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 	if err != nil {
 		return Preview{}, err
 	}
-	db, err := s.read.DB()
-	if err != nil {
-		return Preview{}, err
-	}
-	known, err := newKnown(ctx, db)
+	known, err := newKnown(ctx, s.file.Reader())
 	if err != nil {
 		return Preview{}, words.Errorf("looking for values that are in the ledger already: %w", err)
 	}
@@ -307,7 +304,7 @@ type known struct {
 
 // preparer is a database, or a transaction of it.
 type preparer interface {
-	querier
+	ledgerfile.Querier
 	PrepareContext(ctx context.Context, query string) (*sql.Stmt, error)
 }
 

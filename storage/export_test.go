@@ -9,3 +9,8 @@ func (s *Store) FoldEvery(pages int) error {
 
 // Sync sets how durable the writing is, which only a test may weaken.
 func (s *Store) Sync(how string) error { return s.write.Exec("PRAGMA synchronous = " + how).Error }
+
+// LargestFile bounds the ledger's file, in pages, as a full disk does.
+func (s *Store) LargestFile(pages int) error {
+	return s.write.Exec(fmt.Sprintf("PRAGMA max_page_count = %d", pages)).Error
+}

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"context"
-	"database/sql"
 	"encoding/csv"
 	"encoding/hex"
 	"encoding/json"
@@ -16,13 +15,13 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // exported describes an export beside its files.
 type exported struct {
-	Version int            `json:"version"` // of the schema
-	Taken   time.Time      `json:"taken"`
-	Rows    map[string]int `json:"rows"` // by table
+	Taken time.Time `json:"taken"`
+	ledgerfile.Contents
 }
 
 const (
@@ -36,13 +35,6 @@ const exportedPhotos = "photos"
 // derived are the tables that follow from the others and are not exported.
 var derived = []string{"latest"}
 
-// column is a column of a table as the schema declares it.
-type column struct {
-	name, kind string // kind: INTEGER, REAL, TEXT, BLOB
-	nullable   bool
-	key        bool // part of the primary key
-}
-
 // ExportAll writes the whole ledger into a new or empty folder: a CSV file for
 // each table (RFC 4180, UTF-8, LF), what it holds as JSON, and a page that
 // describes them. All of it is of one instant. [ImportAll] makes an equal ledger
@@ -51,17 +43,13 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 	if err := emptyFolder(folder); err != nil {
 		return err
 	}
-	pool, err := s.read.DB()
-	if err != nil {
-		return err
-	}
-	tx, err := pool.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	tx, err := s.Snapshot(ctx)
 	if err != nil {
 		return words.Errorf("exporting: %w", err)
 	}
 	defer tx.Rollback()
-	about := exported{Taken: s.clock().UTC().Truncate(time.Second), Rows: map[string]int{}}
-	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&about.Version); err != nil {
+	about := exported{Taken: s.clock().UTC().Truncate(time.Second), Contents: ledgerfile.Contents{Rows: map[string]int{}}}
+	if about.Version, err = ledgerfile.Version(ctx, tx); err != nil {
 		return words.Errorf("exporting: %w", err)
 	}
 	tables, err := tablesOf(ctx, tx)
@@ -76,22 +64,22 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 			return words.Errorf("exporting %s: %w", table, err)
 		}
 	}
-	if err := writeSynced(filepath.Join(folder, exportReadMe), []byte(readMe(ctx, tx))); err != nil {
+	if err := ledgerfile.WriteSynced(filepath.Join(folder, exportReadMe), []byte(readMe(ctx, tx))); err != nil {
 		return words.Errorf("exporting: %w", err)
 	}
-	if err := copyPhotos(photoFolder(s.path), filepath.Join(folder, exportedPhotos)); err != nil {
+	if err := copyPhotos(ledgerfile.PhotoFolder(s.Path()), filepath.Join(folder, exportedPhotos)); err != nil {
 		return words.Errorf("exporting: %w", err)
 	}
 	data, err := json.MarshalIndent(about, "", "  ")
 	if err != nil {
 		return err
 	}
-	return writeSynced(filepath.Join(folder, exportedFile), append(data, '\n'))
+	return ledgerfile.WriteSynced(filepath.Join(folder, exportedFile), append(data, '\n'))
 }
 
 func emptyFolder(folder string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return words.Errorf("making the folder: %s; choose a folder that you may write to", plainCause(err))
+		return words.Errorf("making the folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
 	entries, err := os.ReadDir(folder)
 	if err != nil {
@@ -104,38 +92,13 @@ func emptyFolder(folder string) error {
 }
 
 // tablesOf lists the exported tables, parents before their children.
-func tablesOf(ctx context.Context, db querier) ([]string, error) {
-	all, err := textColumn(ctx, db, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY rowid")
+func tablesOf(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
+	all, err := ledgerfile.Tables(ctx, db)
 	return slices.DeleteFunc(all, func(name string) bool { return slices.Contains(derived, name) }), err
 }
 
-func tableColumns(ctx context.Context, db querier, table string) ([]column, error) {
-	rows, err := db.QueryContext(ctx, "SELECT name, type, \"notnull\" = 0, pk > 0 FROM pragma_table_info(?) ORDER BY cid", table)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var all []column
-	for rows.Next() {
-		var c column
-		if err := rows.Scan(&c.name, &c.kind, &c.nullable, &c.key); err != nil {
-			return nil, err
-		}
-		all = append(all, c)
-	}
-	return all, rows.Err()
-}
-
-func quoted(columns []column) string {
-	names := make([]string, len(columns))
-	for i, c := range columns {
-		names[i] = `"` + c.name + `"`
-	}
-	return strings.Join(names, ", ")
-}
-
-func exportTable(ctx context.Context, db querier, table, path string) (n int, err error) {
-	columns, err := tableColumns(ctx, db, table)
+func exportTable(ctx context.Context, db ledgerfile.Querier, table, path string) (n int, err error) {
+	columns, err := ledgerfile.Columns(ctx, db, table)
 	if err != nil {
 		return 0, err
 	}
@@ -147,12 +110,12 @@ func exportTable(ctx context.Context, db querier, table, path string) (n int, er
 	w := csv.NewWriter(file)
 	line := make([]string, len(columns))
 	for i, c := range columns {
-		line[i] = c.name
+		line[i] = c.Name
 	}
 	if err := w.Write(line); err != nil {
 		return 0, err
 	}
-	rows, err := db.QueryContext(ctx, fmt.Sprintf(`SELECT %s FROM "%s" ORDER BY 1, 2`, quoted(columns), table))
+	rows, err := db.QueryContext(ctx, fmt.Sprintf(`SELECT %s FROM "%s" ORDER BY 1, 2`, ledgerfile.Quoted(columns), table))
 	if err != nil {
 		return 0, err
 	}
@@ -166,7 +129,7 @@ func exportTable(ctx context.Context, db querier, table, path string) (n int, er
 			return n, err
 		}
 		for i, c := range columns {
-			line[i] = c.write(values[i])
+			line[i] = writeCell(c, values[i])
 		}
 		if err := w.Write(line); err != nil {
 			return n, err
@@ -179,10 +142,10 @@ func exportTable(ctx context.Context, db querier, table, path string) (n int, er
 // asJSON marks text that CSV would not give back as it was.
 const asJSON = "json:"
 
-// write turns a value into its cell. Text that a spreadsheet would run as a
-// formula gets an apostrophe in front, which read takes off again; numbers never
-// do.
-func (c column) write(v any) string {
+// writeCell turns a value into its cell. Text that a spreadsheet would run as a
+// formula gets an apostrophe in front, which readCell takes off again; numbers
+// never do.
+func writeCell(c ledgerfile.Column, v any) string {
 	switch v := v.(type) {
 	case nil:
 		return ""
@@ -191,19 +154,19 @@ func (c column) write(v any) string {
 	case float64:
 		return strconv.FormatFloat(v, 'g', -1, 64)
 	case []byte:
-		if c.kind == "BLOB" {
+		if c.Kind == "BLOB" {
 			return hex.EncodeToString(v)
 		}
-		return c.writeText(string(v))
+		return writeText(c, string(v))
 	case string:
-		return c.writeText(v)
+		return writeText(c, v)
 	}
 	return fmt.Sprint(v)
 }
 
-func (c column) writeText(text string) string {
+func writeText(c ledgerfile.Column, text string) string {
 	switch {
-	case text == "" && c.nullable:
+	case text == "" && c.Nullable:
 		return "'" // an empty cell is no value at all
 	case text == "":
 		return ""
@@ -218,12 +181,12 @@ func (c column) writeText(text string) string {
 	return text
 }
 
-// read turns a cell back into its value.
-func (c column) read(cell string) (any, error) {
-	if cell == "" && c.nullable {
+// readCell turns a cell back into its value.
+func readCell(c ledgerfile.Column, cell string) (any, error) {
+	if cell == "" && c.Nullable {
 		return nil, nil
 	}
-	switch c.kind {
+	switch c.Kind {
 	case "INTEGER":
 		return strconv.ParseInt(cell, 10, 64)
 	case "REAL":
@@ -240,8 +203,8 @@ func (c column) read(cell string) (any, error) {
 }
 
 // readMe describes the files of an export.
-func readMe(ctx context.Context, db querier) string {
-	schema, err := textColumn(ctx, db, "SELECT sql || ';' FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY rowid")
+func readMe(ctx context.Context, db ledgerfile.Querier) string {
+	schema, err := ledgerfile.TextColumn(ctx, db, "SELECT sql || ';' FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY rowid")
 	if err != nil {
 		schema = nil
 	}

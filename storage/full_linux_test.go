@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"os/signal"
 	"strconv"
 	"strings"
@@ -17,12 +16,13 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 )
 
-// fillUp names the ledger that a child process saves into until no more fits,
-// and then again when there is room.
-const fillUp = "WEIRKEEPER_TEST_FILL_UP"
+// fillUp is the job of a child that saves into a ledger until no more fits, and
+// then again when there is room.
+const fillUp = "fill up"
 
 func init() {
 	childJobs[fillUp] = saveUntilFull
@@ -79,8 +79,7 @@ func TestFileSizeLimit(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	path := s.Path()
 	must(t, s.Close())
-	child := exec.Command(os.Args[0])
-	child.Env = append(os.Environ(), fillUp+"="+path)
+	child := faults.Child("", fillUp, path)
 	out, err := child.StdoutPipe()
 	must(t, err)
 	must(t, child.Start())

@@ -10,6 +10,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // history remembers how to take the last actions of a session back. Triggers
@@ -70,8 +71,8 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 				return err
 			}
 		}
-		pool := tx.Statement.ConnPool.(querier)
-		tables, err := tablesOf(ctx, pool)
+		pool := tx.Statement.ConnPool.(ledgerfile.Querier)
+		tables, err := ledgerfile.Tables(ctx, pool)
 		if err != nil {
 			return err
 		}
@@ -79,7 +80,7 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 			if slices.Contains(unremembered, table) {
 				continue
 			}
-			columns, err := tableColumns(ctx, pool, table)
+			columns, err := ledgerfile.Columns(ctx, pool, table)
 			if err != nil {
 				return err
 			}
@@ -99,7 +100,7 @@ func (s *Store) KeepUndo(ctx context.Context) error {
 }
 
 // undoTriggers returns the three triggers of a table.
-func undoTriggers(table string, columns []column) []string {
+func undoTriggers(table string, columns []ledgerfile.Column) []string {
 	key, row := keyOf(columns)
 	const note = "INSERT INTO undo_steps (action, tab, first, back) VALUES ((SELECT max(id) FROM main.actions), '%s', %s, %s)"
 	trigger := func(event, row, back string) string {
@@ -108,9 +109,9 @@ func undoTriggers(table string, columns []column) []string {
 	}
 	var set, names, values []string
 	for _, c := range columns {
-		set = append(set, "'"+c.name+" = ' || "+literal("OLD."+c.name, c.kind))
-		names = append(names, c.name)
-		values = append(values, literal("OLD."+c.name, c.kind))
+		set = append(set, "'"+c.Name+" = ' || "+literal("OLD."+c.Name, c.Kind))
+		names = append(names, c.Name)
+		values = append(values, literal("OLD."+c.Name, c.Kind))
 	}
 	insert := fmt.Sprintf("'INSERT INTO %s (%s) VALUES (' || %s || ')'", table, strings.Join(names, ", "), strings.Join(values, " || ', ' || "))
 	remove := fmt.Sprintf("'DELETE FROM %s WHERE ' || %s", table, matching(key, "NEW."))
@@ -128,23 +129,19 @@ func undoTriggers(table string, columns []column) []string {
 
 // keyOf returns the columns that name a row, and an expression for its number,
 // NULL where it has none.
-func keyOf(columns []column) (key []column, row string) {
-	for _, c := range columns {
-		if c.key {
-			key = append(key, c)
-		}
-	}
-	if len(key) == 1 && key[0].kind == "INTEGER" {
-		return key, "?." + key[0].name
+func keyOf(columns []ledgerfile.Column) (key []ledgerfile.Column, row string) {
+	key = ledgerfile.KeyOf(columns)
+	if len(key) == 1 && key[0].Kind == "INTEGER" {
+		return key, "?." + key[0].Name
 	}
 	return key, "NULL"
 }
 
 // matching is an SQL expression for the condition that finds a row again.
-func matching(key []column, of string) string {
+func matching(key []ledgerfile.Column, of string) string {
 	parts := make([]string, len(key))
 	for i, c := range key {
-		parts[i] = "'" + c.name + " = ' || " + literal(of+c.name, c.kind)
+		parts[i] = "'" + c.Name + " = ' || " + literal(of+c.Name, c.Kind)
 	}
 	return strings.Join(parts, " || ' AND ' || ")
 }

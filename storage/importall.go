@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // ImportAll makes a new ledger at path of what [Store.ExportAll] wrote into a
@@ -25,23 +26,18 @@ func ImportAll(ctx context.Context, folder, path string, progress func(table str
 	if err != nil {
 		return err
 	}
-	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		return &OpenError{path, "there is a file of this name already", "choose another name"}
+	if err := ledgerfile.NewFile(path); err != nil {
+		return err
 	}
-	if err != nil {
-		return &OpenError{path, "the file cannot be made: " + plainCause(err), "choose a folder that you may write to"}
-	}
-	file.Close()
 	err = importInto(ctx, folder, path, about, progress)
 	if err == nil {
-		err = verifyCopy(ctx, path, about.Version, about.Rows, derived...)
+		err = prove(ctx, path, about.Contents)
 	}
 	if err == nil {
-		err = copyPhotos(filepath.Join(folder, exportedPhotos), photoFolder(path))
+		err = copyPhotos(filepath.Join(folder, exportedPhotos), ledgerfile.PhotoFolder(path))
 	}
 	if err != nil {
-		for _, end := range append([]string{"-journal"}, ledgerFiles...) {
+		for _, end := range append([]string{"-journal"}, ledgerfile.Endings()...) {
 			os.Remove(path + end)
 		}
 		return words.Errorf("importing %s: %w", folder, err)
@@ -53,35 +49,37 @@ func readAbout(folder string) (exported, error) {
 	var about exported
 	data, err := os.ReadFile(filepath.Join(folder, exportedFile))
 	if err != nil {
-		return about, words.Errorf("%s holds no export: %s; choose the folder that an export made", folder, plainCause(err))
+		return about, words.Errorf("%s holds no export: %s; choose the folder that an export made", folder, ledgerfile.PlainCause(err))
 	}
 	if err := json.Unmarshal(data, &about); err != nil {
 		return about, words.Errorf("%s in %s is not understood: %w", exportedFile, folder, err)
 	}
-	steps, err := migrations()
+	if about.Rows == nil {
+		about.Rows = map[string]int{}
+	}
+	newest, err := ledgerfile.Newest()
 	if err != nil {
 		return about, err
 	}
-	if about.Version < 1 || about.Version > len(steps) {
-		return about, words.Errorf("the export in %s is of version %d, this program knows 1 to %d: use the newer program", folder, about.Version, len(steps))
+	if about.Version < 1 || about.Version > newest {
+		return about, words.Errorf("the export in %s is of version %d, this program knows 1 to %d: use the newer program", folder, about.Version, newest)
 	}
 	return about, nil
 }
 
 // importInto fills an empty file in one transaction.
 func importInto(ctx context.Context, folder, path string, about exported, progress func(string)) error {
-	db, err := sql.Open(driverName, dsn(path, "mode=rw&_journal_mode=DELETE&_synchronous=FULL"))
+	db, err := ledgerfile.OpenToFill(path)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	db.SetMaxOpenConns(1)
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	if err := makeTables(ctx, tx, about.Version); err != nil {
+	if err := ledgerfile.MakeTables(ctx, tx, about.Version); err != nil {
 		return err
 	}
 	tables, err := tablesOf(ctx, tx)
@@ -96,7 +94,7 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 			return err
 		}
 	}
-	lost, err := textColumn(ctx, tx, lostReferences)
+	lost, err := ledgerfile.LostReferences(ctx, tx)
 	if err != nil {
 		return err
 	}
@@ -106,49 +104,34 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 	if err := seal(ctx, tx, about.Version); err != nil {
 		return err
 	}
-	return tx.Commit()
-}
-
-// makeTables gives an empty database the schema of a version.
-func makeTables(ctx context.Context, tx *sql.Tx, version int) error {
-	steps, err := migrations()
+	all, err := ledgerfile.RowsOf(ctx, tx)
 	if err != nil {
 		return err
 	}
-	if version < 1 || version > len(steps) {
-		return words.Errorf("there is no version %d of a ledger, only 1 to %d", version, len(steps))
+	for _, table := range derived {
+		about.Rows[table] = all[table]
 	}
-	for _, step := range steps[:version] {
-		if _, err := tx.ExecContext(ctx, step); err != nil {
-			return words.Errorf("making the tables: %w", err)
-		}
-	}
-	return nil
+	return tx.Commit()
 }
 
 // seal makes a database whose tables are filled a ledger: what follows from the
 // tables, and the signs that programs know a ledger by.
 func seal(ctx context.Context, tx *sql.Tx, version int) error {
-	if _, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")"); err != nil {
+	if err := fillLatest(ctx, tx); err != nil {
 		return words.Errorf("finding the newest readings: %w", err)
 	}
-	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", version)} {
-		if _, err := tx.ExecContext(ctx, pragma); err != nil {
-			return err
-		}
-	}
-	return nil
+	return ledgerfile.Sign(ctx, tx, version)
 }
 
 func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 	name := filepath.Base(path)
-	columns, err := tableColumns(ctx, tx, table)
+	columns, err := ledgerfile.Columns(ctx, tx, table)
 	if err != nil {
 		return err
 	}
 	file, err := os.Open(path)
 	if err != nil {
-		return words.Errorf("%s: %s", name, plainCause(err))
+		return words.Errorf("%s: %s", name, ledgerfile.PlainCause(err))
 	}
 	defer file.Close()
 	r := csv.NewReader(file)
@@ -158,11 +141,11 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 		return words.Errorf("%s has no line of column names: %w", name, err)
 	}
 	for i, c := range columns {
-		if i >= len(head) || head[i] != c.name || len(head) != len(columns) {
-			return words.Errorf("%s has the columns %s: they must be %s", name, strings.Join(head, ", "), strings.ReplaceAll(quoted(columns), `"`, ""))
+		if i >= len(head) || head[i] != c.Name || len(head) != len(columns) {
+			return words.Errorf("%s has the columns %s: they must be %s", name, strings.Join(head, ", "), strings.ReplaceAll(ledgerfile.Quoted(columns), `"`, ""))
 		}
 	}
-	insert, err := tx.PrepareContext(ctx, fmt.Sprintf(`INSERT INTO "%s" (%s) VALUES (%s)`, table, quoted(columns), strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
+	insert, err := tx.PrepareContext(ctx, fmt.Sprintf(`INSERT INTO "%s" (%s) VALUES (%s)`, table, ledgerfile.Quoted(columns), strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
 	if err != nil {
 		return err
 	}
@@ -177,9 +160,9 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 			return words.Errorf("%s: %w", name, err)
 		}
 		for i, c := range columns {
-			if values[i], err = c.read(line[i]); err != nil {
+			if values[i], err = readCell(c, line[i]); err != nil {
 				at, _ := r.FieldPos(i)
-				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.name, line[i], strings.ToLower(c.kind))
+				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.Name, line[i], strings.ToLower(c.Kind))
 			}
 		}
 		if _, err := insert.ExecContext(ctx, values...); err != nil {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"strconv"
 	"testing"
 	"time"
@@ -14,30 +13,22 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 )
 
-// saveInto names the ledger that a child process saves into until it is
-// killed.
-const saveInto = "WEIRKEEPER_TEST_SAVE_INTO"
-
 // childJobs are what this test program does instead of its tests when it is
-// started as a child, by the variable that names the ledger.
-var childJobs = map[string]func(path string){saveInto: saveForEver}
+// started as a child.
+var childJobs = map[string]func(path string){saveForEver: saveUntilKilled}
 
-func TestMain(m *testing.M) {
-	for name, job := range childJobs {
-		if path := os.Getenv(name); path != "" {
-			job(path)
-			return
-		}
-	}
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { faults.Main(m, childJobs) }
 
-// saveForEver saves readings two at a time and prints their ids once the save
+// saveForEver is the job of a child that saves into a ledger until it is killed.
+const saveForEver = "save for ever"
+
+// saveUntilKilled saves readings two at a time and prints their ids once the save
 // has returned.
-func saveForEver(path string) {
+func saveUntilKilled(path string) {
 	ctx := context.Background()
 	s, err := storage.Open(ctx, path, storagetest.Clock)
 	if err != nil {
@@ -65,7 +56,7 @@ func TestKillLosesNothingSaved(t *testing.T) {
 	must(t, s.Close())
 	saved := map[int64]bool{}
 	kills := 8
-	if n, err := strconv.Atoi(os.Getenv(soak)); err == nil {
+	if n := faults.Rounds(); n > 0 {
 		kills = 100 * n
 	}
 	for range kills {
@@ -86,8 +77,7 @@ func TestKillLosesNothingSaved(t *testing.T) {
 
 func killedWhileSaving(t *testing.T, path string, saved map[int64]bool) {
 	t.Helper()
-	child := exec.Command(os.Args[0])
-	child.Env = append(os.Environ(), saveInto+"="+path)
+	child := faults.Child("", saveForEver, path)
 	child.Stderr = os.Stderr
 	out, err := child.StdoutPipe()
 	must(t, err)
@@ -129,7 +119,3 @@ func checkSaved(t *testing.T, path string, saved map[int64]bool) {
 		t.Errorf("%d of latest are wrong", wrong)
 	}
 }
-
-// soak names how long the tests of faults go on: in rounds of a hundred kills and
-// 250 power cuts. Without it they are short.
-const soak = "WEIRKEEPER_SOAK"

@@ -2,10 +2,12 @@ package storage
 
 import (
 	"context"
+	"database/sql"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -47,8 +49,21 @@ const latestDiffers = "WITH truth AS (" + latestTruth + `),
 // CheckLatest compares the kept newest readings with the readings themselves
 // and returns how many differ.
 func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
-	if err = s.read.WithContext(ctx).Raw(latestDiffers).Row().Scan(&wrong); err != nil {
+	if wrong, err = latestDiffer(ctx, s.file.Reader()); err != nil {
 		return 0, words.Errorf("checking the newest values: %w", err)
 	}
 	return wrong, nil
+}
+
+// latestDiffer counts the kept newest readings of a database that are not the
+// newest.
+func latestDiffer(ctx context.Context, db ledgerfile.Querier) (wrong int, err error) {
+	err = db.QueryRowContext(ctx, latestDiffers).Scan(&wrong)
+	return wrong, err
+}
+
+// fillLatest finds the newest readings of a database that has none of them yet.
+func fillLatest(ctx context.Context, tx *sql.Tx) error {
+	_, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")")
+	return err
 }

@@ -15,6 +15,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -61,9 +62,6 @@ var photoKinds = map[string]string{"image/jpeg": ".jpg", "image/png": ".png", "i
 // largestPhoto bounds a photo, in bytes.
 const largestPhoto = 64 << 20
 
-// photoFolder is where the photos of the ledger at path lie.
-func photoFolder(path string) string { return path + "-photos" }
-
 // AddPhoto copies a picture into the folder beside the ledger and records it;
 // the photo gets its ID, File, SHA256 and Size. The file's name is the ledger's
 // own, so that no imported name can lead out of the folder. What is no JPEG, PNG,
@@ -108,23 +106,23 @@ func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 	sum := sha256.Sum256(data)
 	p.SHA256, p.Size = hex.EncodeToString(sum[:]), int64(len(data))
 	p.File = p.At.UTC().Format("20060102") + "-" + p.SHA256[:16] + ending
-	folder := photoFolder(s.path)
+	folder := ledgerfile.PhotoFolder(s.Path())
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return words.Errorf("making the folder of photos: %s; check that you may write beside the ledger", plainCause(err))
+		return words.Errorf("making the folder of photos: %s; check that you may write beside the ledger", ledgerfile.PlainCause(err))
 	}
-	if sum, _, err := sumOf(filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
+	if sum, _, err := ledgerfile.SumOf(filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
 		return nil
 	}
-	part := filepath.Join(folder, p.File+partSuffix)
-	err = writeSynced(part, data)
+	part := filepath.Join(folder, p.File+ledgerfile.PartSuffix)
+	err = ledgerfile.WriteSynced(part, data)
 	if err == nil {
 		err = os.Rename(part, filepath.Join(folder, p.File))
 	}
 	if err != nil {
 		os.Remove(part)
-		return words.Errorf("saving the picture: not saved, %s", plainCause(err))
+		return words.Errorf("saving the picture: not saved, %s", ledgerfile.PlainCause(err))
 	}
-	return syncFile(folder)
+	return ledgerfile.SyncFile(folder)
 }
 
 // Photos returns the photos of a system, withdrawn ones too, in order of time.
@@ -143,7 +141,7 @@ func (s *Store) Photos(ctx context.Context, id tanks.SystemID) ([]tanks.Photo, e
 // OpenPhoto opens a photo's file. The error is a *PhotoError when it is not
 // there; a name that leads out of the folder is refused.
 func (s *Store) OpenPhoto(p tanks.Photo) (io.ReadCloser, error) {
-	root, err := os.OpenRoot(photoFolder(s.path))
+	root, err := os.OpenRoot(ledgerfile.PhotoFolder(s.Path()))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &PhotoError{p.File, "is missing"}
 	}
@@ -168,7 +166,7 @@ func (s *Store) WithdrawPhoto(ctx context.Context, id tanks.PhotoID, reason, per
 
 // checkPhotos says which of the photos that a ledger records are missing in
 // their folder, or changed.
-func checkPhotos(ctx context.Context, folder string, db querier) ([]string, error) {
+func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]string, error) {
 	rows, err := db.QueryContext(ctx, "SELECT DISTINCT file, sha256 FROM photos ORDER BY file")
 	if err != nil {
 		return nil, err
@@ -180,7 +178,7 @@ func checkPhotos(ctx context.Context, folder string, db querier) ([]string, erro
 		if err := rows.Scan(&file, &want); err != nil {
 			return nil, err
 		}
-		sum, _, err := sumOf(filepath.Join(folder, filepath.Base(file)))
+		sum, _, err := ledgerfile.SumOf(filepath.Join(folder, filepath.Base(file)))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			faults = append(faults, (&PhotoError{file, "is missing"}).Error())
@@ -189,7 +187,7 @@ func checkPhotos(ctx context.Context, folder string, db querier) ([]string, erro
 		case sum != want:
 			faults = append(faults, (&PhotoError{file, "has changed"}).Error())
 		}
-		if len(faults) == mostFaults {
+		if len(faults) == ledgerfile.MostFaults {
 			break
 		}
 	}
@@ -207,7 +205,7 @@ func copyPhotos(from, to string) error {
 		return words.Errorf("reading the folder of photos: %w", err)
 	}
 	for _, e := range entries {
-		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), partSuffix) {
+		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), ledgerfile.PartSuffix) {
 			continue
 		}
 		if err := copyPhoto(filepath.Join(from, e.Name()), to, e.Name()); err != nil {
@@ -219,11 +217,11 @@ func copyPhotos(from, to string) error {
 
 // sameFile tells two files that differ.
 func sameFile(a, b string) error {
-	one, _, err := sumOf(a)
+	one, _, err := ledgerfile.SumOf(a)
 	if err != nil {
 		return err
 	}
-	other, _, err := sumOf(b)
+	other, _, err := ledgerfile.SumOf(b)
 	if err == nil && one != other {
 		err = words.Errorf("%s is no true copy of %s: check the drive", b, a)
 	}
@@ -241,8 +239,8 @@ func copyPhoto(from, folder, name string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return err
 	}
-	part := target + partSuffix
-	err := copyFile(part, from)
+	part := target + ledgerfile.PartSuffix
+	err := ledgerfile.CopyFile(part, from)
 	if err == nil {
 		err = sameFile(from, part)
 	}

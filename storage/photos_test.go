@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -102,11 +103,11 @@ func TestPhotosTravel(t *testing.T) {
 
 	inFolder := filepath.Join(s.Path()+"-photos", p.File)
 	must(t, os.WriteFile(inFolder, []byte("changed"), 0o644))
-	if r := value[storage.Report](t)(storage.Check(ctx, s.Path())); !slices.ContainsFunc(r.Faults, func(f string) bool { return strings.Contains(f, "has changed") }) {
+	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); !slices.ContainsFunc(r.Faults, func(f string) bool { return strings.Contains(f, "has changed") }) {
 		t.Errorf("of a changed photo: %q", r.Faults)
 	}
 	must(t, os.RemoveAll(filepath.Dir(inFolder)))
-	if r := value[storage.Report](t)(storage.Check(ctx, s.Path())); len(r.Faults) != 1 || !strings.Contains(r.Faults[0], "is missing") {
+	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); len(r.Faults) != 1 || !strings.Contains(r.Faults[0], "is missing") {
 		t.Errorf("of a missing photo: %q", r.Faults)
 	}
 	open := value[*storage.Store](t)(storage.Open(ctx, s.Path(), storagetest.Clock))
@@ -117,12 +118,12 @@ func TestPhotosTravel(t *testing.T) {
 	must(t, open.Close())
 
 	value[string](t)(storage.Restore(ctx, b, s.Path(), f.Now))
-	if r := value[storage.Report](t)(storage.Check(ctx, s.Path())); !r.Sound() {
+	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); !r.Sound() {
 		t.Errorf("restored: %q", r.Faults)
 	}
 	imported := filepath.Join(t.TempDir(), "imported.ledger")
 	must(t, storage.ImportAll(ctx, export, imported, nil))
-	if r := value[storage.Report](t)(storage.Check(ctx, imported)); !r.Sound() {
+	if r := value[ledgerfile.Report](t)(storage.Check(ctx, imported)); !r.Sound() {
 		t.Errorf("imported: %q", r.Faults)
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -18,12 +17,13 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 )
 
-// saveTraced names the ledger that a child saves into while all that it writes
-// is written down.
-const saveTraced = "WEIRKEEPER_TEST_SAVE_TRACED"
+// saveTraced is the job of a child that saves into a ledger while all that it
+// writes is written down.
+const saveTraced = "save traced"
 
 func init() { childJobs[saveTraced] = saveAndAcknowledge }
 
@@ -106,8 +106,8 @@ func traceSaves(t *testing.T, sync string) (before, ledger string, did []traced)
 	ledger = filepath.Join(folder, "room.ledger")
 	copyOf(t, s.Path(), ledger)
 	trace := filepath.Join(work, "trace")
-	child := exec.Command(os.Args[0])
-	child.Env = append(os.Environ(), saveTraced+"="+ledger, "LD_PRELOAD="+shim, "TRACE_TO="+trace, "TRACE_BELOW="+folder, "TRACE_SYNC="+sync)
+	child := faults.Child("", saveTraced, ledger)
+	child.Env = append(child.Env, "LD_PRELOAD="+shim, "TRACE_TO="+trace, "TRACE_BELOW="+folder, "TRACE_SYNC="+sync)
 	if out, err := child.CombinedOutput(); err != nil {
 		t.Fatalf("the child: %v\n%s", err, out)
 	}
@@ -246,7 +246,7 @@ func powerCuts(t *testing.T, sync string, cuts int) (losses int, did []traced) {
 // sync.
 func TestPowerCuts(t *testing.T) {
 	cuts := 60
-	if n, err := strconv.Atoi(os.Getenv(soak)); err == nil {
+	if n := faults.Rounds(); n > 0 {
 		cuts = 250 * n
 	}
 	_, did := powerCuts(t, "", cuts)

@@ -3,13 +3,13 @@ package storage
 import (
 	"context"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Restore puts a backup in the place of the ledger at path, which no program may
@@ -18,20 +18,20 @@ import (
 // empty when there was nothing to replace. When anything goes wrong the ledger
 // stays as it was.
 func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept string, err error) {
-	held, err := hold(ctx, path, now)
+	held, err := ledgerfile.Hold(ctx, path, now)
 	if err != nil {
 		return "", err
 	}
-	defer held.release()
+	defer held.Release()
 	if err := b.Verify(ctx); err != nil {
 		return "", err
 	}
-	part := path + partSuffix
-	if err := copyFile(part, b.Path); err != nil {
+	part := path + ledgerfile.PartSuffix
+	if err := ledgerfile.CopyFile(part, b.Path); err != nil {
 		os.Remove(part)
 		return "", words.Errorf("copying the backup: %w", err)
 	}
-	if err := verifyCopy(ctx, part, b.Version, b.Rows); err != nil {
+	if err := prove(ctx, part, b.Contents); err != nil {
 		os.Remove(part)
 		return "", words.Errorf("the copy of the backup is not good: %w", err)
 	}
@@ -42,56 +42,31 @@ func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept st
 	if err := os.Rename(part, path); err != nil {
 		return kept, words.Errorf("putting the backup in place (the former files are in %s): %w", kept, err)
 	}
-	if err := copyPhotos(photosBeside(b.Path), photoFolder(path)); err != nil {
+	if err := copyPhotos(photosBeside(b.Path), ledgerfile.PhotoFolder(path)); err != nil {
 		return kept, words.Errorf("the ledger is restored, but not all of its photos: %w", err)
 	}
-	return kept, syncFile(filepath.Dir(path))
+	return kept, ledgerfile.SyncFile(filepath.Dir(path))
 }
-
-// ledgerFiles are the endings of a ledger's files: a log left beside another
-// database would damage it.
-var ledgerFiles = []string{"", "-wal", "-shm"}
 
 // setAside moves a ledger's files into a new folder beside it.
 func setAside(path string, now time.Time) (string, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return "", nil
 	}
-	folder := path + "-before-restore-" + now.UTC().Format(backupStamp)
+	folder := path + "-before-restore-" + now.UTC().Format(ledgerfile.Stamp)
 	if err := os.Mkdir(folder, 0o755); err != nil {
 		return "", err
 	}
-	for i, end := range ledgerFiles {
+	endings := ledgerfile.Endings()
+	for i, end := range endings {
 		err := os.Rename(path+end, filepath.Join(folder, filepath.Base(path)+end))
 		if err == nil || errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
-		for _, moved := range ledgerFiles[:i] { // all or none
+		for _, moved := range endings[:i] { // all or none
 			os.Rename(filepath.Join(folder, filepath.Base(path)+moved), path+moved)
 		}
 		return "", err
 	}
 	return folder, nil
-}
-
-// copyFile copies a file to a new one that outlasts a power cut.
-func copyFile(to, from string) error {
-	in, err := os.Open(from)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	out, err := os.Create(to)
-	if err != nil {
-		return err
-	}
-	if _, err := io.Copy(out, in); err != nil {
-		out.Close()
-		return err
-	}
-	if err := out.Sync(); err != nil {
-		out.Close()
-		return err
-	}
-	return out.Close()
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Proved returns when a backup was last proved to be good.
@@ -48,7 +49,7 @@ func (b Backup) describe() error {
 	if err != nil {
 		return err
 	}
-	if err := writeSynced(strings.TrimSuffix(b.Path, backupSuffix)+aboutSuffix, append(about, '\n')); err != nil {
+	if err := ledgerfile.WriteSynced(strings.TrimSuffix(b.Path, backupSuffix)+aboutSuffix, append(about, '\n')); err != nil {
 		return words.Errorf("describing the backup: %w", err)
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -23,8 +24,8 @@ func (roomRow) TableName() string { return "room" }
 func (s *Store) Room(ctx context.Context) (tanks.Room, error) {
 	var r roomRow
 	err := s.read.WithContext(ctx).Take(&r, 1).Error
-	if err != nil && damage(err) {
-		return tanks.Room{}, openFailed(s.path, err)
+	if err != nil && ledgerfile.Damage(err) {
+		return tanks.Room{}, ledgerfile.OpenFailed(s.Path(), err)
 	}
 	if err != nil {
 		return tanks.Room{}, words.Errorf("reading the room: %w", err)
@@ -76,7 +77,7 @@ func (s *Store) DropDraft(ctx context.Context, name string) error {
 func (s *Store) keep(ctx context.Context, doing words.Text, work func(tx *gorm.DB) error) error {
 	err := s.transact(ctx, func(tx *gorm.DB) error { return s.history.paused(tx, func() error { return work(tx) }) })
 	if err != nil {
-		return writeFailed(doing, err)
+		return ledgerfile.WriteFailed(doing, err)
 	}
 	s.tell(of(KindDraft))
 	return nil

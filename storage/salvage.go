@@ -15,6 +15,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Salvaged is what could be read of a damaged ledger.
@@ -37,45 +38,45 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	if progress == nil {
 		progress = func(string) {}
 	}
-	if err := looksLikeLedger(from); err != nil {
+	if err := ledgerfile.Identify(from); err != nil {
 		return Salvaged{}, err
 	}
-	held, err := hold(ctx, from, now)
+	lock, err := ledgerfile.Hold(ctx, from, now)
 	if err != nil {
 		return Salvaged{}, err
 	}
-	defer held.release()
+	defer lock.Release()
 	folder, err := os.MkdirTemp(filepath.Dir(to), ".salvage-")
 	if err != nil {
-		return Salvaged{}, words.Errorf("making room for a copy: %s; choose a folder that you may write to", plainCause(err))
+		return Salvaged{}, words.Errorf("making room for a copy: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
 	defer os.RemoveAll(folder)
 	// SQLite may write to what it opens: the log is folded in, at the least.
 	source := filepath.Join(folder, "damaged")
 	for _, end := range []string{"", "-wal"} {
-		if err := copyFile(source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := ledgerfile.CopyFile(source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return Salvaged{}, words.Errorf("copying the damaged ledger: %w", err)
 		}
 	}
 	target := filepath.Join(folder, "salvaged")
 	s := salvage{progress: progress, Salvaged: Salvaged{Kept: map[string]int{}, Lost: map[string]int{}}}
-	version, err := s.into(ctx, source, target)
+	held, err := s.into(ctx, source, target)
 	if err != nil {
 		return Salvaged{}, words.Errorf("salvaging %s: %w", from, err)
 	}
-	if err := verifyCopy(ctx, target, version, s.Kept, derived...); err != nil {
+	if err := prove(ctx, target, held); err != nil {
 		return Salvaged{}, words.Errorf("what was salvaged is not good: %w", err)
 	}
 	if _, err := os.Lstat(to); err == nil {
-		return Salvaged{}, &OpenError{to, "there is a file of this name already", "choose another name"}
+		return Salvaged{}, &ledgerfile.OpenError{Path: to, Problem: "there is a file of this name already", Remedy: "choose another name"}
 	}
 	if err := os.Rename(target, to); err != nil {
 		return Salvaged{}, words.Errorf("putting the salvaged ledger in place: %w", err)
 	}
-	if err := syncFile(filepath.Dir(to)); err != nil {
+	if err := ledgerfile.SyncFile(filepath.Dir(to)); err != nil {
 		return Salvaged{}, err
 	}
-	return s.Salvaged, copyPhotos(photoFolder(from), photoFolder(to))
+	return s.Salvaged, copyPhotos(ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to))
 }
 
 // salvage copies what it can from one database into another.
@@ -87,62 +88,62 @@ type salvage struct {
 	size     int64 // of the damaged file in bytes
 }
 
-func (s *salvage) into(ctx context.Context, source, target string) (version int, err error) {
-	if s.from, err = openToRead(source, "mode=rw"); err != nil {
-		return 0, err
+func (s *salvage) into(ctx context.Context, source, target string) (held ledgerfile.Contents, err error) {
+	if s.from, err = ledgerfile.OpenToRead(source, ledgerfile.Owned); err != nil {
+		return held, err
 	}
 	defer s.from.Close()
 	if info, err := os.Stat(source); err == nil {
 		s.size = info.Size()
 	}
-	if err := s.from.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
-		return 0, openFailed(source, err)
+	if held.Version, err = ledgerfile.Version(ctx, s.from); err != nil {
+		return held, ledgerfile.OpenFailed(source, err)
 	}
-	to, err := sql.Open(driverName, dsn(target, "mode=rwc&_journal_mode=DELETE&_synchronous=FULL&_foreign_keys=0"))
+	to, err := ledgerfile.OpenToFill(target)
 	if err != nil {
-		return 0, err
+		return held, err
 	}
 	defer to.Close()
-	to.SetMaxOpenConns(1)
 	if s.tx, err = to.BeginTx(ctx, nil); err != nil {
-		return 0, err
+		return held, err
 	}
 	defer s.tx.Rollback()
-	if err := makeTables(ctx, s.tx, version); err != nil {
-		return 0, err
+	if err := ledgerfile.MakeTables(ctx, s.tx, held.Version); err != nil {
+		return held, err
 	}
 	tables, err := tablesOf(ctx, s.tx)
 	if err != nil {
-		return 0, err
+		return held, err
 	}
 	for _, table := range tables {
 		s.progress(table)
 		if err := s.table(ctx, table); err != nil {
-			return 0, words.Errorf("%s: %w", table, err)
+			return held, words.Errorf("%s: %w", table, err)
 		}
 	}
 	if err := s.mend(ctx); err != nil {
-		return 0, err
+		return held, err
 	}
-	if err := seal(ctx, s.tx, version); err != nil {
-		return 0, err
+	if err := seal(ctx, s.tx, held.Version); err != nil {
+		return held, err
 	}
-	if s.Kept, err = rowsOf(ctx, s.tx); err != nil {
-		return 0, err
+	if held.Rows, err = ledgerfile.RowsOf(ctx, s.tx); err != nil {
+		return held, err
 	}
+	s.Kept = maps.Clone(held.Rows)
 	maps.DeleteFunc(s.Kept, func(table string, _ int) bool { return slices.Contains(derived, table) })
-	return version, s.tx.Commit()
+	return held, s.tx.Commit()
 }
 
 // table copies the rows of one table, by ranges of the first column of its key:
 // a range that cannot be read is halved until only what is destroyed is left out.
 func (s *salvage) table(ctx context.Context, table string) error {
-	columns, err := tableColumns(ctx, s.tx, table)
+	columns, err := ledgerfile.Columns(ctx, s.tx, table)
 	if err != nil {
 		return err
 	}
-	key, _ := keyOf(columns)
-	names := quoted(columns)
+	key := ledgerfile.KeyOf(columns)
+	names := ledgerfile.Quoted(columns)
 	insert, err := s.tx.PrepareContext(ctx, fmt.Sprintf(`INSERT OR IGNORE INTO "%s" (%s) VALUES (%s)`, table, names, strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
 	if err != nil {
 		return err
@@ -150,7 +151,7 @@ func (s *salvage) table(ctx context.Context, table string) error {
 	defer insert.Close()
 	var same []string
 	for _, c := range key {
-		same = append(same, c.name+" = ?")
+		same = append(same, c.Name+" = ?")
 	}
 	find, err := s.tx.PrepareContext(ctx, fmt.Sprintf(`SELECT count(*) FROM "%s" WHERE %s`, table, strings.Join(same, " AND ")))
 	if err != nil {
@@ -158,12 +159,12 @@ func (s *salvage) table(ctx context.Context, table string) error {
 	}
 	defer find.Close()
 	c := salvageTable{salvage: s, table: table, columns: len(columns), keys: len(key), insert: insert, find: find, refused: map[string]bool{}}
-	if key[0].kind != "INTEGER" {
+	if key[0].Kind != "INTEGER" {
 		c.read = fmt.Sprintf(`SELECT %s FROM "%s" NOT INDEXED`, names, table)
 		return c.or(c.copy(ctx), 1)
 	}
-	c.read = fmt.Sprintf(`SELECT %s FROM "%s" NOT INDEXED WHERE %s BETWEEN ? AND ?`, names, table, key[0].name)
-	low, high := c.ends(ctx, key[0].name)
+	c.read = fmt.Sprintf(`SELECT %s FROM "%s" NOT INDEXED WHERE %s BETWEEN ? AND ?`, names, table, key[0].Name)
+	low, high := c.ends(ctx, key[0].Name)
 	return c.between(ctx, low, high)
 }
 
@@ -196,7 +197,7 @@ func (c *salvageTable) between(ctx context.Context, low, high int64) error {
 		return nil
 	}
 	err := c.copy(ctx, low, high)
-	if err == nil || !damage(err) {
+	if err == nil || !ledgerfile.Damage(err) {
 		return err
 	}
 	if low == high {
@@ -259,7 +260,7 @@ func (c *salvageTable) keep(ctx context.Context, values []any) error {
 // or counts rows that cannot be read because of damage, and passes other errors
 // on.
 func (c *salvageTable) or(err error, rows int) error {
-	if err == nil || !damage(err) {
+	if err == nil || !ledgerfile.Damage(err) {
 		return err
 	}
 	c.Lost[c.table] += rows
@@ -330,7 +331,7 @@ var stands = map[string]string{
 }
 
 func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
-	columns, err := tableColumns(ctx, s.tx, l.table)
+	columns, err := ledgerfile.Columns(ctx, s.tx, l.table)
 	if err != nil {
 		return err
 	}
@@ -339,9 +340,9 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 			s.Invented = append(s.Invented, fmt.Sprintf("%d of the %s", n, l.parent))
 		})
 	}
-	at := slices.IndexFunc(columns, func(c column) bool { return c.name == l.column })
+	at := slices.IndexFunc(columns, func(c ledgerfile.Column) bool { return c.Name == l.column })
 	where := fmt.Sprintf(" WHERE %[1]s IS NOT NULL AND %[1]s NOT IN (SELECT id FROM %[2]s)", l.column, l.parent)
-	if at >= 0 && columns[at].nullable {
+	if at >= 0 && columns[at].Nullable {
 		// Where a row must have one of several references this fails, and the row
 		// goes.
 		if _, err := s.tx.ExecContext(ctx, "UPDATE "+l.table+" SET "+l.column+" = NULL"+where); err == nil {

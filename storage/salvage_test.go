@@ -11,6 +11,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -70,7 +71,7 @@ func TestSalvage(t *testing.T) {
 			continue
 		}
 		same(t, string(read(t, damaged)) == string(data), true)
-		r := value[storage.Report](t)(storage.Check(t.Context(), to))
+		r := value[ledgerfile.Report](t)(storage.Check(t.Context(), to))
 		s := value[*storage.Store](t)(storage.Open(t.Context(), to, storagetest.Clock))
 		n := 0
 		for _, system := range value[[]tanks.System](t)(s.Systems(t.Context())) {
@@ -105,7 +106,7 @@ func TestSalvageMendsReferences(t *testing.T) {
 	if got.Kept["readings"] != len(all) || len(got.Lost) != 0 || len(got.Invented) != 3 || len(tables) < 20 {
 		t.Errorf("%+v, tables %q", got, tables)
 	}
-	r := value[storage.Report](t)(storage.Check(t.Context(), to))
+	r := value[ledgerfile.Report](t)(storage.Check(t.Context(), to))
 	if !r.Sound() {
 		t.Error(r.Faults)
 	}
@@ -122,13 +123,13 @@ func TestSalvageMendsReferences(t *testing.T) {
 func TestSalvageRefuses(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	to := filepath.Join(t.TempDir(), "to.ledger")
-	var held *storage.HeldError
+	var held *ledgerfile.HeldError
 	if _, err := storage.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &held) {
 		t.Errorf("of a ledger that is open: %v", err)
 	}
 	must(t, s.Close())
 	must(t, os.WriteFile(to, []byte("mine"), 0o644))
-	var refused *storage.OpenError
+	var refused *ledgerfile.OpenError
 	if _, err := storage.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &refused) || string(read(t, to)) != "mine" {
 		t.Errorf("over a file: %v", err)
 	}

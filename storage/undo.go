@@ -7,6 +7,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -80,7 +81,7 @@ func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word words.Te
 		return step{}, words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", word, last.doing)
 	}
 	if err != nil {
-		return step{}, writeFailed(words.T("%s %s", word, last.doing), err)
+		return step{}, ledgerfile.WriteFailed(words.T("%s %s", word, last.doing), err)
 	}
 	h.mutex.Lock()
 	defer h.mutex.Unlock()

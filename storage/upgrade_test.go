@@ -1,4 +1,4 @@
-package storage
+package storage_test
 
 import (
 	"fmt"
@@ -9,13 +9,15 @@ import (
 	"testing"
 	"time"
 
-	"weirkeeper/tanks"
+	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/storagetest"
 )
 
 var upgradeTime = time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)
 
 // olderLedger opens a copy of the kept ledger of a version.
-func olderLedger(t *testing.T, name string) *Store {
+func olderLedger(t *testing.T, name string) *storage.Store {
 	t.Helper()
 	data, err := os.ReadFile(filepath.Join("testdata", name))
 	if err != nil {
@@ -25,7 +27,7 @@ func olderLedger(t *testing.T, name string) *Store {
 	if err := os.WriteFile(path, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	s, err := Open(t.Context(), path, func() time.Time { return upgradeTime })
+	s, err := storage.Open(t.Context(), path, func() time.Time { return upgradeTime })
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
@@ -34,33 +36,19 @@ func olderLedger(t *testing.T, name string) *Store {
 }
 
 // schemaOf lists what a ledger is made of.
-func schemaOf(t *testing.T, s *Store) []string {
+func schemaOf(t *testing.T, s *storage.Store) []string {
 	t.Helper()
-	pool, err := s.read.DB()
-	if err != nil {
-		t.Fatal(err)
-	}
-	all, err := textColumn(t.Context(), pool, "SELECT type || ' ' || name || ' ' || ifnull(sql, '') FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%' ORDER BY name")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return all
+	const all = "SELECT type || ' ' || name || ' ' || ifnull(sql, '') FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%' ORDER BY name"
+	return value[[]string](t)(ledgerfile.TextColumn(t.Context(), plain(t, s.Path()), all))
 }
 
 // A ledger of every version that was ever landed opens, holds what it held, and
 // has the schema of a new one.
 func TestLedgersOfEveryVersion(t *testing.T) {
-	fresh, err := Create(t.Context(), filepath.Join(t.TempDir(), "new.ledger"), tanks.Room{Name: "New", Zone: "UTC"}, time.Now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer fresh.Close()
+	fresh, _ := storagetest.Room(t)
 	want := strings.Join(schemaOf(t, fresh), "\n")
-	steps, err := migrations()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for version := 1; version <= len(steps); version++ {
+	newest := value[int](t)(ledgerfile.Newest())
+	for version := 1; version <= newest; version++ {
 		name := fmt.Sprintf("version-%d.sqlite", version)
 		const readings = 3
 		s := olderLedger(t, name)
@@ -75,72 +63,11 @@ func TestLedgersOfEveryVersion(t *testing.T) {
 		if err != nil || len(latest) == 0 {
 			t.Errorf("%s: %d newest, %v", name, len(latest), err)
 		}
-		r, err := Check(t.Context(), s.Path())
+		r, err := storage.Check(t.Context(), s.Path())
 		// The photo of the kept ledger is not kept with it.
 		r.Faults = slices.DeleteFunc(r.Faults, func(f string) bool { return strings.Contains(f, "the photo") })
 		if err != nil || !r.Sound() || r.Rows["readings"] != readings {
 			t.Errorf("%s: %+v, %v", name, r, err)
 		}
-	}
-}
-
-func kept(t *testing.T, s *Store) []string {
-	t.Helper()
-	all, err := filepath.Glob(s.path + "-before-version-*")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return all
-}
-
-// A change of the schema is made on a ledger of which a copy is kept; one that
-// fails leaves the ledger as it was.
-func TestUpgradeKeepsACopy(t *testing.T) {
-	s := olderLedger(t, "version-1.sqlite")
-	steps, err := migrations()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, copied := range kept(t, s) { // of the upgrade from version 1
-		if g, err := Look(t.Context(), copied); err != nil || g.Room != "Kept room" || g.Readings == 0 {
-			t.Errorf("the copy kept on opening holds %+v, %v", g, err)
-		}
-		if err := os.Remove(copied); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := s.upgrade(t.Context(), len(steps), steps); err != nil || len(kept(t, s)) != 0 {
-		t.Errorf("with nothing to do: %v, %v", err, kept(t, s))
-	}
-	failing := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT; ALTER TABLE no_table ADD COLUMN x TEXT;")
-	if err := s.upgrade(t.Context(), len(steps), failing); err == nil || !strings.Contains(err.Error(), "bringing the ledger to version") {
-		t.Errorf("a failing step gave %v", err)
-	}
-	if version, err := s.version(t.Context()); version != len(steps) || err != nil {
-		t.Errorf("after it the version is %d, %v", version, err)
-	}
-	copies := kept(t, s)
-	if len(copies) != 1 {
-		t.Fatalf("kept are %v", copies)
-	}
-	if g, err := Look(t.Context(), copies[0]); err != nil || g.Room != "Kept room" || g.Readings == 0 {
-		t.Errorf("the copy holds %+v, %v", g, err)
-	}
-	if err := os.Remove(copies[0]); err != nil {
-		t.Fatal(err)
-	}
-	good := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT;")
-	if err := s.upgrade(t.Context(), len(steps), good); err != nil {
-		t.Fatal(err)
-	}
-	if version, err := s.version(t.Context()); version != len(good) || err != nil || len(kept(t, s)) != 1 {
-		t.Errorf("after a good step the version is %d, %v, kept %v", version, err, kept(t, s))
-	}
-	if err := os.WriteFile(s.path+"-before-version-99-"+upgradeTime.Format(backupStamp), []byte("in the way"), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	blocked := append(good, make([]string, 99-len(good))...)
-	if err := s.upgrade(t.Context(), len(good), blocked); err == nil || !strings.Contains(err.Error(), "nothing was changed") {
-		t.Errorf("without a copy: %v", err)
 	}
 }

@@ -89,8 +89,8 @@ func upward(p listed) []string {
 
 // misplaced returns the libraries that p reaches, through whatever, and must
 // not: Fyne outside app, GORM and SQL by import outside storage, either of them
-// in the reading of CSV, and the driver that opens real windows outside the two
-// programs that do.
+// in the reading of CSV, the record in the rooms below it, and the driver that
+// opens real windows outside the two programs that do.
 func misplaced(p listed) []string {
 	var wrong []string
 	free := inside(p.ImportPath, "app") && !inside(p.ImportPath, "app/chart") && !inside(p.ImportPath, "app/dossier") && !inside(p.ImportPath, "app/paper")
@@ -115,6 +115,13 @@ func misplaced(p listed) []string {
 	if !inside(p.ImportPath, "storage") || inside(p.ImportPath, "storage/csvread") {
 		for _, path := range database {
 			if strings.HasPrefix(path, "gorm.io/") || path == "database/sql" {
+				wrong = append(wrong, path)
+			}
+		}
+	}
+	if inside(p.ImportPath, "storage/csvread") || inside(p.ImportPath, "storage/ledgerfile") {
+		for _, path := range p.Deps {
+			if path == module+"/storage" {
 				wrong = append(wrong, path)
 			}
 		}
@@ -152,6 +159,7 @@ func TestGuardSeesFaults(t *testing.T) {
 		"app imports SQL":       {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"database/sql"}}, "database/sql"},
 		"csvread reaches GORM":  {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
 		"csvread reaches SQL":   {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"database/sql"}}, "database/sql"},
+		"file reaches record":   {listed{ImportPath: "weirkeeper/storage/ledgerfile", Deps: []string{"weirkeeper/storage"}}, "weirkeeper/storage"},
 		"app imports driver":    {listed{ImportPath: "weirkeeper/app/shell", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
 	}
 	for name, c := range cases {

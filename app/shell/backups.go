@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 )
 
 const (
@@ -140,7 +141,7 @@ func (w *Window) offerBackup(path string, cause error) {
 		if err == nil && good.Path != "" {
 			n.Text += say.F(". There is a good backup of %s; the broken file would be kept beside it.", words.Moment(good.Taken.Local()))
 			n.Do, n.Then = say.L("Restore it"), func() { w.restore(good, path) }
-		} else if broken := new(storage.OpenError); errors.As(cause, &broken) && broken.Damaged() {
+		} else if broken := new(ledgerfile.OpenError); errors.As(cause, &broken) && broken.Damaged() {
 			n.Text += say.L(". There is no good backup; what can be read of it can be put into a new ledger beside it.")
 			n.Do, n.Then = say.L("Salvage it"), func() { w.salvage(path) }
 		}

@@ -18,6 +18,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Keys of what is remembered between runs. What matters is in the ledger.
@@ -194,8 +195,8 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 			store.Close() // what it holds cannot be shown
 		}
 	}
-	var held *storage.HeldError
-	var broken *storage.OpenError
+	var held *ledgerfile.HeldError
+	var broken *ledgerfile.OpenError
 	switch {
 	case errors.As(err, &broken) && broken.Lost():
 		w.offerBackup(broken.Path, err)

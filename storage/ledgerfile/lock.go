@@ -1,4 +1,4 @@
-package storage
+package ledgerfile
 
 import (
 	"context"
@@ -40,26 +40,17 @@ func (e *HeldError) Words() words.Text {
 	return words.T("%s is open already, by %s: close it there, or open it here only to look", e.Path, who)
 }
 
-// ErrReadOnly is returned by every action on a ledger that was opened only to
-// look.
-var ErrReadOnly = words.New("the ledger is open only to look: close it where it is open for writing, and open it again")
-
-const (
-	lockSuffix   = "-lock"   // stays, empty: to remove it would let two programs lock two files
-	holderSuffix = "-holder" // says who, while it is held
-)
-
-// lock keeps a second program from writing. It is an exclusive transaction on an
+// Lock keeps a second program from writing. It is an exclusive transaction on an
 // empty database beside the ledger, which the operating system ends with the
 // program however that ends: a crash leaves nothing to clear away.
-type lock struct {
+type Lock struct {
 	db     *sql.DB
 	conn   *sql.Conn
 	holder string
 }
 
-// hold takes the lock of a ledger or returns a *HeldError.
-func hold(ctx context.Context, path string, now time.Time) (*lock, error) {
+// Hold takes the lock of a ledger or returns a *HeldError.
+func Hold(ctx context.Context, path string, now time.Time) (*Lock, error) {
 	db, err := sql.Open(driverName, dsn(path+lockSuffix, "mode=rwc&_busy_timeout=0"))
 	if err != nil {
 		return nil, err
@@ -78,15 +69,15 @@ func hold(ctx context.Context, path string, now time.Time) (*lock, error) {
 		if errors.As(err, &e) && e.Code == sqlite3.ErrCantOpen && canRead(path) {
 			return nil, &OpenError{path, problemGuarded, "open it only to look, or check that you may write its folder"}
 		}
-		return nil, openFailed(path, err)
+		return nil, OpenFailed(path, err)
 	}
-	l := &lock{db: db, conn: conn, holder: path + holderSuffix}
+	l := &Lock{db: db, conn: conn, holder: path + holderSuffix}
 	l.sign(now)
 	return l, nil
 }
 
 // sign says who holds the lock. That it cannot be said does not matter.
-func (l *lock) sign(now time.Time) {
+func (l *Lock) sign(now time.Time) {
 	h := Holder{PID: os.Getpid(), Since: now.UTC().Truncate(time.Second)}
 	h.Host, _ = os.Hostname()
 	if u, err := user.Current(); err == nil {
@@ -106,10 +97,20 @@ func holderOf(path string) Holder {
 	return h
 }
 
-func (l *lock) release() error {
+// Release lets the next program in.
+func (l *Lock) Release() error {
 	if l == nil {
 		return nil
 	}
 	os.Remove(l.holder)
 	return errors.Join(l.conn.Close(), l.db.Close())
+}
+
+func canRead(path string) bool {
+	file, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	file.Close()
+	return true
 }
