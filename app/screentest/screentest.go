@@ -84,7 +84,12 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 	s.Page = open(s.Session)
 	s.Window.SetContent(s.Page)
 	s.Window.Resize(fyne.NewSize(1440, 900))
-	stop := store.Listen(func(storage.Change) { s.runner.Post(func() { s.Page.Reload() }) })
+	stop := store.Listen(func(c storage.Change) {
+		if len(c.Kinds) == 1 && c.Has(storage.KindDraft) {
+			return // as in the window: what a page keeps while it is typed, it knows
+		}
+		s.runner.Post(func() { s.Page.Reload() })
+	})
 	t.Cleanup(func() {
 		stop()
 		s.Session.End()
