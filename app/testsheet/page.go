@@ -99,7 +99,8 @@ func (p *Page) Reload() {
 
 type loaded struct {
 	known
-	draft draft
+	draft    draft
+	draftErr error // the kept sheet cannot be read; the rest can
 }
 
 func (p *Page) load() {
@@ -117,6 +118,9 @@ func (p *Page) load() {
 		if keeper.busy || keeper.calls != p.keeper.calls {
 			l.draft = draft{} // something was typed since it was read
 		}
+		if l.draftErr != nil && p.sheet == nil {
+			p.session.CouldNotRead(say.L("Opening the kept sheet"), l.draftErr)
+		}
 		p.open(l, now)
 	})
 }
@@ -131,9 +135,7 @@ func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now ti
 	if err != nil {
 		return l, words.Errorf("reading the kept sheet: %w", err)
 	}
-	if l.draft, err = unmarshal(data); err != nil {
-		return l, err
-	}
+	l.draft, l.draftErr = unmarshal(data)
 	for _, e := range l.draft.Entries {
 		cells = append(cells, e.Cell)
 	}
