@@ -130,15 +130,22 @@ func (p *Page) showAll() {
 }
 
 func (p *Page) listColumns(analytes []chem.Analyte) []widgets.ListColumn[boardRow] {
-	columns := []widgets.ListColumn[boardRow]{{ID: "system", Column: widgets.Column{Title: say.L("System"), Width: 190}, Cell: func(r boardRow) widgets.Cell {
-		return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
-	}}}
+	columns := []widgets.ListColumn[boardRow]{
+		{ID: "system", Column: widgets.Column{Title: say.L("System"), Width: 190}, Cell: func(r boardRow) widgets.Cell {
+			return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
+		}},
+		{ID: "worst", Column: widgets.Column{Title: say.L("Worst"), Subtitle: say.L("of all values"), Width: 110}, Cell: func(r boardRow) widgets.Cell {
+			return r.worst.cell()
+		}},
+	}
 	for n, a := range analytes {
 		info, _ := chem.Lookup(a)
 		columns = append(columns, widgets.ListColumn[boardRow]{
-			ID:     widgets.ColumnID(info.Key),
-			Column: widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170, Spare: len(p.columns) == 0 && n >= alwaysColumns},
-			Cell:   func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
+			ID: widgets.ColumnID(info.Key),
+			Column: widgets.Column{
+				Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170, Spare: len(p.columns) == 0 && n >= alwaysColumns,
+			},
+			Cell: func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
 		})
 	}
 	return columns
