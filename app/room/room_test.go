@@ -29,7 +29,8 @@ func open(t *testing.T, store *storage.Store, now time.Time) *screentest.Screen 
 
 func emptyLedger(t *testing.T) *storage.Store {
 	t.Helper()
-	store, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "empty.wkr"), tanks.Room{Name: "Test room", Zone: "Europe/Paris"}, storagetest.Clock)
+	path, empty := filepath.Join(t.TempDir(), "empty.wkr"), tanks.Room{Name: "Test room", Zone: "Europe/Paris"}
+	store, err := storage.Create(t.Context(), path, empty, storagetest.Clock)
 	must(t, err)
 	t.Cleanup(func() { store.Close() })
 	return store
@@ -38,11 +39,11 @@ func emptyLedger(t *testing.T) *storage.Store {
 // save writes exact readings of a system, by days ago.
 func save(t *testing.T, store *storage.Store, f storagetest.Fixture, system int, a chem.Analyte, values map[float64]float64) {
 	t.Helper()
-	method := f.Methods[a]
+	m := f.Methods[a]
 	var all []tanks.Reading
 	for days, v := range values {
 		at := f.Now.Add(-time.Duration(days * 24 * float64(time.Hour)))
-		all = append(all, tanks.Reading{System: f.Systems[system].ID, Analyte: a, At: at, Value: v, Method: method.ID, Unit: method.Unit, Typed: "x"})
+		all = append(all, tanks.Reading{System: f.Systems[system].ID, Analyte: a, At: at, Value: v, Method: m.ID, Unit: m.Unit, Typed: "x"})
 	}
 	_, err := store.SaveReadings(t.Context(), all)
 	must(t, err)
@@ -58,7 +59,9 @@ func must(t *testing.T, err error) {
 // ammonia gives the room a test for ammonia and both systems a band for it.
 func ammonia(t *testing.T, store *storage.Store, f *storagetest.Fixture) {
 	t.Helper()
-	m := tanks.Method{Name: "Ammonia kit", Kind: tanks.Kit, Analyte: chem.Ammonia, Unit: chem.MgL, Resolution: 0.01, Accuracy: 0.02, Repeatability: 0.01}
+	m := tanks.Method{
+		Name: "Ammonia kit", Kind: tanks.Kit, Analyte: chem.Ammonia, Unit: chem.MgL, Resolution: 0.01, Accuracy: 0.02, Repeatability: 0.01,
+	}
 	must(t, store.SaveMethod(t.Context(), &m))
 	f.Methods[chem.Ammonia] = m
 	for _, s := range f.Systems {
@@ -90,7 +93,8 @@ func TestWorstOfAllValues(t *testing.T) {
 	if strings.Contains(s.Seen(), "0.15") {
 		t.Fatalf("the column of ammonia is shown:\n%s", s.Seen())
 	}
-	if got := s.Lines(); len(got) != 3 || !strings.HasPrefix(got[1], "F1 Frag rack, north | Ammonia (total) above | ") || !strings.HasPrefix(got[2], "F2 Frag rack, south | all within | ") {
+	want := []string{"F1 Frag rack, north | Ammonia (total) above | ", "F2 Frag rack, south | all within | "}
+	if got := s.Lines(); len(got) != 3 || !strings.HasPrefix(got[1], want[0]) || !strings.HasPrefix(got[2], want[1]) {
 		t.Errorf("the room shows\n%s", strings.Join(got, "\n"))
 	}
 	s.Check("Outside or unsure only")
@@ -148,8 +152,9 @@ func TestDirectionCountsDoses(t *testing.T) {
 				if c.perDay == 0 {
 					continue
 				}
+				at := f.Now.Add(-time.Duration(days*24+12) * time.Hour)
 				must(t, store.SaveAddition(t.Context(), &tanks.Addition{
-					System: f.Systems[0].ID, Product: f.Products["calcium"].ID, At: f.Now.Add(-time.Duration(days*24+12) * time.Hour), Amount: 130,
+					System: f.Systems[0].ID, Product: f.Products["calcium"].ID, At: at, Amount: 130,
 					Changes: []tanks.Delta{{Analyte: chem.Calcium, Change: c.perDay}},
 				}))
 			}
@@ -231,7 +236,7 @@ func TestOpenASystem(t *testing.T) {
 	}
 	s.Focus(s.Page.(*room.Page).FirstFocus())
 	s.Keys(fyne.KeyDown)
-	first := tanks.System{Code: "A0", Name: "Before all others", Kind: tanks.Marine, Place: "Back wall", Opened: f.Now.Add(-24 * time.Hour), Order: 0}
+	first := tanks.System{Code: "A0", Name: "Before all others", Kind: tanks.Marine, Place: "Back wall", Opened: f.Now.Add(-24 * time.Hour)}
 	must(t, store.SaveSystem(t.Context(), &first))
 	s.Drain()
 	if got := s.Lines(); len(got) != 4 || !strings.HasPrefix(got[1], "A0 ") {
@@ -289,8 +294,12 @@ func TestWhatCannotBeReadIsSaid(t *testing.T) {
 	s.FailReads(errors.New("the disk is gone"))
 	s.Page.Reload()
 	s.Drain()
-	if got := s.LastSaid(); !got.Bad || got.Title != "Reading the room: it could not be read" || !strings.Contains(got.Text, "the disk is gone") || strings.Contains(got.Text, "typed") {
-		t.Errorf("said %+v", got)
+	said := s.LastSaid()
+	if !said.Bad || said.Title != "Reading the room: it could not be read" || !strings.Contains(said.Text, "the disk is gone") {
+		t.Errorf("said %+v", said)
+	}
+	if strings.Contains(said.Text, "typed") {
+		t.Errorf("a reading speaks of what was typed: %s", said.Text)
 	}
 	if got := s.Lines(); len(got) != 3 {
 		t.Errorf("what was shown is gone: %v", got)

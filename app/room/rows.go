@@ -164,5 +164,6 @@ func (b board) summary() string {
 	if b.shown == b.total {
 		return say.N(b.total, "%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.")
 	}
-	return say.F("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.shown, b.total)
+	return say.F("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.",
+		b.shown, b.total)
 }
