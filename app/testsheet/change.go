@@ -49,7 +49,7 @@ func (p *Page) addAnalyte() {
 // cells, and reads what is to be expected there.
 func (p *Page) added(is func(tanks.Cell) bool) {
 	p.grid.ForgetEdits() // cells have moved
-	p.keep()
+	p.kept.Keep()
 	p.lay()
 	for _, cell := range p.sheet.cells() {
 		if is(cell) {
@@ -115,7 +115,7 @@ func (p *Page) changeMethod() {
 	)
 	widgets.ShowForm(p.session.Window, say.F("How is %s read?", c.analyte.InSentence()), say.L("Change"), form, func() bool {
 		p.sheet.setMethod(column{c.analyte, p.sheet.room.Methods[by.Value()], unit.Value()}, p.session.Clock())
-		p.keep()
+		p.kept.Keep()
 		p.lay()
 		return true
 	})
@@ -130,7 +130,7 @@ func (p *Page) askClear() {
 	widgets.ShowQuestion(p.session.Window, say.L("Clear the sheet"), text, say.L("Clear"), func() {
 		p.sheet.clear()
 		p.taken.SetTime(p.sheet.takenAt)
-		p.keep()
+		p.kept.Keep()
 		p.lay()
 	})
 }

@@ -30,7 +30,7 @@ type Page struct {
 	session *session.Session
 	loader  session.Loader
 	sheet   *sheet
-	keeper  keeper
+	kept    *session.Draft
 	round   []tanks.Cell // what the newest visit asks for, until it is shown
 	visited bool         // a visit waits to be shown
 	stale   bool         // read the room anew when the cell is typed
@@ -55,6 +55,7 @@ func New(s *session.Session) *Page {
 		session: s, heading: widgets.NewHeading(say.L("Test sheet"), ""), body: container.NewStack(), ask: container.NewVBox(),
 		tally: widgets.NewLine("", "", false),
 	}
+	p.kept = session.NewDraft(s, draftName, say.L("Keeping the sheet"), p.draft)
 	p.grid = widgets.NewGrid(gridModel{p})
 	p.grid.OnEdit = p.edited
 	p.grid.OnPaste = p.pasted
@@ -104,7 +105,7 @@ type loaded struct {
 }
 
 func (p *Page) load() {
-	now, keeper, cells := p.session.Clock(), p.keeper, slices.Clone(p.round)
+	now, newest, cells := p.session.Clock(), p.kept.Reading(), slices.Clone(p.round)
 	if p.sheet != nil {
 		cells = append(cells, p.sheet.cells()...)
 	}
@@ -115,7 +116,7 @@ func (p *Page) load() {
 			p.stale = true
 			return
 		}
-		if keeper.busy || keeper.calls != p.keeper.calls {
+		if !newest() {
 			l.draft = draft{} // something was typed since it was read
 		}
 		if l.draftErr != nil && p.sheet == nil {
@@ -247,7 +248,7 @@ func (p *Page) edited(row, col int, text string) {
 		return
 	}
 	p.sheet.typeIn(cell, strings.TrimSpace(text), p.session.Clock())
-	p.keep()
+	p.kept.Keep()
 	p.update()
 }
 
@@ -258,7 +259,7 @@ func (p *Page) pasted(edits []widgets.Edit, outside int) {
 			p.sheet.typeIn(cell, strings.TrimSpace(e.Text), p.session.Clock())
 		}
 	}
-	p.keep()
+	p.kept.Keep()
 	p.update()
 	if outside > 0 {
 		p.session.Say(session.Notice{Title: say.N(outside, "%d values found no cell"), Bad: true,
@@ -274,7 +275,7 @@ func (p *Page) setTaken(at time.Time, ok bool) {
 	p.sheet.takenAt = at
 	p.sheet.reread(p.session.Clock())
 	p.grid.Reload()
-	p.keep()
+	p.kept.Keep()
 	p.update()
 }
 

@@ -65,9 +65,9 @@ func (p *Page) saved(readings []tanks.Reading) {
 	p.lastSaved, p.broughtBack = readings, nil
 	p.grid.ForgetEdits()
 	p.sheet.drop(readings)
-	p.keeper.calls++ // what a load under way has read of the kept sheet is over
+	p.kept.Outdate()
 	if len(p.sheet.entries) > 0 {
-		p.keep() // what was typed while it was being saved
+		p.kept.Keep() // what was typed while it was being saved
 	} else {
 		p.sheet.clear()
 		p.taken.SetTime(p.sheet.takenAt)
@@ -89,7 +89,7 @@ func (p *Page) Undone(doing words.Text) {
 		p.sheet.put(r, p.session.Clock())
 	}
 	p.lastSaved, p.broughtBack = nil, p.lastSaved
-	p.keep()
+	p.kept.Keep()
 	p.lay()
 }
 
@@ -151,7 +151,7 @@ func (p *Page) answer(cell tanks.Cell, text string) {
 }
 
 func (p *Page) answered(cell tanks.Cell) {
-	p.keep()
+	p.kept.Keep()
 	p.grid.Reload()
 	p.update()
 	p.goTo(cell)
