@@ -4,6 +4,7 @@
 package prefs
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -71,6 +72,12 @@ func (p Preferences) Unit(a chem.Analyte) chem.Unit {
 	if !ok {
 		return ""
 	}
+	return cmp.Or(p.Chosen(a), info.Units[0])
+}
+
+// Chosen returns the unit that the person has chosen for an analyte, empty where
+// they have not.
+func (p Preferences) Chosen(a chem.Analyte) chem.Unit {
 	wanted := chem.Unit("")
 	switch a {
 	case chem.Temperature:
@@ -84,10 +91,10 @@ func (p Preferences) Unit(a chem.Analyte) chem.Unit {
 			wanted = elements[a]
 		}
 	}
-	if slices.Contains(info.Units, wanted) {
+	if info, ok := chem.Lookup(a); ok && slices.Contains(info.Units, wanted) {
 		return wanted
 	}
-	return info.Units[0]
+	return ""
 }
 
 // Style returns how numbers and dates are written.

@@ -63,8 +63,9 @@ const allWaters tanks.Kind = 0
 // waters are the choices of which systems are shown.
 func waters() []widgets.Option[tanks.Kind] {
 	return []widgets.Option[tanks.Kind]{
-		{Value: allWaters, Name: say.L("All waters")}, {Value: tanks.Marine, Name: say.L("Marine")}, {Value: tanks.Brackish, Name: say.L("Brackish")},
-		{Value: tanks.Freshwater, Name: say.L("Freshwater")}, {Value: tanks.Source, Name: say.L("Sources")},
+		{Value: allWaters, Name: say.L("All waters")}, {Value: tanks.Marine, Name: say.L("Marine")},
+		{Value: tanks.Brackish, Name: say.L("Brackish")}, {Value: tanks.Freshwater, Name: say.L("Freshwater")},
+		{Value: tanks.Source, Name: say.L("Sources")},
 	}
 }
 
@@ -114,14 +115,17 @@ func (p *Page) empty() fyne.CanvasObject {
 		return widgets.NewLine("", "", false)
 	case p.board.total == 0:
 		return widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one with its volume and profile; its values will stand here."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
+			widgets.Action{Text: say.L("Add a system"), Do: p.to(session.Route{Place: session.Setup, Section: session.SetupSystems})})
 	case p.board.shown == 0:
 		return widgets.NewEmpty(say.L("No system matches"), say.L("The chosen water and the filter leave none of the room's systems."),
 			widgets.Action{Text: say.L("Show all"), Do: p.showAll})
 	}
-	return widgets.NewEmpty(say.L("No analyte to show"), say.L("Profiles say what is measured. Give the systems a profile with bands, or choose columns."),
-		widgets.Action{Text: say.L("Profiles"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupProfiles}) }})
+	return widgets.NewEmpty(say.L("No analyte to show"),
+		say.L("Profiles say what is measured. Give the systems a profile with bands, or choose columns."),
+		widgets.Action{Text: say.L("Profiles"), Do: p.to(session.Route{Place: session.Setup, Section: session.SetupProfiles})})
 }
+
+func (p *Page) to(r session.Route) func() { return func() { p.session.Go(r) } }
 
 // showAll takes the choices back that leave systems out.
 func (p *Page) showAll() {
@@ -130,15 +134,23 @@ func (p *Page) showAll() {
 }
 
 func (p *Page) listColumns(analytes []chem.Analyte) []widgets.ListColumn[boardRow] {
-	columns := []widgets.ListColumn[boardRow]{{ID: "system", Column: widgets.Column{Title: say.L("System"), Width: 190}, Cell: func(r boardRow) widgets.Cell {
-		return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
-	}}}
+	system := widgets.Column{Title: say.L("System"), Width: 190}
+	worst := widgets.Column{Title: say.L("Worst"), Subtitle: say.L("of all values"), Width: 110}
+	columns := []widgets.ListColumn[boardRow]{
+		{ID: "system", Column: system, Cell: func(r boardRow) widgets.Cell {
+			return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
+		}},
+		{ID: "worst", Column: worst, Cell: func(r boardRow) widgets.Cell { return r.worst.cell() }},
+	}
 	for n, a := range analytes {
 		info, _ := chem.Lookup(a)
 		columns = append(columns, widgets.ListColumn[boardRow]{
-			ID:     widgets.ColumnID(info.Key),
-			Column: widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170, Spare: len(p.columns) == 0 && n >= alwaysColumns},
-			Cell:   func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
+			ID: widgets.ColumnID(info.Key),
+			Column: widgets.Column{
+				Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170,
+				Spare: len(p.columns) == 0 && n >= alwaysColumns,
+			},
+			Cell: func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
 		})
 	}
 	return columns
@@ -157,7 +169,8 @@ func cellOf(c boardCell) widgets.Cell {
 		Mark: widgets.MarkOf(int(c.verdict.Word), int(c.verdict.Sure), c.verdict.Stale),
 	}
 	if c.hasBand {
-		cell.Gauge = &widgets.GaugeValue{Low: c.gauge.low, Aim: c.gauge.aim, High: c.gauge.high, Value: c.gauge.value, U: c.gauge.uncertainty}
+		g := c.gauge
+		cell.Gauge = &widgets.GaugeValue{Low: g.low, Aim: g.aim, High: g.high, Value: g.value, U: g.uncertainty}
 	}
 	return cell
 }

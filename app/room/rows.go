@@ -15,7 +15,7 @@ import (
 // filter says which systems and cells the board shows.
 type filter struct {
 	kind        tanks.Kind // allWaters: every kind
-	outsideOnly bool       // only systems with a cell outside its band or unsure
+	outsideOnly bool       // only systems with a value outside its band or unsure, shown or not
 }
 
 func (f filter) holds(s tanks.System) bool { return f.kind == allWaters || f.kind == s.Kind }
@@ -31,6 +31,7 @@ type board struct {
 type boardRow struct {
 	system tanks.System
 	cells  map[chem.Analyte]boardCell // of each column
+	worst  worst
 }
 
 // boardCell is one analyte of one system as the board shows it.
@@ -56,18 +57,12 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
-		if !f.holds(system) {
+		if !f.holds(system) || (f.outsideOnly && !asksForALook(r, system.ID)) {
 			continue
 		}
-		row := boardRow{system: system, cells: map[chem.Analyte]boardCell{}}
-		anyOutside := false
+		row := boardRow{system: system, worst: worstOf(r, system.ID), cells: map[chem.Analyte]boardCell{}}
 		for _, a := range b.columns {
-			c := makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
-			row.cells[a] = c
-			anyOutside = anyOutside || outside(c)
-		}
-		if f.outsideOnly && !anyOutside {
-			continue
+			row.cells[a] = makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
 		}
 		n, ok := at[system.Place]
 		if !ok {
@@ -86,14 +81,6 @@ func placeName(place string) string {
 		return say.L("No place given")
 	}
 	return place
-}
-
-// outside tells whether a cell wants a look: outside its band, or unsure.
-func outside(c boardCell) bool {
-	if c.verdict.Word == tanks.NoVerdict {
-		return false
-	}
-	return c.verdict.Word != tanks.WithinBand || c.verdict.Sure == tanks.Unsure
 }
 
 // alwaysColumns is how many analytes the board always shows unless columns are
@@ -144,19 +131,19 @@ func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
 	band = band.In(r.Water(k.System))
 	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
 	if fit, ok := r.Fits[k]; ok {
-		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
+		c.tendency = tendency(r.Standing[k]-fit.Uptake, fit.UptakeSE*fit.T95())
 	}
 	return c
 }
 
-// tendency is the sign of the change a day where it is more than its 95 %
-// interval: uptake lowers the value.
-func tendency(uptake, half float64) int {
+// tendency is the sign of the net change a day, what is dosed daily less what is
+// used, where it is more than half of the 95 % interval of the use.
+func tendency(net, half float64) int {
 	switch {
-	case uptake > half:
-		return -1
-	case uptake < -half:
+	case net > half:
 		return +1
+	case net < -half:
+		return -1
 	}
 	return 0
 }
@@ -177,5 +164,6 @@ func (b board) summary() string {
 	if b.shown == b.total {
 		return say.N(b.total, "%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.")
 	}
-	return say.F("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.", b.shown, b.total)
+	return say.F("%d of %d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.",
+		b.shown, b.total)
 }

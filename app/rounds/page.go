@@ -14,11 +14,11 @@ import (
 
 	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
-	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -33,6 +33,7 @@ type Page struct {
 	list    *widgets.List[rowKey, row]
 	concern *fyne.Container
 	room    *state.Room
+	saving  bool // chores were marked as done and are not shown so yet: a second press would do it twice
 	content fyne.CanvasObject
 }
 
@@ -49,8 +50,8 @@ func New(s *session.Session) *Page {
 		widgets.NewSecondary(say.L("Move"), p.move).With(look.IconLater),
 	).And(p.list.Tools()...)
 	left := container.NewBorder(container.NewVBox(p.heading, buttons), nil, nil, nil, p.list.Object())
-	right := container.NewBorder(widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step")), nil, nil, nil,
-		widgets.NewScrolled(p.concern))
+	attention := widgets.NewHeading(say.L("Needs attention"), say.L("Most pressing first, with the next step"))
+	right := container.NewBorder(attention, nil, nil, nil, widgets.NewScrolled(p.concern))
 	p.content = widgets.NewSides(left, right, 0.62)
 	p.ExtendBaseWidget(p)
 	return p
@@ -58,9 +59,15 @@ func New(s *session.Session) *Page {
 
 func columns() []widgets.ListColumn[row] {
 	return []widgets.ListColumn[row]{
-		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 3}, Cell: func(r row) widgets.Cell { return widgets.Cell{Bold: r.code, Text: r.name} }},
-		{ID: "work", Column: widgets.Column{Title: say.L("Work"), Weight: 4}, Cell: func(r row) widgets.Cell { return widgets.Cell{Text: r.work} }},
-		{ID: "due", Column: widgets.Column{Title: say.L("Due"), Width: 110}, Cell: func(r row) widgets.Cell { return widgets.Cell{Text: r.due, By: r.item.Due} }},
+		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 3}, Cell: func(r row) widgets.Cell {
+			return widgets.Cell{Bold: r.code, Text: r.name}
+		}},
+		{ID: "work", Column: widgets.Column{Title: say.L("Work"), Weight: 4}, Cell: func(r row) widgets.Cell {
+			return widgets.Cell{Text: r.work}
+		}},
+		{ID: "due", Column: widgets.Column{Title: say.L("Due"), Width: 110}, Cell: func(r row) widgets.Cell {
+			return widgets.Cell{Text: r.due, By: r.item.Due}
+		}},
 		{ID: "last", Column: widgets.Column{Title: say.L("Last done"), Width: 130, Spare: true}, Cell: func(r row) widgets.Cell {
 			return widgets.Cell{Text: r.last, Quiet: true, By: r.item.LastDone}
 		}},
@@ -85,13 +92,13 @@ type loaded struct {
 
 // Reload reads the due work and the concerns anew.
 func (p *Page) Reload() {
-	now, zone, unit := p.session.Clock(), p.session.Zone, p.session.Prefs.Unit
+	now, zone, units := p.session.Clock(), p.session.Zone, p.session.Prefs
 	session.Load(p.session, &p.loader, say.L("Reading what is due"), func(ctx context.Context, store *storage.Store) (loaded, error) {
-		return fetch(ctx, store, now, zone, unit)
+		return fetch(ctx, store, now, zone, units)
 	}, p.show)
 }
 
-func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location, unit func(chem.Analyte) chem.Unit) (loaded, error) {
+func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location, units prefs.Preferences) (loaded, error) {
 	room, err := state.Read(ctx, store, now)
 	if err != nil {
 		return loaded{}, err
@@ -99,12 +106,12 @@ func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.
 	if err := room.WithFits(ctx, store, room.Banded()); err != nil {
 		return loaded{}, err
 	}
-	board, concerns, err := room.Work(ctx, store, zone, unit)
+	board, concerns, err := room.Work(ctx, store, zone, units.Unit)
 	return loaded{room, board, concerns}, err
 }
 
 func (p *Page) show(l loaded) {
-	p.room = l.room
+	p.room, p.saving = l.room, false
 	var groups []widgets.Group[row]
 	for _, sec := range sections(p.session, l.room, l.board) {
 		groups = append(groups, widgets.Group[row]{Title: say.F("%s  %d", sec.title, len(sec.rows)), Records: sec.rows})
@@ -119,30 +126,34 @@ func (p *Page) empty() fyne.CanvasObject {
 	case p.room == nil:
 		return widgets.NewLine("", "", false)
 	case len(p.room.Systems) == 0:
-		return widgets.NewEmpty(say.L("No system yet"), say.L("A room begins with its systems: their volume, and a profile that says what to test and how often."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
+		return widgets.NewEmpty(say.L("No system yet"),
+			say.L("A room begins with its systems: their volume, and a profile that says what to test and how often."),
+			widgets.Action{Text: say.L("Add a system"), Do: p.to(session.Route{Place: session.Setup, Section: session.SetupSystems})})
 	}
-	return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. Test intervals belong to profiles, chores to tasks; both are in Setup."),
-		widgets.Action{Text: say.L("Type a test anyway"), Do: func() { p.session.Go(session.Route{Place: session.TestSheet}) }})
+	return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. "+
+		"Test intervals belong to profiles, chores to tasks; both are in Setup."),
+		widgets.Action{Text: say.L("Type a test anyway"), Do: p.to(session.Route{Place: session.TestSheet})})
 }
+
+func (p *Page) to(r session.Route) func() { return func() { p.session.Go(r) } }
 
 func (p *Page) updateHeading() {
 	if chosen := len(p.list.Ticked()); chosen > 0 {
 		p.heading.SetSubtitle(say.F("%d of %d chosen.", chosen, p.list.Len()))
 		return
 	}
-	p.heading.SetSubtitle(say.N(p.list.Len(), "%d pieces of work. Space chooses a row, Enter starts it."))
+	p.heading.SetSubtitle(say.N(p.list.Len(), "%d tests and chores. Space ticks a row, Enter starts it."))
 }
 
 // start opens the Test sheet for the tests of rows; of none: for all in sight that
 // are due by today.
 func (p *Page) start(rows []row) {
 	if len(rows) == 0 {
-		rows = slices.DeleteFunc(p.list.Shown(), func(r row) bool { return session.DaysBetween(r.item.Due.In(p.session.Zone), p.session.Now()) < 0 })
+		rows = slices.DeleteFunc(p.list.Shown(), func(r row) bool { return r.days(p.session) < 0 })
 	}
 	cells := cellsOf(rows)
 	if len(cells) == 0 {
-		p.session.Say(session.Notice{Title: say.L("No test among these"), Text: say.L("A round is for tests. Mark a chore as done with Done.")})
+		p.say(say.L("No test among these"), say.L("A round is for tests. Mark a chore as done with Done."))
 		return
 	}
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: cells})
@@ -150,6 +161,9 @@ func (p *Page) start(rows []row) {
 
 // done records chores as done. Tests are done by their values.
 func (p *Page) done() {
+	if p.saving {
+		return
+	}
 	var chores []row
 	for _, r := range p.list.Chosen() {
 		if r.item.Task != 0 {
@@ -157,11 +171,19 @@ func (p *Page) done() {
 		}
 	}
 	if len(chores) == 0 {
-		p.session.Say(session.Notice{Title: say.L("Choose a chore first"), Text: say.L("A test is done when its value is saved on the Test sheet.")})
+		p.say(say.L("Choose a chore first"), say.L("A test is done when its value is saved on the Test sheet."))
 		return
 	}
-	doing, completions := say.L("Marking as done"), p.completionsOf(chores, tasks.Completion{Outcome: tasks.Done})
-	p.session.Act(doing, complete(completions), func() { p.said(doing, len(completions)) })
+	completions := p.completionsOf(chores, tasks.Completion{Outcome: tasks.Done})
+	p.saving = true
+	p.session.Try(complete(completions), func(err error) {
+		if err != nil {
+			p.saving = false
+			p.session.NotDone(say.L("Marking as done"), err)
+			return
+		}
+		p.saved(say.N(len(completions), "%d chores are marked as done."))
+	})
 }
 
 // skip asks for a reason and skips the chosen work.
@@ -173,16 +195,18 @@ func (p *Page) skip() {
 	reason := widgets.NewTextEntry("")
 	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("It stays in the record.")})
 	completions := p.completionsOf(rows, tasks.Completion{Outcome: tasks.Skipped})
-	forms.Show(p.session, forms.Ask{Title: say.F("Skip: %s", describe(rows)), Confirm: say.L("Skip"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+	title := say.F("Skip: %s", describe(rows))
+	forms.Show(p.session, forms.Ask{Title: title, Confirm: say.L("Skip"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		why := strings.TrimSpace(reason.Text)
 		if why == "" {
-			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("Work is skipped without a reason"), Remedy: say.L("say why in a word or two")}}
+			problem, remedy := say.L("Work is skipped without a reason"), say.L("say why in a word or two")
+			return nil, []widgets.Fault{{Field: "reason", Problem: problem, Remedy: remedy}}
 		}
 		for i := range completions {
 			completions[i].Reason = why
 		}
 		return complete(slices.Clone(completions)), nil
-	}, Saved: func() { p.said(say.L("Skipping"), len(completions)) }})
+	}, Saved: func() { p.saved(say.N(len(rows), "%d are skipped; the reason is in the record.")) }})
 }
 
 // move asks for a day and puts the chosen work off.
@@ -194,7 +218,8 @@ func (p *Page) move() {
 	day := widgets.NewDateEntry(p.session.Now().AddDate(0, 0, 1), p.session.Zone, p.session.Clock)
 	form := widgets.NewForm(widgets.Field{Name: "moved_to", Label: say.L("To"), Input: day, Help: say.L("2026-03-14, tomorrow, +3")})
 	completions := p.completionsOf(rows, tasks.Completion{Outcome: tasks.Moved})
-	forms.Show(p.session, forms.Ask{Title: say.F("Move: %s", describe(rows)), Confirm: say.L("Move"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+	title := say.F("Move: %s", describe(rows))
+	forms.Show(p.session, forms.Ask{Title: title, Confirm: say.L("Move"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		to, err := day.Time()
 		if err != nil || !to.After(p.session.Clock()) {
 			return nil, []widgets.Fault{{Field: "moved_to", Problem: say.L("That is no day to come"), Remedy: say.L("choose a later day")}}
@@ -203,14 +228,14 @@ func (p *Page) move() {
 			completions[i].MovedTo = to
 		}
 		return complete(slices.Clone(completions)), nil
-	}, Saved: func() { p.said(say.L("Moving"), len(completions)) }})
+	}, Saved: func() { p.saved(say.N(len(rows), "%d are moved to %s.", p.session.Day(completions[0].MovedTo))) }})
 }
 
 // need returns the chosen rows, or says that none is chosen.
 func (p *Page) need() ([]row, bool) {
 	rows := p.list.Chosen()
 	if len(rows) == 0 {
-		p.session.Say(session.Notice{Title: say.L("Nothing is chosen"), Text: say.L("Choose rows with Space or by their box first.")})
+		p.say(say.L("Nothing is chosen"), say.L("Choose rows with Space or by their box first."))
 		return nil, false
 	}
 	return rows, true
@@ -220,7 +245,7 @@ func describe(rows []row) string {
 	if len(rows) == 1 {
 		return rows[0].work
 	}
-	return say.N(len(rows), "%d pieces of work")
+	return say.N(len(rows), "%d tests and chores")
 }
 
 // completionsOf makes a completion like one for each chore and each test of the
@@ -246,9 +271,9 @@ func complete(completions []tasks.Completion) session.Deed {
 	return func(ctx context.Context, store *storage.Store) error { return store.CompleteAll(ctx, completions) }
 }
 
-func (p *Page) said(doing string, count int) {
-	p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s: %d kept in the record.", doing, count)})
-}
+func (p *Page) saved(text string) { p.say(say.L("Saved"), text) }
+
+func (p *Page) say(title, text string) { p.session.Say(session.Notice{Title: title, Text: text}) }
 
 func (p *Page) showConcerns(l loaded) {
 	p.concern.Objects = nil

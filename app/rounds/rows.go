@@ -49,7 +49,8 @@ func sections(s *session.Session, room *state.Room, board tasks.Board) []section
 func rowsOf(s *session.Session, room *state.Room, items []tasks.Item) []row {
 	rows := make([]row, 0, len(items))
 	for _, item := range items {
-		r := row{item: item, work: work(item), due: due(s, item), last: last(s, item)}
+		r := row{item: item, work: work(item), last: last(s, item)}
+		r.due = r.dueText(s)
 		if item.System == 0 {
 			r.code, r.name = say.L("all"), say.L("the whole room")
 		} else if system, ok := room.System(item.System); ok {
@@ -79,9 +80,12 @@ func analyteList(analytes []chem.Analyte) string {
 	return strings.Join(names, ", ")
 }
 
-// due says when the item is due, from today's point of view.
-func due(s *session.Session, item tasks.Item) string {
-	days := session.DaysBetween(item.Due.In(s.Zone), s.Now())
+// days is how many days ago the row was due; negative: still to come.
+func (r row) days(s *session.Session) int { return session.DaysBetween(r.item.Due.In(s.Zone), s.Now()) }
+
+// dueText says when the row is due, from today's point of view.
+func (r row) dueText(s *session.Session) string {
+	item, days := r.item, r.days(s)
 	switch {
 	case item.LastDone.IsZero() && item.Task == 0 && days > 0:
 		return say.L("never tested")

@@ -81,10 +81,18 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 		Go:  func(r session.Route) { s.Went = append(s.Went, r) },
 		Say: func(n session.Notice) { s.Said = append(s.Said, n) },
 	}
+	if err := store.KeepUndo(t.Context()); err != nil {
+		t.Fatalf("keeping what is done: %v", err)
+	}
 	s.Page = open(s.Session)
 	s.Window.SetContent(s.Page)
 	s.Window.Resize(fyne.NewSize(1440, 900))
-	stop := store.Listen(func(storage.Change) { s.runner.Post(func() { s.Page.Reload() }) })
+	stop := store.Listen(func(c storage.Change) {
+		if len(c.Kinds) == 1 && c.Has(storage.KindDraft) {
+			return // as in the window: what a page keeps while it is typed, it knows
+		}
+		s.runner.Post(func() { s.Page.Reload() })
+	})
 	t.Cleanup(func() {
 		stop()
 		s.Session.End()

@@ -1,9 +1,6 @@
 package testsheet
 
 import (
-	"slices"
-	"time"
-
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -11,148 +8,24 @@ import (
 	"weirkeeper/tanks"
 )
 
-// merge adds the cells of another sheet that this one lacks.
-func (s *sheet) merge(other *sheet) {
-	for _, system := range other.systems {
-		s.addSystem(system)
-	}
-	for _, c := range other.columns {
-		s.addColumn(c.analyte)
-	}
-	for cell, due := range other.due {
-		s.due[cell] = s.due[cell] || due
-	}
-}
-
-// sameShape tells whether another sheet has the same cells in the same places.
-func (s *sheet) sameShape(other *sheet) bool {
-	return slices.EqualFunc(s.systems, other.systems, func(a, b tanks.System) bool { return a.ID == b.ID }) &&
-		slices.EqualFunc(s.columns, other.columns, func(a, b column) bool { return a.analyte == b.analyte })
-}
-
-// reread reads every entry again, after the time or a method changed.
-func (s *sheet) reread(now time.Time) {
-	for row := range s.systems {
-		for col := range s.columns {
-			if e, ok := s.entries[s.cell(row, col)]; ok {
-				s.typeIn(row, col, e.typed, now)
-			}
-		}
-	}
-}
-
-// clear drops every entry.
-func (s *sheet) clear() {
-	s.entries = map[tanks.Cell]entry{}
-	s.at = time.Time{}
-}
-
-// drop takes saved readings off the sheet; what was typed over one since stays.
-func (s *sheet) drop(readings []tanks.Reading) {
-	for _, r := range readings {
-		cell := r.Cell()
-		if s.entries[cell].typed == r.Typed {
-			delete(s.entries, cell)
-		}
-	}
-}
-
-// put sets a cell back to what was typed for a reading.
-func (s *sheet) put(r tanks.Reading, now time.Time) {
-	row := slices.IndexFunc(s.systems, func(t tanks.System) bool { return t.ID == r.System })
-	if row < 0 {
-		system, ok := s.room.System(r.System)
-		if !ok {
-			return
-		}
-		s.addSystem(system)
-		row = len(s.systems) - 1
-	}
-	s.addColumn(r.Analyte)
-	col := slices.IndexFunc(s.columns, func(c column) bool { return c.analyte == r.Analyte })
-	e := s.typeIn(row, col, r.Typed, now)
-	e.kept = true
-	s.entries[s.cell(row, col)] = e
-}
-
-// setMethod changes how a column is read.
-func (s *sheet) setMethod(col int, m tanks.Method, now time.Time) {
-	s.columns[col] = s.columnBy(s.columns[col].analyte, m)
-	s.reread(now)
-}
-
-// gridModel shows the page's sheet in the grid.
-type gridModel struct{ page *Page }
-
-// Rows implements widgets.GridModel.
-func (m gridModel) Rows() int {
-	if m.page.sheet == nil {
-		return 0
-	}
-	return len(m.page.sheet.systems)
-}
-
-// Columns implements widgets.GridModel.
-func (m gridModel) Columns() int {
-	if m.page.sheet == nil {
-		return 0
-	}
-	return len(m.page.sheet.columns)
-}
-
-// ColumnHead implements widgets.GridModel: analyte, then method and unit.
-func (m gridModel) ColumnHead(col int) (title, subtitle string) {
-	c := m.page.sheet.columns[col]
-	return say.Of(c.analyte), c.subtitle()
-}
-
-// RowHead implements widgets.GridModel: code and name.
-func (m gridModel) RowHead(row int) (bold, text string) {
-	system := m.page.sheet.systems[row]
-	return system.Code, system.Name
-}
-
-// Cell implements widgets.GridModel.
-func (m gridModel) Cell(row, col int) widgets.GridCell {
-	s := m.page.sheet
-	cell := s.cell(row, col)
-	e := s.entries[cell]
-	out := widgets.GridCell{Text: e.typed, Hint: m.hint(cell, s.columns[col]), Due: s.due[cell], Bad: e.typed != "" && !e.ready()}
-	if v, ok := s.verdict(cell); ok {
-		out.Mark = widgets.MarkOf(int(v.Word), int(v.Sure), false)
-	}
-	return out
-}
-
-// hint is the newest value in the column's unit.
-func (m gridModel) hint(cell tanks.Cell, c column) string {
-	s := m.page.sheet
-	last, ok := s.room.Latest[cell]
-	if !ok {
-		return ""
-	}
-	v, err := chem.Convert(c.analyte, last.Value, canonical(c.analyte), c.unit, s.room.Water(cell.System))
-	if err != nil {
-		return ""
-	}
-	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[last.Limit]
-	return say.F("%s%.*f", sign, chem.Decimals(c.analyte, c.unit), v)
-}
-
-// addSystem asks for a system to add as a row.
+// addSystem asks for a system to add as a row; without any it leads to where
+// they are made.
 func (p *Page) addSystem() {
 	if p.sheet == nil {
+		return
+	}
+	if len(p.sheet.room.Systems) == 0 {
+		p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems})
 		return
 	}
 	var options []widgets.Option[tanks.SystemID]
 	for _, system := range p.sheet.room.Systems {
 		options = append(options, widgets.Option[tanks.SystemID]{Value: system.ID, Name: system.Label()})
 	}
-	pick(p.session, say.L("Add a system"), say.L("System"), options, func(id tanks.SystemID) {
+	ask(p.session, say.L("Add a system"), say.L("System"), options, func(id tanks.SystemID) {
 		if system, ok := p.sheet.room.System(id); ok {
 			p.sheet.addSystem(system)
-			p.keep()
-			p.lay()
+			p.added(func(c tanks.Cell) bool { return c.System == id })
 		}
 	})
 }
@@ -166,50 +39,85 @@ func (p *Page) addAnalyte() {
 	for _, info := range chem.Catalogue() {
 		options = append(options, widgets.Option[chem.Analyte]{Value: info.Analyte, Name: say.Of(info.Analyte)})
 	}
-	pick(p.session, say.L("Add an analyte"), say.L("Analyte"), options, func(a chem.Analyte) {
-		p.sheet.addColumn(a)
-		p.keep()
-		p.lay()
+	ask(p.session, say.L("Add an analyte"), say.L("Analyte"), options, func(a chem.Analyte) {
+		p.sheet.addAnalyte(a)
+		p.added(func(c tanks.Cell) bool { return c.Analyte == a })
 	})
 }
 
-// changeMethod asks by which method the column under the cursor is read.
+// added shows the sheet with what was added, the cursor on the first of its
+// cells, and reads what is to be expected there.
+func (p *Page) added(is func(tanks.Cell) bool) {
+	p.grid.ForgetEdits() // cells have moved
+	p.kept.Keep()
+	p.lay()
+	for _, cell := range p.sheet.cells() {
+		if is(cell) {
+			p.goTo(cell)
+			break
+		}
+	}
+	p.load()
+}
+
+// ask asks for one of several values, and takes it when the dialog has gone and
+// has given the keyboard back.
+func ask[T comparable](s *session.Session, title, label string, options []widgets.Option[T], take func(T)) {
+	var none T
+	choice := widgets.NewChoice(options, none)
+	form := widgets.NewForm(widgets.Field{Name: "choice", Label: label, Input: choice})
+	confirmed := false
+	widgets.ShowDialog(s.Window, widgets.Dialog{
+		Title: title, Content: form, Confirm: say.L("Add"), Focus: choice,
+		OnConfirm: func() bool {
+			if _, confirmed = choice.Selected(); !confirmed {
+				form.ShowFaults([]widgets.Fault{{
+					Field: "choice", Problem: say.L("None of the list is chosen"), Remedy: say.L("type a part of the name and choose it"),
+				}})
+			}
+			return confirmed
+		},
+		OnClosed: func() {
+			if confirmed {
+				take(choice.Value())
+			}
+		},
+	})
+}
+
+// changeMethod asks by which method the column under the cursor is read, and in
+// which unit it is typed.
 func (p *Page) changeMethod() {
-	if p.sheet == nil || len(p.sheet.columns) == 0 {
+	cell, ok := p.current()
+	if !ok {
 		return
 	}
-	_, col := p.grid.Cursor()
-	col = min(max(col, 0), len(p.sheet.columns)-1)
-	c := p.sheet.columns[col]
+	c, _ := p.sheet.column(cell.Analyte)
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
-		p.session.Say(session.Notice{Title: say.F("No method for %s", c.analyte.InSentence()), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
-			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) }})
+		p.session.Say(session.Notice{
+			Title: say.F("No method for %s", c.analyte.InSentence()), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
+			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) },
+		})
 		return
 	}
 	var options []widgets.Option[tanks.MethodID]
 	for _, m := range methods {
-		options = append(options, widgets.Option[tanks.MethodID]{Value: m.ID, Name: m.Name + ", " + string(m.Unit), Detail: m.Note})
+		options = append(options, widgets.Option[tanks.MethodID]{Value: m.ID, Name: m.Name, Detail: say.Of(m.Kind) + ", " + string(m.Unit)})
 	}
-	pick(p.session, say.F("How is %s read?", c.analyte.InSentence()), say.L("Method"), options, func(id tanks.MethodID) {
-		p.sheet.setMethod(col, p.sheet.room.Methods[id], p.session.Clock())
-		p.keep()
+	info, _ := chem.Lookup(c.analyte)
+	by := widgets.NewChoice(options, c.method.ID)
+	unit := widgets.NewChoice(widgets.OptionsOf(info.Units, func(u chem.Unit) string { return string(u) }), c.unit)
+	by.OnChanged = func(id tanks.MethodID) { unit.SetSelected(p.sheet.columnBy(c.analyte, p.sheet.room.Methods[id]).unit) }
+	form := widgets.NewForm(
+		widgets.Field{Name: "method", Label: say.L("Method"), Input: by},
+		widgets.Field{Name: "unit", Label: say.L("Typed in"), Input: unit, Help: say.L("What is typed already keeps its digits.")},
+	)
+	widgets.ShowForm(p.session.Window, say.F("How is %s read?", c.analyte.InSentence()), say.L("Change"), form, func() bool {
+		p.sheet.setMethod(column{c.analyte, p.sheet.room.Methods[by.Value()], unit.Value()}, p.session.Clock())
+		p.kept.Keep()
 		p.lay()
-	})
-}
-
-// pick asks for one of several values.
-func pick[T comparable](s *session.Session, title, label string, options []widgets.Option[T], take func(T)) {
-	var none T
-	choice := widgets.NewChoice(options, none)
-	form := widgets.NewForm(widgets.Field{Name: "choice", Label: label, Input: choice})
-	widgets.ShowForm(s.Window, title, say.L("Add"), form, func() bool {
-		if chosen, ok := choice.Selected(); ok {
-			take(chosen)
-			return true
-		}
-		form.ShowFaults([]widgets.Fault{{Field: "choice", Problem: say.L("None of the list is chosen"), Remedy: say.L("type a part of the name and choose it")}})
-		return false
+		return true
 	})
 }
 
@@ -218,12 +126,11 @@ func (p *Page) askClear() {
 	if p.sheet == nil || len(p.sheet.entries) == 0 {
 		return
 	}
-	n := len(p.sheet.entries)
-	form := widgets.NewForm(widgets.Field{Name: "sure", Label: "", Input: widgets.NewWrapped(say.F("%s typed and not saved will be gone.", values(n)))})
-	widgets.ShowForm(p.session.Window, say.L("Clear the sheet"), say.L("Clear"), form, func() bool {
+	text := say.N(len(p.sheet.entries), "%d values typed and not saved will be gone.")
+	widgets.ShowQuestion(p.session.Window, say.L("Clear the sheet"), text, say.L("Clear"), func() {
 		p.sheet.clear()
-		p.keep()
+		p.taken.SetTime(p.sheet.takenAt)
+		p.kept.Keep()
 		p.lay()
-		return true
 	})
 }

@@ -4,6 +4,7 @@ package testsheet
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,34 +22,44 @@ import (
 	"weirkeeper/tanks"
 )
 
-// draftName is where the unsaved sheet is kept in the ledger.
-const draftName = "test sheet"
-
 // Page is the sheet with its grid, the question about the cell under the
-// cursor, and Save.
+// cursor, and Save. What is typed is the page's from the first visit on: the
+// ledger's copy of it is for the next run of the program.
 type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
 	sheet   *sheet
-	saving  bool // a save is under way: another one would write twice
-	// lastSaved are the readings of the last save, which an undo brings back.
-	lastSaved []tanks.Reading
-	grid      *widgets.Grid
-	heading   *widgets.Heading
-	taken     *widgets.DateTimeEntry
-	body      *fyne.Container
-	ask       *fyne.Container
-	save      *widgets.Button
-	tally     *widgets.Line
-	content   fyne.CanvasObject
+	kept    *session.Draft
+	round   []tanks.Cell // what the newest visit asks for, until it is shown
+	visited bool         // a visit waits to be shown
+	stale   bool         // read the room anew when the cell is typed
+	saving  bool         // a save is under way: another one would write twice
+	// lastSaved are the readings of the last save, which an undo brings back;
+	// broughtBack those of an undo, which a redo saves again.
+	lastSaved, broughtBack []tanks.Reading
+
+	grid    *widgets.Grid
+	heading *widgets.Heading
+	taken   *widgets.DateTimeEntry
+	body    *fyne.Container
+	ask     *fyne.Container
+	save    *widgets.Button
+	tally   *widgets.Line
+	content fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading(say.L("Test sheet"), ""), body: container.NewStack(), ask: container.NewVBox(), tally: widgets.NewLine("", "", false)}
+	p := &Page{
+		session: s, heading: widgets.NewHeading(say.L("Test sheet"), ""), body: container.NewStack(), ask: container.NewVBox(),
+		tally: widgets.NewLine("", "", false),
+	}
+	p.kept = session.NewDraft(s, draftName, say.L("Keeping the sheet"), p.draft)
 	p.grid = widgets.NewGrid(gridModel{p})
 	p.grid.OnEdit = p.edited
+	p.grid.OnPaste = p.pasted
+	p.grid.OnTyping = p.typing
 	p.grid.OnCursor = func(int, int) { p.showAsk() }
 	p.save = widgets.NewPrimary(say.L("Save"), p.Save).With(look.IconSave)
 	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
@@ -74,73 +85,133 @@ func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.gr
 
 // Visit opens a round for the route's cells, added to what is typed already;
 // without cells the kept sheet, else everything on schedule.
-func (p *Page) Visit(r session.Route) { p.load(r.Cells) }
+func (p *Page) Visit(r session.Route) {
+	p.round, p.visited = r.Cells, true
+	p.load()
+}
 
-// Reload reads the room anew; what is typed stays.
-func (p *Page) Reload() { p.load(nil) }
+// Reload reads the room anew; what is typed stays. While a cell is being typed
+// it waits for the end of that.
+func (p *Page) Reload() {
+	if p.stale = p.grid.Editing(); !p.stale {
+		p.load()
+	}
+}
 
 type loaded struct {
-	room   *state.Room
-	draft  []byte
-	recent map[tanks.Cell][]float64
+	known
+	draft    draft
+	draftErr error // the kept sheet cannot be read; the rest can
 }
 
-func (p *Page) load(cells []tanks.Cell) {
-	now := p.session.Clock()
+func (p *Page) load() {
+	now, newest, cells := p.session.Clock(), p.kept.Reading(), slices.Clone(p.round)
+	if p.sheet != nil {
+		cells = append(cells, p.sheet.cells()...)
+	}
 	session.Load(p.session, &p.loader, say.L("Opening the test sheet"), func(ctx context.Context, store *storage.Store) (loaded, error) {
 		return fetch(ctx, store, cells, now)
-	}, func(l loaded) { p.open(l, cells, now) })
+	}, func(l loaded) {
+		if p.grid.Editing() {
+			p.stale = true
+			return
+		}
+		if !newest() {
+			l.draft = draft{} // something was typed since it was read
+		}
+		if l.draftErr != nil && p.sheet == nil {
+			p.session.CouldNotRead(say.L("Opening the kept sheet"), l.draftErr)
+		}
+		p.open(l, now)
+	})
 }
 
+// fetch reads the room, the kept sheet, and what lets expect values of the
+// scheduled cells, of those of the kept sheet, and of these.
 func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now time.Time) (l loaded, err error) {
 	if l.room, err = state.Read(ctx, store, now); err != nil {
 		return l, err
 	}
-	if l.draft, err = store.Draft(ctx, draftName); err != nil {
+	data, err := store.Draft(ctx, draftName)
+	if err != nil {
 		return l, words.Errorf("reading the kept sheet: %w", err)
 	}
-	l.recent, err = recentValues(ctx, store, l.room, append(scheduled(l.room), cells...))
+	l.draft, l.draftErr = unmarshal(data)
+	for _, e := range l.draft.Entries {
+		cells = append(cells, e.Cell)
+	}
+	cells = measured(l.room, append(scheduled(l.room), cells...))
+	if err := l.room.WithFits(ctx, store, cells); err != nil {
+		return l, err
+	}
+	l.recent, err = recentValues(ctx, store, l.room, cells)
 	return l, err
 }
 
-// open makes the sheet: what is typed or kept wins over a fresh one.
-func (p *Page) open(l loaded, cells []tanks.Cell, now time.Time) {
-	fresh := newSheet(l.room, cells)
-	fresh.recent, fresh.person = l.recent, p.session.Person
-	if len(l.draft) > 0 {
-		kept, err := restore(l.room, l.recent, l.draft, now)
-		if err != nil {
-			p.session.CouldNotRead(say.L("Reading the kept sheet"), err)
-		} else if len(kept.entries) > 0 {
-			kept.person = p.session.Person
-			if len(cells) > 0 {
-				kept.merge(fresh)
-			}
-			fresh = kept
-		}
-	}
+// open lays the sheet out anew: what was typed stays, as do the rows and columns
+// of a round under way.
+func (p *Page) open(l loaded, now time.Time) {
+	fresh := p.next(l, now)
+	p.round, p.visited = nil, false
+	fresh.person = p.session.Person
+	p.dropSavedAgain(fresh)
+	cell, was := p.current()
 	if p.sheet == nil || !p.sheet.sameShape(fresh) {
 		p.grid.ForgetEdits() // of other cells
 	}
 	p.sheet = fresh
-	p.taken.SetTime(fresh.at)
+	p.taken.SetTime(fresh.takenAt)
 	p.lay()
+	if row, col, ok := fresh.place(cell); was && ok {
+		p.grid.MoveTo(row, col)
+	}
+}
+
+// next is the sheet to show after the room was read.
+func (p *Page) next(l loaded, now time.Time) *sheet {
+	was := draft{}
+	if p.sheet != nil {
+		was = p.sheet.draft(nil)
+	}
+	if len(was.Entries) == 0 && len(l.draft.Entries) > 0 {
+		was = l.draft // of a run before, or brought back by an undo elsewhere
+		p.lastSaved, p.broughtBack = nil, p.lastSaved
+	}
+	units := p.session.Prefs.Chosen
+	s := blank(l.known, units)
+	switch {
+	case len(was.Entries) == 0 && (p.visited || p.sheet == nil || p.sheet.bare()):
+		return newSheet(l.known, units, p.round)
+	case p.visited && len(p.round) > 0:
+		s = newSheet(l.known, units, p.round)
+	}
+	s.take(was, now)
+	return s
+}
+
+// current is the cell under the cursor.
+func (p *Page) current() (tanks.Cell, bool) {
+	if p.sheet == nil {
+		return tanks.Cell{}, false
+	}
+	return p.sheet.cellAt(p.grid.Cursor())
 }
 
 // lay shows the sheet, or what to do when there is nothing to type into.
 func (p *Page) lay() {
+	p.grid.Reload() // before it is drawn: its cursor may be outside the sheet
 	var shown fyne.CanvasObject = p.grid
 	switch {
 	case len(p.sheet.room.Systems) == 0:
 		shown = widgets.NewEmpty(say.L("No system yet"), say.L("Readings belong to systems. Add the first one in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
-	case len(p.sheet.systems) == 0 || len(p.sheet.columns) == 0:
-		shown = widgets.NewEmpty(say.L("Nothing is on schedule"), say.L("No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup."),
+			widgets.Action{Text: say.L("Add a system"), Do: p.addSystem})
+	case p.sheet.empty():
+		shown = widgets.NewEmpty(say.L("Nothing is on schedule"),
+			say.L("No system has a profile with test intervals. Choose what to type below, or give the systems a profile in Setup."),
 			widgets.Action{Text: say.L("Add a system"), Do: p.addSystem}, widgets.Action{Text: say.L("Add an analyte"), Do: p.addAnalyte})
 	}
 	p.body.Objects = []fyne.CanvasObject{shown}
 	p.body.Refresh()
-	p.grid.Reload()
 	p.update()
 }
 
@@ -150,18 +221,19 @@ func (p *Page) update() {
 	if p.session.Person != "" {
 		who = say.F(", by %s", p.session.Person)
 	}
-	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. The sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
-	ready, asked, wrong, empty, first := p.sheet.tally()
-	p.save.SetText(say.F("Save %s", values(ready)))
+	at := p.session.Minute(p.sheet.taken(p.session.Clock()))
+	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. The sheet is kept as you type.", at, who))
+	t := p.sheet.tally()
+	p.save.SetText(say.F("Save %s", values(t.ready)))
 	var parts []string
-	if wrong > 0 {
-		parts = append(parts, say.F("%d wrong", wrong))
+	if t.wrong > 0 {
+		parts = append(parts, say.F("%d wrong", t.wrong))
 	}
-	if asked > 0 {
-		parts = append(parts, say.F("%d asked about", asked))
+	if t.asked > 0 {
+		parts = append(parts, say.F("%d asked about", t.asked))
 	}
-	if empty > 0 {
-		parts = append(parts, say.N(empty, "%d due cells empty (first: %s)", first))
+	if t.empty > 0 {
+		parts = append(parts, say.N(t.empty, "%d due cells empty (first: %s)", p.sheet.name(t.firstEmpty)))
 	}
 	p.tally.SetText(strings.Join(parts, ", "))
 	p.showAsk()
@@ -171,170 +243,46 @@ func values(n int) string { return say.N(n, "%d values") }
 
 // edited takes over what was typed into a cell and keeps the sheet.
 func (p *Page) edited(row, col int, text string) {
-	p.sheet.typeIn(row, col, strings.TrimSpace(text), p.session.Clock())
-	p.keep()
+	cell, ok := p.sheet.cellAt(row, col)
+	if !ok {
+		return
+	}
+	p.sheet.typeIn(cell, strings.TrimSpace(text), p.session.Clock())
+	p.kept.Keep()
 	p.update()
 }
 
-// keep writes the sheet to the ledger, so that nothing typed is lost.
-func (p *Page) keep() {
-	data, err := p.sheet.marshal()
-	if err != nil {
-		p.session.NotDone(say.L("Keeping the sheet"), err)
-		return
+// pasted takes over a block, and says what of it found no cell.
+func (p *Page) pasted(edits []widgets.Edit, outside int) {
+	for _, e := range edits {
+		if cell, ok := p.sheet.cellAt(e.Row, e.Col); ok {
+			p.sheet.typeIn(cell, strings.TrimSpace(e.Text), p.session.Clock())
+		}
 	}
-	p.session.Act(say.L("Keeping the sheet"), func(ctx context.Context, store *storage.Store) error {
-		return store.SaveDraft(ctx, draftName, data)
-	}, nil)
-}
-
-// showAsk shows what is wrong or surprising with the cell under the cursor,
-// else with the first cell that has something.
-func (p *Page) showAsk() {
-	if p.sheet == nil {
-		return
-	}
-	row, col := p.grid.Cursor()
-	var e entry
-	found := false
-	if row >= 0 && row < len(p.sheet.systems) && col >= 0 && col < len(p.sheet.columns) {
-		e, found = p.sheet.entries[p.sheet.cell(row, col)]
-		found = found && !e.ready()
-	}
-	if !found {
-		row, col, e, found = p.sheet.firstUnready()
-	}
-	p.ask.Objects = nil
-	if found {
-		p.ask.Objects = []fyne.CanvasObject{p.question(row, col, e)}
-	}
-	p.ask.Refresh()
-}
-
-// question is the box about one cell with the ways on.
-func (p *Page) question(row, col int, e entry) fyne.CanvasObject {
-	c := p.sheet.columns[col]
-	title := say.F("%s %s %s", p.sheet.systems[row].Code, c.analyte.InSentence(), e.typed)
-	back := widgets.Action{Text: say.L("Change it"), Do: func() { p.goTo(row, col) }}
-	if e.problem != "" {
-		return widgets.NewNotice(say.F("%s cannot be saved", title), e.problem, true, back)
-	}
-	actions := []widgets.Action{}
-	if e.instead != "" {
-		actions = append(actions, widgets.Action{Text: say.F("Use %s", e.instead), Do: func() { p.edited(row, col, e.instead); p.goTo(row, col) }})
-	}
-	actions = append(actions,
-		widgets.Action{Text: say.F("Keep %s", e.typed), Do: func() { p.keepSurprise(row, col) }}, back)
-	return widgets.NewNotice(say.F("%s %s is a surprise", title, string(c.unit)), e.ask, true, actions...)
-}
-
-func (p *Page) goTo(row, col int) {
-	p.grid.MoveTo(row, col)
-	p.session.Window.Canvas().Focus(p.grid)
-}
-
-func (p *Page) keepSurprise(row, col int) {
-	cell := p.sheet.cell(row, col)
-	e := p.sheet.entries[cell]
-	e.kept = true
-	p.sheet.entries[cell] = e
-	p.keep()
-	p.grid.Reload()
+	p.kept.Keep()
 	p.update()
-	p.goTo(row, col)
+	if outside > 0 {
+		p.session.Say(session.Notice{Title: say.N(outside, "%d values found no cell"), Bad: true,
+			Text: say.L("The block that you pasted is larger than the sheet from the cursor on. The rest of it is in the cells.")})
+	}
 }
 
 // setTaken changes when the water was taken.
 func (p *Page) setTaken(at time.Time, ok bool) {
-	if p.sheet == nil || !ok {
+	if p.sheet == nil || !ok || at.Equal(p.sheet.takenAt) {
 		return
 	}
-	p.sheet.at = at
+	p.sheet.takenAt = at
 	p.sheet.reread(p.session.Clock())
 	p.grid.Reload()
-	p.keep()
+	p.kept.Keep()
 	p.update()
 }
 
-// Commit takes over the edit in the grid; the sheet itself is kept already.
-func (p *Page) Commit() error {
-	p.grid.Commit()
-	return nil
-}
-
-// Save writes every value of the sheet in one transaction, or says which cell
-// stands in the way.
-func (p *Page) Save() {
-	if p.sheet == nil || p.saving {
-		return
+// goTo puts the cursor on a cell and the keyboard into the grid.
+func (p *Page) goTo(cell tanks.Cell) {
+	if row, col, ok := p.sheet.place(cell); ok {
+		p.grid.MoveTo(row, col)
+		p.session.Window.Canvas().Focus(p.grid)
 	}
-	p.grid.Commit()
-	if err := p.taken.Check(); err != nil {
-		p.session.Say(session.Notice{Title: say.L("When was the water taken?"), Text: say.Of(err), Bad: true})
-		return
-	}
-	if row, col, e, bad := p.sheet.firstUnready(); bad {
-		p.goTo(row, col)
-		p.showAsk()
-		text := e.problem
-		if text == "" {
-			text = say.L("It is a surprise: change it, or keep it, below the grid.")
-		}
-		p.session.Say(session.Notice{Title: say.F("Not saved yet: %s %s", p.sheet.systems[row].Code, p.sheet.columns[col].analyte.InSentence()), Text: text, Bad: true})
-		return
-	}
-	p.sheet.person = p.session.Person
-	now := p.session.Clock()
-	readings := p.sheet.readings(now)
-	if len(readings) == 0 {
-		p.session.Say(session.Notice{Title: say.L("Nothing to save"), Text: say.L("Type a value into a cell first.")})
-		return
-	}
-	p.saving = true
-	p.session.Try(func(ctx context.Context, store *storage.Store) error {
-		_, err := store.SaveSheet(ctx, readings, draftName)
-		return err
-	}, func(err error) {
-		p.saving = false
-		if err != nil {
-			p.session.NotDone(say.L("Saving the sheet"), err)
-			return
-		}
-		p.saved(readings)
-	})
-}
-
-// saved takes the saved values off the sheet and offers to take the save back.
-func (p *Page) saved(readings []tanks.Reading) {
-	p.lastSaved = readings
-	p.grid.ForgetEdits()
-	p.sheet.drop(readings)
-	if len(p.sheet.entries) == 0 {
-		p.sheet.at = time.Time{}
-		p.taken.SetTime(time.Time{})
-		p.load(nil)
-	} else {
-		p.keep() // what was typed while it was being saved
-		p.lay()
-	}
-	p.session.Say(session.Notice{
-		Title: say.F("Saved %s", values(len(readings))), Text: say.L("They are in the ledger."),
-		Do: say.L("Take them back"), Then: p.session.Undo,
-	})
-}
-
-// Undone puts the values of a save that was taken back onto the sheet again; what
-// was typed over one since stays.
-func (p *Page) Undone(doing words.Text) {
-	if doing != storage.SavingSheet || len(p.lastSaved) == 0 || p.sheet == nil {
-		return
-	}
-	for _, r := range p.lastSaved {
-		if p.sheet.entries[r.Cell()].typed == "" {
-			p.sheet.put(r, p.session.Clock())
-		}
-	}
-	p.lastSaved = nil
-	p.keep()
-	p.lay()
 }

@@ -1,13 +1,12 @@
 package testsheet
 
 import (
-	"encoding/json"
+	"cmp"
 	"slices"
 	"time"
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/state"
-	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
@@ -16,7 +15,7 @@ import (
 type column struct {
 	analyte chem.Analyte
 	method  tanks.Method // the zero Method: none named
-	unit    chem.Unit
+	unit    chem.Unit    // in which values are typed
 }
 
 // subtitle says how the column is read: method and unit.
@@ -27,57 +26,51 @@ func (c column) subtitle() string {
 	return c.method.Name + ", " + string(c.unit)
 }
 
-// entry is what was typed into one cell.
-type entry struct {
-	typed   string
-	reading tanks.Reading
-	problem string // why it can't be saved; empty: it can
-	ask     string // a surprise that wants a look; empty: none
-	instead string // what a slip of the decimal point would have meant, as typed
-	kept    bool   // the person looked at the surprise and keeps it
+// prefers tells the unit that the person has chosen for an analyte, empty for
+// none.
+type prefers func(chem.Analyte) chem.Unit
+
+// known is what the ledger tells that a sheet needs.
+type known struct {
+	room   *state.Room
+	recent map[tanks.Cell][]float64 // the newest values, canonical units
 }
 
-// ready tells whether the entry can be saved as it is.
-func (e entry) ready() bool { return e.typed != "" && e.problem == "" && (e.ask == "" || e.kept) }
-
-// sheet is a round being typed: systems down, analytes across.
+// sheet is a round being typed: systems down in walking order, analytes across
+// in the catalogue's. A cell is named by system and analyte: where it stands
+// changes as rows and columns come and go.
 type sheet struct {
-	room    *state.Room
+	known
+	prefers prefers
 	systems []tanks.System
 	columns []column
 	due     map[tanks.Cell]bool
 	entries map[tanks.Cell]entry
-	recent  map[tanks.Cell][]float64 // the newest values, canonical units
-	at      time.Time                // when the water was taken; zero: when it is saved
+	takenAt time.Time // when the water was taken; zero: when it is saved
 	person  string
+}
+
+// blank is a sheet without cells.
+func blank(k known, units prefers) *sheet {
+	return &sheet{known: k, prefers: units, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}}
 }
 
 // newSheet lays out the cells of a round; without cells every open system
 // with its scheduled analytes.
-func newSheet(room *state.Room, cells []tanks.Cell) *sheet {
-	s := &sheet{room: room, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}}
+func newSheet(k known, units prefers, cells []tanks.Cell) *sheet {
+	s := blank(k, units)
 	all := len(cells) == 0
 	if all {
-		cells = scheduled(room)
+		cells = scheduled(k.room)
 	}
-	wanted := map[tanks.SystemID]bool{}
-	var analytes []chem.Analyte
 	for _, c := range cells {
-		s.due[c] = !all || dueNow(room, c)
-		wanted[c.System] = true
-		if !slices.Contains(analytes, c.Analyte) {
-			analytes = append(analytes, c.Analyte)
+		if system, ok := k.room.System(c.System); ok {
+			s.addSystem(system)
+			s.due[c] = !all || dueNow(k.room, c)
 		}
 	}
-	for _, system := range room.Systems {
-		if wanted[system.ID] {
-			s.systems = append(s.systems, system)
-		}
-	}
-	for _, info := range chem.Catalogue() {
-		if slices.Contains(analytes, info.Analyte) {
-			s.addColumn(info.Analyte)
-		}
+	for _, c := range cells {
+		s.addAnalyte(c.Analyte)
 	}
 	return s
 }
@@ -105,19 +98,98 @@ func dueNow(room *state.Room, c tanks.Cell) bool {
 	return !ok || room.Now.Sub(last.At) >= band.TestEvery
 }
 
-// addColumn adds an analyte read by the method used last in the sheet's
-// systems, else by the first method for it.
-func (s *sheet) addColumn(a chem.Analyte) {
+// empty tells that there is no cell to type into.
+func (s *sheet) empty() bool { return len(s.systems) == 0 || len(s.columns) == 0 }
+
+// bare tells that there is neither row nor column.
+func (s *sheet) bare() bool { return len(s.systems) == 0 && len(s.columns) == 0 }
+
+// cells lists every cell, row by row.
+func (s *sheet) cells() []tanks.Cell {
+	all := make([]tanks.Cell, 0, len(s.systems)*len(s.columns))
+	for _, system := range s.systems {
+		for _, c := range s.columns {
+			all = append(all, tanks.Cell{System: system.ID, Analyte: c.analyte})
+		}
+	}
+	return all
+}
+
+// cellAt returns the cell that stands at row and column now, if there is one.
+func (s *sheet) cellAt(row, col int) (tanks.Cell, bool) {
+	if row < 0 || row >= len(s.systems) || col < 0 || col >= len(s.columns) {
+		return tanks.Cell{}, false
+	}
+	return tanks.Cell{System: s.systems[row].ID, Analyte: s.columns[col].analyte}, true
+}
+
+// place returns where a cell stands now.
+func (s *sheet) place(c tanks.Cell) (row, col int, ok bool) {
+	row = slices.IndexFunc(s.systems, func(t tanks.System) bool { return t.ID == c.System })
+	col = slices.IndexFunc(s.columns, func(k column) bool { return k.analyte == c.Analyte })
+	return row, col, row >= 0 && col >= 0
+}
+
+// column returns how an analyte is read.
+func (s *sheet) column(a chem.Analyte) (column, bool) {
 	for _, c := range s.columns {
 		if c.analyte == a {
+			return c, true
+		}
+	}
+	return column{}, false
+}
+
+// name says a cell: "F1 calcium".
+func (s *sheet) name(c tanks.Cell) string {
+	system, _ := s.room.System(c.System)
+	return say.F("%s %s", system.Code, c.Analyte.InSentence())
+}
+
+// addSystem adds a row in its place.
+func (s *sheet) addSystem(system tanks.System) {
+	if slices.ContainsFunc(s.systems, func(t tanks.System) bool { return t.ID == system.ID }) {
+		return
+	}
+	order := make(map[tanks.SystemID]int, len(s.room.Systems))
+	for n, t := range s.room.Systems {
+		order[t.ID] = n
+	}
+	s.systems = append(s.systems, system)
+	slices.SortStableFunc(s.systems, func(a, b tanks.System) int { return cmp.Compare(order[a.ID], order[b.ID]) })
+}
+
+// addAnalyte adds a column in its place, read by the method used last in the
+// sheet's systems, else by the first method for it.
+func (s *sheet) addAnalyte(a chem.Analyte) {
+	if _, ok := s.column(a); !ok {
+		s.setColumn(s.columnBy(a, s.usualMethod(a)))
+	}
+}
+
+// setColumn adds a column, or changes how its analyte is read.
+func (s *sheet) setColumn(c column) {
+	for n, have := range s.columns {
+		if have.analyte == c.analyte {
+			s.columns[n] = c
 			return
 		}
 	}
-	s.columns = append(s.columns, s.columnBy(a, s.usualMethod(a)))
+	order := make(map[chem.Analyte]int, len(s.columns))
+	for n, info := range chem.Catalogue() {
+		order[info.Analyte] = n
+	}
+	s.columns = append(s.columns, c)
+	slices.SortStableFunc(s.columns, func(a, b column) int { return cmp.Compare(order[a.analyte], order[b.analyte]) })
 }
 
+// columnBy returns a column by a method, typed in the unit that the person has
+// chosen, else in the method's.
 func (s *sheet) columnBy(a chem.Analyte, m tanks.Method) column {
-	unit := m.Unit
+	unit := s.prefers(a)
+	if unit == "" {
+		unit = m.Unit
+	}
 	if unit == "" {
 		info, _ := chem.Lookup(a)
 		unit = info.Units[0]
@@ -153,241 +225,9 @@ func (s *sheet) methodsFor(a chem.Analyte) []tanks.Method {
 			out = append(out, m)
 		}
 	}
-	slices.SortFunc(out, func(x, y tanks.Method) int { return int(x.ID - y.ID) })
+	slices.SortFunc(out, func(x, y tanks.Method) int { return cmp.Compare(x.ID, y.ID) })
 	return out
 }
 
-// addSystem adds a row.
-func (s *sheet) addSystem(system tanks.System) {
-	for _, have := range s.systems {
-		if have.ID == system.ID {
-			return
-		}
-	}
-	s.systems = append(s.systems, system)
-}
-
-// cell returns which cell stands at row and column.
-func (s *sheet) cell(row, col int) tanks.Cell {
-	return tanks.Cell{System: s.systems[row].ID, Analyte: s.columns[col].analyte}
-}
-
-// typeIn takes over what was typed into a cell; an empty text clears it. The
-// entry says what is wrong or surprising.
-func (s *sheet) typeIn(row, col int, text string, now time.Time) entry {
-	cell := s.cell(row, col)
-	if text == "" {
-		delete(s.entries, cell)
-		return entry{}
-	}
-	e := s.read(cell, s.columns[col], text, now)
-	if old, ok := s.entries[cell]; ok && old.typed == text {
-		e.kept = old.kept
-	}
-	s.entries[cell] = e
-	return e
-}
-
-// read turns typed text into a reading.
-func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entry {
-	e := entry{typed: text}
-	quantity, err := chem.ParseNumber(text)
-	if err != nil {
-		e.problem = say.Of(err)
-		return e
-	}
-	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), s.room.Water(cell.System))
-	if err != nil {
-		e.problem = say.Of(err)
-		return e
-	}
-	e.reading = tanks.Reading{
-		System: cell.System, Analyte: c.analyte, At: s.taken(now), Value: value, Limit: limitOf(quantity.Limit),
-		Typed: text, Unit: c.unit, Method: c.method.ID, Person: s.person,
-	}
-	if fs := tanks.FaultsOf(e.reading.Validate(now)); len(fs) > 0 {
-		e.problem = say.Of(fs[0])
-		return e
-	}
-	e.ask, e.instead = s.surprise(cell, c, e.reading)
-	return e
-}
-
-func (s *sheet) taken(now time.Time) time.Time {
-	if s.at.IsZero() {
-		return now
-	}
-	return s.at
-}
-
-func canonical(a chem.Analyte) chem.Unit {
-	info, _ := chem.Lookup(a)
-	return info.Unit
-}
-
-func limitOf(sign string) tanks.Limit {
-	switch sign {
-	case "<":
-		return tanks.Below
-	case ">":
-		return tanks.Above
-	}
-	return tanks.Exact
-}
-
-// verdict judges what was typed; false: there is nothing to judge by.
-func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
-	e, ok := s.entries[cell]
-	if !ok || e.problem != "" {
-		return tanks.Verdict{}, false
-	}
-	band, ok := s.room.Band(cell)
-	if !ok {
-		return tanks.Verdict{}, false
-	}
-	estimate := tanks.EstimateOf(e.reading, s.room.Methods[e.reading.Method])
-	return tanks.Judge(estimate, band, s.water(cell.System), s.room.Now), true
-}
-
-// water prefers a salinity typed on this sheet to the newest recorded one.
-func (s *sheet) water(id tanks.SystemID) chem.Water {
-	e, ok := s.entries[tanks.Cell{System: id, Analyte: chem.Salinity}]
-	if ok && e.problem == "" && e.reading.Limit == tanks.Exact {
-		return chem.WaterOf(e.reading.Value)
-	}
-	return s.room.Water(id)
-}
-
-// tally counts the entries by what becomes of them, and names one due cell
-// that is still empty.
-func (s *sheet) tally() (ready, asked, wrong, empty int, firstEmpty string) {
-	for _, e := range s.entries {
-		switch {
-		case e.problem != "":
-			wrong++
-		case !e.ready():
-			asked++
-		default:
-			ready++
-		}
-	}
-	for _, system := range s.systems {
-		for _, c := range s.columns {
-			cell := tanks.Cell{System: system.ID, Analyte: c.analyte}
-			if _, typed := s.entries[cell]; s.due[cell] && !typed {
-				if empty == 0 {
-					firstEmpty = say.F("%s %s", system.Code, c.analyte.InSentence())
-				}
-				empty++
-			}
-		}
-	}
-	return ready, asked, wrong, empty, firstEmpty
-}
-
-// readings returns the readings to save, in the sheet's order, at the instant
-// when the water was taken.
-func (s *sheet) readings(now time.Time) []tanks.Reading {
-	var out []tanks.Reading
-	for row := range s.systems {
-		for col := range s.columns {
-			if e, ok := s.entries[s.cell(row, col)]; ok && e.ready() {
-				r := e.reading
-				r.At, r.Person = s.taken(now), s.person
-				out = append(out, r)
-			}
-		}
-	}
-	return out
-}
-
-// firstUnready finds the first cell that cannot be saved as it is.
-func (s *sheet) firstUnready() (row, col int, e entry, found bool) {
-	for row := range s.systems {
-		for col := range s.columns {
-			if e, ok := s.entries[s.cell(row, col)]; ok && !e.ready() {
-				return row, col, e, true
-			}
-		}
-	}
-	return 0, 0, entry{}, false
-}
-
-// draft is a sheet as it is kept in the ledger while it is typed.
-type draft struct {
-	Cells   []tanks.Cell
-	Systems []tanks.SystemID
-	Columns []draftColumn
-	Entries []draftEntry
-	At      time.Time
-}
-
-type draftColumn struct {
-	Analyte chem.Analyte
-	Method  tanks.MethodID
-}
-
-type draftEntry struct {
-	Cell  tanks.Cell
-	Typed string
-	Kept  bool
-}
-
-// marshal returns the sheet for keeping.
-func (s *sheet) marshal() ([]byte, error) {
-	d := draft{At: s.at}
-	for _, system := range s.systems {
-		d.Systems = append(d.Systems, system.ID)
-	}
-	for _, c := range s.columns {
-		d.Columns = append(d.Columns, draftColumn{c.analyte, c.method.ID})
-	}
-	for row := range s.systems {
-		for col := range s.columns {
-			cell := s.cell(row, col)
-			if s.due[cell] {
-				d.Cells = append(d.Cells, cell)
-			}
-			if e, ok := s.entries[cell]; ok {
-				d.Entries = append(d.Entries, draftEntry{cell, e.typed, e.kept})
-			}
-		}
-	}
-	data, err := json.Marshal(d)
-	if err != nil {
-		return nil, words.Errorf("writing the sheet: %w", err)
-	}
-	return data, nil
-}
-
-// restore builds the sheet of a kept draft over the room as it is now; recent
-// are the values that let expect the typed ones.
-func restore(room *state.Room, recent map[tanks.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
-	var d draft
-	if err := json.Unmarshal(data, &d); err != nil {
-		return nil, words.Errorf("reading the kept sheet: %w", err)
-	}
-	s := &sheet{room: room, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}, recent: recent, at: d.At}
-	for _, id := range d.Systems {
-		if system, ok := room.System(id); ok {
-			s.systems = append(s.systems, system)
-		}
-	}
-	for _, c := range d.Columns {
-		s.columns = append(s.columns, s.columnBy(c.Analyte, room.Methods[c.Method]))
-	}
-	for _, c := range d.Cells {
-		s.due[c] = true
-	}
-	for _, e := range d.Entries {
-		row := slices.IndexFunc(s.systems, func(t tanks.System) bool { return t.ID == e.Cell.System })
-		col := slices.IndexFunc(s.columns, func(c column) bool { return c.analyte == e.Cell.Analyte })
-		if row < 0 || col < 0 {
-			continue
-		}
-		read := s.typeIn(row, col, e.Typed, now)
-		read.kept = e.Kept
-		s.entries[e.Cell] = read
-	}
-	return s, nil
-}
+// sameShape tells whether another sheet has the same cells in the same places.
+func (s *sheet) sameShape(other *sheet) bool { return slices.Equal(s.cells(), other.cells()) }

@@ -2,6 +2,7 @@ package testsheet
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"weirkeeper/app/say"
@@ -17,6 +18,17 @@ const (
 	recentCount = 6
 	recentSpan  = 120 * 24 * time.Hour
 )
+
+// measured leaves of cells each that has a value, once.
+func measured(room *state.Room, cells []tanks.Cell) []tanks.Cell {
+	seen := make(map[tanks.Cell]bool, len(cells))
+	return slices.DeleteFunc(cells, func(c tanks.Cell) bool {
+		_, has := room.Latest[c]
+		again := seen[c]
+		seen[c] = true
+		return !has || again
+	})
+}
 
 // recentValues reads the newest exact values of each cell, in canonical units.
 func recentValues(ctx context.Context, store *storage.Store, room *state.Room, cells []tanks.Cell) (map[tanks.Cell][]float64, error) {
@@ -53,7 +65,7 @@ func (s *sheet) surprise(cell tanks.Cell, c column, r tanks.Reading) (ask, inste
 	if !finding.Surprising {
 		return "", ""
 	}
-	water := s.room.Water(cell.System)
+	water := s.water(cell)
 	show := func(v float64) words.Text {
 		in, err := chem.Convert(c.analyte, v, canonical(c.analyte), c.unit, water)
 		if err != nil {

@@ -60,6 +60,9 @@ type Grid struct {
 	// OnPaste takes over a pasted block instead of OnEdit for each cell.
 	// outside counts the pasted values that found no cell.
 	OnPaste func(edits []Edit, outside int)
+	// OnTyping is told of each change of the text that is being typed into a cell,
+	// and when that ends, however it ends; see Typing.
+	OnTyping func()
 	// OnCursor is told where the cursor went.
 	OnCursor func(row, col int)
 	// Modifiers tells which modifier keys are down.
@@ -104,6 +107,7 @@ func (g *Grid) Reload() {
 	rows, cols := g.model.Rows(), g.model.Columns()
 	if g.editing && (g.row >= rows || g.col >= cols) {
 		g.stopEdit()
+		defer g.typing()
 	}
 	g.row, g.col = clampTo(g.row, rows), clampTo(g.col, cols)
 	g.ar, g.ac = clampTo(g.ar, rows), clampTo(g.ac, cols)
@@ -118,6 +122,21 @@ func (g *Grid) Cursor() (row, col int) { return g.row, g.col }
 
 // Editing tells whether a cell is being edited.
 func (g *Grid) Editing() bool { return g.editing }
+
+// Typing returns the cell that is being edited with what stands in it by now; ok
+// is false while none is.
+func (g *Grid) Typing() (e Edit, ok bool) {
+	if !g.editing {
+		return Edit{}, false
+	}
+	return Edit{g.row, g.col, g.entry.Text}, true
+}
+
+func (g *Grid) typing() {
+	if g.OnTyping != nil {
+		g.OnTyping()
+	}
+}
 
 // MoveTo keeps a pending edit and moves the cursor.
 func (g *Grid) MoveTo(row, col int) {
@@ -161,12 +180,14 @@ func (g *Grid) Commit() {
 	}
 	g.committing = false
 	g.Refresh()
+	g.typing()
 }
 
 // drop forgets the pending edit.
 func (g *Grid) drop() {
 	g.stopEdit()
 	g.Refresh()
+	g.typing()
 }
 
 // stopEdit takes the entry away; the keyboard goes back to the grid if the

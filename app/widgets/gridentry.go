@@ -19,6 +19,7 @@ type gridEntry struct {
 func newGridEntry(g *Grid) *gridEntry {
 	e := &gridEntry{grid: g}
 	e.Wrapping, e.Scroll = fyne.TextWrapOff, fyne.ScrollNone
+	e.OnChanged = func(string) { g.typing() }
 	e.ExtendBaseWidget(e)
 	e.Hide()
 	return e

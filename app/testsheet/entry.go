@@ -1,0 +1,229 @@
+package testsheet
+
+import (
+	"time"
+
+	"weirkeeper/app/say"
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+)
+
+// entry is what was typed into one cell.
+type entry struct {
+	typed   string
+	reading tanks.Reading
+	problem string // why it can't be saved; empty: it can
+	ask     string // a surprise that wants a look; empty: none
+	instead string // what a slip of the decimal point would have meant, as typed
+	kept    bool   // the person looked at the surprise and keeps it
+}
+
+// ready tells whether the entry can be saved as it is.
+func (e entry) ready() bool { return e.typed != "" && e.problem == "" && (e.ask == "" || e.kept) }
+
+// typeIn takes over what was typed into a cell; an empty text clears it. The
+// entry says what is wrong or surprising. What is typed as salinity says how the
+// other values of its system are read.
+func (s *sheet) typeIn(cell tanks.Cell, text string, now time.Time) {
+	e := entry{typed: text}
+	if old, ok := s.entries[cell]; ok && old.typed == text {
+		e.kept = old.kept
+	}
+	s.retype(cell, e, now)
+	if cell.Analyte != chem.Salinity {
+		return
+	}
+	for other, e := range s.entries {
+		if other.System == cell.System && other != cell {
+			s.retype(other, e, now)
+		}
+	}
+}
+
+// retype reads an entry's text again. One that has no column is dropped.
+func (s *sheet) retype(cell tanks.Cell, e entry, now time.Time) {
+	c, ok := s.column(cell.Analyte)
+	if !ok || e.typed == "" {
+		delete(s.entries, cell)
+		return
+	}
+	read := s.read(cell, c, e.typed, now)
+	read.kept = e.kept
+	s.entries[cell] = read
+}
+
+// reread reads every entry again, after the time or a method changed.
+func (s *sheet) reread(now time.Time) {
+	for cell, e := range s.entries {
+		s.retype(cell, e, now)
+	}
+}
+
+// setMethod changes how a column is read.
+func (s *sheet) setMethod(c column, now time.Time) {
+	s.setColumn(c)
+	s.reread(now)
+}
+
+// read turns typed text into a reading.
+func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entry {
+	e := entry{typed: text}
+	quantity, err := chem.ParseNumber(text)
+	if err != nil {
+		e.problem = say.Of(err)
+		return e
+	}
+	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), s.water(cell))
+	if err != nil {
+		e.problem = say.Of(err)
+		return e
+	}
+	e.reading = tanks.Reading{
+		System: cell.System, Analyte: c.analyte, At: s.taken(now), Value: value, Limit: limitOf(quantity.Limit),
+		Typed: text, Unit: c.unit, Method: c.method.ID, Person: s.person,
+	}
+	if fs := tanks.FaultsOf(e.reading.Validate(now)); len(fs) > 0 {
+		e.problem = say.Of(fs[0])
+		return e
+	}
+	e.ask, e.instead = s.surprise(cell, c, e.reading)
+	return e
+}
+
+// water is what values of a cell are converted and judged in: of the salinity
+// typed on this sheet, else of the one known. A salinity itself is read in the
+// water that was measured before.
+func (s *sheet) water(cell tanks.Cell) chem.Water {
+	e, ok := s.entries[tanks.Cell{System: cell.System, Analyte: chem.Salinity}]
+	if ok && cell.Analyte != chem.Salinity && e.problem == "" && e.reading.Limit == tanks.Exact {
+		return chem.WaterOf(e.reading.Value)
+	}
+	return s.room.Water(cell.System)
+}
+
+func (s *sheet) taken(now time.Time) time.Time {
+	if s.takenAt.IsZero() {
+		return now
+	}
+	return s.takenAt
+}
+
+func canonical(a chem.Analyte) chem.Unit {
+	info, _ := chem.Lookup(a)
+	return info.Unit
+}
+
+func limitOf(sign string) tanks.Limit {
+	switch sign {
+	case "<":
+		return tanks.Below
+	case ">":
+		return tanks.Above
+	}
+	return tanks.Exact
+}
+
+// verdict judges what was typed; false: there is nothing to judge by.
+func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
+	e, ok := s.entries[cell]
+	if !ok || e.problem != "" {
+		return tanks.Verdict{}, false
+	}
+	band, ok := s.room.Band(cell)
+	if !ok {
+		return tanks.Verdict{}, false
+	}
+	estimate := tanks.EstimateOf(e.reading, s.room.Methods[e.reading.Method])
+	return tanks.Judge(estimate, band, s.water(cell), s.room.Now), true
+}
+
+// tally counts the entries by what becomes of them, and the due cells that are
+// still empty.
+type tally struct {
+	ready, asked, wrong, empty int
+	firstEmpty                 tanks.Cell
+}
+
+func (s *sheet) tally() (t tally) {
+	for _, e := range s.entries {
+		switch {
+		case e.problem != "":
+			t.wrong++
+		case !e.ready():
+			t.asked++
+		default:
+			t.ready++
+		}
+	}
+	for _, cell := range s.cells() {
+		if _, typed := s.entries[cell]; s.due[cell] && !typed {
+			if t.empty == 0 {
+				t.firstEmpty = cell
+			}
+			t.empty++
+		}
+	}
+	return t
+}
+
+// readings returns the readings to save, in the sheet's order, at the instant
+// when the water was taken.
+func (s *sheet) readings(now time.Time) []tanks.Reading {
+	var out []tanks.Reading
+	for _, cell := range s.cells() {
+		if e, ok := s.entries[cell]; ok && e.ready() {
+			r := e.reading
+			r.At, r.Person = s.taken(now), s.person
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// firstUnready finds the first cell that cannot be saved as it is.
+func (s *sheet) firstUnready() (cell tanks.Cell, found bool) {
+	for _, cell := range s.cells() {
+		if e, ok := s.entries[cell]; ok && !e.ready() {
+			return cell, true
+		}
+	}
+	return tanks.Cell{}, false
+}
+
+// keep takes a surprise as it is.
+func (s *sheet) keep(cell tanks.Cell) {
+	if e, ok := s.entries[cell]; ok {
+		e.kept = true
+		s.entries[cell] = e
+	}
+}
+
+// clear drops every entry.
+func (s *sheet) clear() {
+	clear(s.entries)
+	s.takenAt = time.Time{}
+}
+
+// drop takes saved readings off the sheet; what was typed over one since stays.
+func (s *sheet) drop(readings []tanks.Reading) {
+	for _, r := range readings {
+		if cell := r.Cell(); s.entries[cell].typed == r.Typed {
+			delete(s.entries, cell)
+			delete(s.due, cell)
+		}
+	}
+}
+
+// put sets a cell back to what was typed for a reading; what was typed into it
+// since stays.
+func (s *sheet) put(r tanks.Reading, now time.Time) {
+	cell := r.Cell()
+	system, ok := s.room.System(cell.System)
+	if _, typed := s.entries[cell]; !ok || typed {
+		return
+	}
+	s.addSystem(system)
+	s.addAnalyte(cell.Analyte)
+	s.due[cell] = true
+	s.retype(cell, entry{typed: r.Typed, kept: true}, now)
+}
