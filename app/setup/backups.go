@@ -14,14 +14,14 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
-	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 )
 
 // backupsView lists the ledger's backups, makes and proves them, and restores
 // one.
 type backupsView struct {
 	session *session.Session
-	all     []storage.Backup
+	all     []safekeeping.Backup
 	proven  map[string]string // by path: what a verification said
 	folder  *widgets.TextEntry
 	table   *widgets.Table
@@ -50,7 +50,7 @@ func (v *backupsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.
 
 func (v *backupsView) show(*loaded) {
 	v.folder.SetText(v.session.Backups.Folder())
-	all, err := storage.Backups(v.session.Backups.Folder(), v.session.Store.Path())
+	all, err := safekeeping.Backups(v.session.Backups.Folder(), v.session.Store.Path())
 	if err != nil {
 		v.session.Fail(say.L("Reading the backups"), err)
 	}
@@ -90,7 +90,7 @@ func (v *backupsView) useFolder() {
 func (v *backupsView) export() {
 	folder := filepath.Join(v.session.Backups.Folder(), "csv-"+v.session.Now().Format("2006-01-02-150405"))
 	v.session.Runner.Run(func(ctx context.Context) error {
-		return v.session.Store.ExportAll(ctx, folder, nil)
+		return safekeeping.ExportAll(ctx, v.session.Store, folder, v.session.Clock(), nil)
 	}, func(err error) {
 		if err != nil {
 			v.session.Fail(say.L("Exporting"), err)
@@ -100,10 +100,10 @@ func (v *backupsView) export() {
 	})
 }
 
-func (v *backupsView) current() (storage.Backup, bool) {
+func (v *backupsView) current() (safekeeping.Backup, bool) {
 	n, ok := v.table.Current()
 	if !ok || n >= len(v.all) {
-		return storage.Backup{}, false
+		return safekeeping.Backup{}, false
 	}
 	return v.all[n], true
 }
@@ -132,10 +132,10 @@ func (v *backupsView) restoreCurrent() {
 }
 
 // askRestore shows what a backup holds before it takes the ledger's place.
-func (v *backupsView) askRestore(b storage.Backup) {
-	var g storage.Glance
+func (v *backupsView) askRestore(b safekeeping.Backup) {
+	var g safekeeping.Glance
 	v.session.Runner.Run(func(ctx context.Context) (err error) {
-		g, err = storage.Look(ctx, b.Path)
+		g, err = safekeeping.Look(ctx, b.Path)
 		return err
 	}, func(err error) {
 		if err != nil {
