@@ -134,7 +134,7 @@ func TestThePlanLeadsWhereItSays(t *testing.T) {
 }
 
 // A gap takes as many days as its largest safe rise needs, at most 30. In
-// binary 1.1 / 0.1 is a hair over 11; it still takes 11.
+// binary 2.1 / 0.7 is a hair over 3; it still takes 3.
 func TestDays(t *testing.T) {
 	for _, c := range []struct {
 		name      string
@@ -146,7 +146,7 @@ func TestDays(t *testing.T) {
 		{"just a day", 20, 20, 1},
 		{"a little over a day", 20.1, 20, 2},
 		{"32 at 20", 32, 20, 2},
-		{"eleven tenths", 1.1, 0.1, 11},
+		{"2.1 at 0.7", 2.1, 0.7, 3},
 		{"brackish, 0.3 meq/L at 0.1", 0.3, 0.1, 3},
 		{"just 30", 600, 20, 30},
 		{"30 are the most", 601, 20, 30},
@@ -158,7 +158,6 @@ func TestDays(t *testing.T) {
 			}
 		})
 	}
-	// A fresh water kept at 10 mg/L a day and 390 below: 13 mL/d... for 30 days.
 	band := calciumBand
 	band.MaxRise = 10
 	l := one(t, input(1000, []tanks.Band{band}, 30), options())
