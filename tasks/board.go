@@ -243,7 +243,7 @@ func (t Task) due(s tanks.System, last time.Time, put []Completion, loc *time.Lo
 	}
 	switch {
 	case t.Rule != "":
-		return t.dueByRule(reference, loc)
+		return t.dueByRule(reference, t.Start, loc)
 	case t.Every > 0 && !reference.IsZero():
 		return addDays(reference, t.Every, loc), true
 	case !reference.IsZero():
