@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"weirkeeper/tanks"
 )
 
 func zone(name string) *time.Location {
@@ -129,6 +131,26 @@ func TestDaysWithoutMidnight(t *testing.T) {
 			every := Task{Rule: "FREQ=DAILY", Start: before}
 			if days := daysOf(every, loc, 3); !slices.Equal(days, []string{before.Format(time.DateOnly), c.day, after.Format(time.DateOnly)}) {
 				t.Errorf("a daily task is due on %v", days)
+			}
+		})
+	}
+}
+
+// A chore by a rule begins in a system when the system does: a template that is
+// older than the system does not leave years of it overdue.
+func TestRuleBeginsWithTheSystem(t *testing.T) {
+	weekly := Task{ID: 1, Profile: 5, Title: "Clean", Rule: "FREQ=WEEKLY;BYDAY=MO", Start: at("2024-01-01 00:00")}
+	for _, c := range []struct{ name, opened, part, due string }{
+		{"opened on a Wednesday", "2026-03-04 10:00", "overdue", "2026-03-09"},
+		{"opened on a Monday", "2026-03-09 10:00", "overdue", "2026-03-09"},
+		{"opened today, a Tuesday", "2026-03-10 07:00", "soon", "2026-03-16"},
+		{"opened before the template", "2023-06-01 10:00", "overdue", "2024-01-01"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			in := Input{Systems: []tanks.System{{ID: 1, Profile: 5, Opened: at(c.opened)}}, Tasks: []Task{weekly}}
+			part, item := where(MakeBoard(in, at("2026-03-10 08:00"), paris), 1)
+			if due := item.Due.In(paris).Format(time.DateOnly); part != c.part || due != c.due {
+				t.Errorf("%s on %s, want %s on %s", part, due, c.part, c.due)
 			}
 		})
 	}
