@@ -36,8 +36,8 @@ func TestSurenessStartsAtItsProbability(t *testing.T) {
 }
 
 // Tabulated quantiles of the normal distribution: z(0.95) = 1.6449, z(0.66) =
-// 0.4125. Each water has its own band; the brackish one is judged by a band for
-// S 35 at S 14, so that 1 mg/L counts 2.5.
+// 0.4125. Each water has its own band; the brackish and the marine one are judged
+// by a band for S 35 at S 14 and S 36.4, 0.4 and 1.04 of it.
 func TestFirmAndLikelyInThreeWaters(t *testing.T) {
 	waters := []struct {
 		name           string
@@ -47,7 +47,7 @@ func TestFirmAndLikelyInThreeWaters(t *testing.T) {
 	}{
 		{"fresh", Band{Analyte: chem.Nitrate, Low: 10, Aim: 20, High: 40}, 0.2, 10, 40, 2},
 		{"brackish", Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 450, AtSalinity: 35}, 14, 160, 180, 1},
-		{"marine", Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 450, AtSalinity: 35}, 35, 400, 450, 4},
+		{"marine", Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 450, AtSalinity: 35}, 36.4, 416, 468, 4},
 	}
 	places := []struct {
 		name     string
@@ -75,7 +75,7 @@ func TestFirmAndLikelyInThreeWaters(t *testing.T) {
 				if p.fromHigh != 0 {
 					value = w.high + p.fromHigh*w.per
 				}
-				got := Judge(Estimate{Value: value, Uncertainty: w.per, At: now}, w.band, w.salinity, now)
+				got := Judge(Estimate{Value: value, Uncertainty: w.per, At: now}, w.band, chem.WaterOf(w.salinity), now)
 				if got.String() != p.want || got.AtSalinity != w.band.AtSalinity {
 					t.Errorf("%g ± %g is %v at S %g", value, w.per, got, got.AtSalinity)
 				}
@@ -112,7 +112,7 @@ func TestVerdictsAreRightAsOftenAsTheySay(t *testing.T) {
 				if read < low-4*w.u || read > high+4*w.u {
 					continue
 				}
-				v := Judge(Estimate{Value: read, Uncertainty: w.u, At: now}, w.band, w.salinity, now)
+				v := Judge(Estimate{Value: read, Uncertainty: w.u, At: now}, w.band, chem.WaterOf(w.salinity), now)
 				all[v.Sure]++
 				said[v.Sure] += max(v.PBelow, v.PWithin, v.PAbove)
 				if is := side(truth, low, high); is == v.Word {
@@ -160,15 +160,15 @@ func TestGraceAndStale(t *testing.T) {
 			}
 			band := Band{Low: 1, Aim: 2, High: 3, TestEvery: c.every}
 			e := Estimate{Value: 2, Uncertainty: 0.1, At: now.Add(-c.every - c.grace)}
-			if v := Judge(e, band, 0, now); v.Stale || v.Word != WithinBand {
+			if v := Judge(e, band, chem.Water{}, now); v.Stale || v.Word != WithinBand {
 				t.Errorf("on its last instant it is %v", v)
 			}
-			if v := Judge(e, band, 0, now.Add(1)); !v.Stale || v.Word != WithinBand || v.Sure != Firm {
+			if v := Judge(e, band, chem.Water{}, now.Add(1)); !v.Stale || v.Word != WithinBand || v.Sure != Firm {
 				t.Errorf("after its last instant it is %v", v)
 			}
 		})
 	}
-	if v := Judge(Estimate{Value: 2, At: now.AddDate(-1, 0, 0)}, Band{Low: 1, Aim: 2, High: 3}, 0, now); v.Stale {
+	if v := Judge(Estimate{Value: 2, At: now.AddDate(-1, 0, 0)}, Band{Low: 1, Aim: 2, High: 3}, chem.Water{}, now); v.Stale {
 		t.Error("without an interval it is stale")
 	}
 }
@@ -188,7 +188,7 @@ func TestAboveRangeAtTheEdges(t *testing.T) {
 		{"under the low edge", 399.9, "none", 0, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			v := Judge(Estimate{Value: c.bound, Limit: Above, At: now}, band, 0, now)
+			v := Judge(Estimate{Value: c.bound, Limit: Above, At: now}, band, chem.Water{}, now)
 			if v.String() != c.want || v.PWithin != c.within || v.PAbove != c.over || v.PBelow != 0 {
 				t.Errorf("%v: %+v", v, v)
 			}

@@ -22,7 +22,7 @@ func TestLargeWaterChangesAreSplit(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			in := input(200, []tanks.Band{calciumBand}, c.value)
 			in.Estimates[chem.Calcium] = tanks.Estimate{Value: c.value, Uncertainty: 1, At: now, N: 1}
-			in.Verdicts[chem.Calcium] = tanks.Judge(in.Estimates[chem.Calcium], calciumBand, 0, now)
+			in.Verdicts[chem.Calcium] = tanks.Judge(in.Estimates[chem.Calcium], calciumBand, chem.Water{}, now)
 			in.Fresh = map[chem.Analyte]float64{chem.Calcium: 350}
 			l := one(t, in, options())
 			near(t, "share", l.Change.Share, c.share, 1e-9)

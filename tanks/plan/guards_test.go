@@ -19,10 +19,10 @@ func said(l Line, rule words.Text) (Guard, bool) {
 	return l.Guards[i], true
 }
 
-// record is a true course of 388 on the day of the plan with an uptake of 2 a
-// day, tested every third day by a kit of 3 mg/L, with one reading off by so
-// much.
-func fitted(t *testing.T, value float64, bad int, off float64) trend.Fit {
+// fitted is the uptake of a true course that comes to a value on the day of the
+// plan by 2 a day, tested every third day by a kit of 3 mg/L, with one reading off
+// by so much.
+func fitted(t *testing.T, value float64, bad int, off float64) tanks.Uptake {
 	t.Helper()
 	var rec trend.Record
 	for i := range 8 {
@@ -37,7 +37,7 @@ func fitted(t *testing.T, value float64, bad int, off float64) trend.Fit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return f
+	return f.Uptaken()
 }
 
 // A newest reading that does not fit the ones before stops the plan; one of the
@@ -59,11 +59,11 @@ func TestOutlierGuard(t *testing.T) {
 		} {
 			t.Run(w.name+", "+c.name, func(t *testing.T) {
 				in := w.holding(200, w.aim-20, 2)
-				in.Fits[chem.Calcium] = fitted(t, w.aim-20, c.bad, c.off)
+				in.Uptakes[chem.Calcium] = fitted(t, w.aim-20, c.bad, c.off)
 				l := one(t, in, options())
 				g, ok := said(l, RuleOutlier)
 				if ok != c.stop || g.Stops != c.stop || l.Hold() != c.stop {
-					t.Errorf("outliers %v: %+v, %g mL", in.Fits[chem.Calcium].Outliers(), l.Guards, l.Daily)
+					t.Errorf("the newest is off %v: %+v, %g mL", in.Uptakes[chem.Calcium].NewestOff, l.Guards, l.Daily)
 				}
 			})
 		}
@@ -73,7 +73,7 @@ func TestOutlierGuard(t *testing.T) {
 // What stops gives nothing, until a person decides otherwise.
 func TestStopsAndDecisions(t *testing.T) {
 	in := input(341, []tanks.Band{calciumBand}, 388)
-	in.Fits[chem.Calcium] = fitted(t, 388, 7, -60)
+	in.Uptakes[chem.Calcium] = fitted(t, 388, 7, -60)
 	l := one(t, in, options())
 	if !l.Stopped() || l.Daily != 0 || l.Days != 0 || l.After != 388 {
 		t.Fatalf("stopped, it gives %g on %d days up to %g", l.Daily, l.Days, l.After)

@@ -9,7 +9,6 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/trend"
 )
 
 // water is a system of one kind with a band of calcium. A marine band holds at
@@ -39,7 +38,7 @@ func (w water) holding(litres, value, u float64) Input {
 	in.Estimates[chem.Salinity] = tanks.Estimate{Value: w.salinity, Uncertainty: 0.1, At: now, N: 1}
 	e := tanks.Estimate{Value: value, Uncertainty: u, Scatter: u, At: now.Add(-time.Hour), N: 1, From: "reading"}
 	in.Estimates[chem.Calcium] = e
-	in.Verdicts[chem.Calcium] = tanks.Judge(e, w.band, w.salinity, now)
+	in.Verdicts[chem.Calcium] = tanks.Judge(e, w.band, chem.WaterOf(w.salinity), now)
 	return in
 }
 
@@ -107,7 +106,7 @@ func TestThePlanLeadsWhereItSays(t *testing.T) {
 		uptake := rapid.Float64Range(0, 0.1*w.aim).Draw(t, "uptake")
 		standing := uptake * rapid.Float64Range(0, 1).Draw(t, "standing")
 		in := w.holding(litres, w.aim-below, 0.01)
-		in.Fits[chem.Calcium] = trend.Fit{N: 9, Uptake: uptake, UptakeSE: 1e-6}
+		in.Uptakes[chem.Calcium] = tanks.Uptake{PerDay: uptake, SE: 1e-6}
 		in.Standing[chem.Calcium] = standing
 		plans := Make([]Input{in}, options())
 		l := plans[0].Lines[0]
