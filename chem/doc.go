@@ -16,7 +16,7 @@
 // An [Analysis] is what is known of one water. From it come the carbon dioxide
 // system ([Analysis.Carbonates]: carbon dioxide, saturation of aragonite and
 // calcite, in fresh water the Langelier index), un-ionised ammonia, oxygen
-// saturation, the charge balance, and what lacks or is in excess beside the sea
+// saturation, the charge balance, and what lacks or is in excess against the sea
 // ([Analysis.AgainstSeawater]).
 //
 // # What is dosed

@@ -114,7 +114,7 @@ func ExampleAnalysis_ChargeBalance() {
 	// Output: 607 and 606 meq/L, +0.1 %, sound: true, <nil>
 }
 
-// What does a water lack beside the sea of its own salinity?
+// What does a water lack against the sea of its own salinity?
 func ExampleAnalysis_AgainstSeawater() {
 	water := chem.Analysis{chem.Salinity: 33, chem.Calcium: 380, chem.Potassium: 400}
 	departures, err := water.AgainstSeawater()

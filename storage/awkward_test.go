@@ -8,8 +8,8 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -75,9 +75,9 @@ func TestAwkwardTexts(t *testing.T) {
 			t.Errorf("%q after %d undone and put back:\n%s", text, undone, difference(now, before))
 		}
 		export := filepath.Join(t.TempDir(), "export")
-		must(t, s.ExportAll(ctx, export, nil))
+		must(t, safekeeping.ExportAll(ctx, s, export, storagetest.Now, nil))
 		imported := export + ".ledger"
-		must(t, storage.ImportAll(ctx, export, imported, nil))
+		must(t, safekeeping.ImportAll(ctx, export, imported, nil))
 		other := plain(t, imported)
 		if now := contents(t, other); !slices.Equal(now, before) {
 			t.Errorf("%q after export and import:\n%s", text, difference(now, before))

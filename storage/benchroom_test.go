@@ -8,6 +8,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -116,7 +117,7 @@ func BenchmarkBenchRoomOpen(b *testing.B) {
 func BenchmarkBenchRoomBackup(b *testing.B) {
 	s := openBenchRoom(b)
 	for b.Loop() {
-		backup, err := s.Backup(b.Context(), filepath.Join(b.TempDir(), time.Now().Format("150405.000")), nil)
+		backup, err := safekeeping.TakeBackup(b.Context(), s, filepath.Join(b.TempDir(), time.Now().Format("150405.000")), time.Now(), nil)
 		must(b, err)
 		b.ReportMetric(float64(backup.Size)/1e6, "MB")
 	}

@@ -6,8 +6,8 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -236,7 +236,7 @@ func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 	if got := contents(t, db); difference(got, after) != "" {
 		t.Errorf("put back: %s", difference(got, after))
 	}
-	r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path()))
+	r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path()))
 	if !r.Sound() {
 		t.Error(r.Faults)
 	}

@@ -15,6 +15,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
@@ -101,7 +102,7 @@ func TestFileSizeLimit(t *testing.T) {
 	if len(saved) < 10 || !strings.Contains(said["failed"], "not saved") || said["again"] != "<nil>" || said["closed"] != "<nil>" || len(said) != 3 {
 		t.Fatalf("%d saved, and it said %q", len(saved), said)
 	}
-	r, err := storage.Check(t.Context(), path)
+	r, err := safekeeping.Check(t.Context(), path)
 	if err != nil || !r.Sound() || r.Rows["readings"] != len(saved) {
 		t.Errorf("%d acknowledged, and the ledger holds %+v, %v", len(saved), r, err)
 	}

@@ -2,7 +2,6 @@ package storage_test
 
 import (
 	"bufio"
-	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -10,7 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
@@ -19,34 +17,9 @@ import (
 
 // childJobs are what this test program does instead of its tests when it is
 // started as a child.
-var childJobs = map[string]func(path string){saveForEver: saveUntilKilled}
+var childJobs = map[string]func(path string){storagetest.SaveForEver: storagetest.SaveUntilKilled}
 
 func TestMain(m *testing.M) { faults.Main(m, childJobs) }
-
-// saveForEver is the job of a child that saves into a ledger until it is killed.
-const saveForEver = "save for ever"
-
-// saveUntilKilled saves readings two at a time and prints their ids once the save
-// has returned.
-func saveUntilKilled(path string) {
-	ctx := context.Background()
-	s, err := storage.Open(ctx, path, storagetest.Clock)
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-	for n := 0; ; n++ {
-		one := tanks.Reading{System: 1, Analyte: chem.Calcium, At: storagetest.Now.Add(-time.Duration(n) * time.Second), Value: 420}
-		two := one
-		two.Analyte = chem.Magnesium
-		ids, err := s.SaveReadings(ctx, []tanks.Reading{one, two})
-		if err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		fmt.Println(ids[0], ids[1])
-	}
-}
 
 // TestKillLosesNothingSaved kills a saving process at random instants: every
 // id that it printed must be in the ledger, and no half of a pair.
@@ -77,7 +50,7 @@ func TestKillLosesNothingSaved(t *testing.T) {
 
 func killedWhileSaving(t *testing.T, path string, saved map[int64]bool) {
 	t.Helper()
-	child := faults.Child("", saveForEver, path)
+	child := faults.Child("", storagetest.SaveForEver, path)
 	child.Stderr = os.Stderr
 	out, err := child.StdoutPipe()
 	must(t, err)

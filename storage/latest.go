@@ -49,21 +49,21 @@ const latestDiffers = "WITH truth AS (" + latestTruth + `),
 // CheckLatest compares the kept newest readings with the readings themselves
 // and returns how many differ.
 func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
-	if wrong, err = latestDiffer(ctx, s.file.Reader()); err != nil {
+	if wrong, err = WrongLatest(ctx, s.file.Reader()); err != nil {
 		return 0, words.Errorf("checking the newest values: %w", err)
 	}
 	return wrong, nil
 }
 
-// latestDiffer counts the kept newest readings of a database that are not the
+// WrongLatest counts the kept newest readings of a database that are not the
 // newest.
-func latestDiffer(ctx context.Context, db ledgerfile.Querier) (wrong int, err error) {
+func WrongLatest(ctx context.Context, db ledgerfile.Querier) (wrong int, err error) {
 	err = db.QueryRowContext(ctx, latestDiffers).Scan(&wrong)
 	return wrong, err
 }
 
-// fillLatest finds the newest readings of a database that has none of them yet.
-func fillLatest(ctx context.Context, tx *sql.Tx) error {
+// FillLatest finds the newest readings of a database that has none of them yet.
+func FillLatest(ctx context.Context, tx *sql.Tx) error {
 	_, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")")
 	return err
 }

@@ -8,12 +8,10 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
 	"weirkeeper/storage"
-	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -65,6 +63,18 @@ func TestPhotosComeBack(t *testing.T) {
 	}
 }
 
+// A photo whose file is gone says so.
+func TestPhotoWithoutItsFile(t *testing.T) {
+	s, f := storagetest.Room(t)
+	p := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
+	must(t, s.AddPhoto(t.Context(), &p, bytes.NewReader(picture(t, 5))))
+	must(t, os.RemoveAll(s.Path()+"-photos"))
+	var missing *storage.PhotoError
+	if _, err := s.OpenPhoto(p); !errors.As(err, &missing) || !strings.Contains(err.Error(), "look for it in a backup") {
+		t.Errorf("opening it: %v", err)
+	}
+}
+
 // No name in the ledger, however it came there, leads out of the folder.
 func TestPhotoNamesDoNotEscape(t *testing.T) {
 	s, f := storagetest.Room(t)
@@ -86,44 +96,5 @@ func TestPhotoNamesDoNotEscape(t *testing.T) {
 		if err == nil {
 			t.Errorf("the ledger takes the name %q", name)
 		}
-	}
-}
-
-// Photos go with a backup, with an export, and come back from both; one that is
-// missing or changed is told.
-func TestPhotosTravel(t *testing.T) {
-	s, f := storagetest.Room(t)
-	ctx := t.Context()
-	p := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
-	must(t, s.AddPhoto(ctx, &p, bytes.NewReader(picture(t, 5))))
-	backups, export := t.TempDir(), filepath.Join(t.TempDir(), "export")
-	b := value[storage.Backup](t)(s.Backup(ctx, backups, nil))
-	must(t, s.ExportAll(ctx, export, nil))
-	must(t, s.Close())
-
-	inFolder := filepath.Join(s.Path()+"-photos", p.File)
-	must(t, os.WriteFile(inFolder, []byte("changed"), 0o644))
-	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); !slices.ContainsFunc(r.Faults, func(f string) bool { return strings.Contains(f, "has changed") }) {
-		t.Errorf("of a changed photo: %q", r.Faults)
-	}
-	must(t, os.RemoveAll(filepath.Dir(inFolder)))
-	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); len(r.Faults) != 1 || !strings.Contains(r.Faults[0], "is missing") {
-		t.Errorf("of a missing photo: %q", r.Faults)
-	}
-	open := value[*storage.Store](t)(storage.Open(ctx, s.Path(), storagetest.Clock))
-	var missing *storage.PhotoError
-	if _, err := open.OpenPhoto(p); !errors.As(err, &missing) || !strings.Contains(err.Error(), "look for it in a backup") {
-		t.Errorf("opening it: %v", err)
-	}
-	must(t, open.Close())
-
-	value[string](t)(storage.Restore(ctx, b, s.Path(), f.Now))
-	if r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path())); !r.Sound() {
-		t.Errorf("restored: %q", r.Faults)
-	}
-	imported := filepath.Join(t.TempDir(), "imported.ledger")
-	must(t, storage.ImportAll(ctx, export, imported, nil))
-	if r := value[ledgerfile.Report](t)(storage.Check(ctx, imported)); !r.Sound() {
-		t.Errorf("imported: %q", r.Faults)
 	}
 }

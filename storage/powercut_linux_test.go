@@ -16,6 +16,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
@@ -213,7 +214,7 @@ func lostAt(t *testing.T, did []traced, n int, start map[string][]byte, ledger s
 		return len(said), max(1, len(said))
 	}
 	defer s.Close()
-	r, err := storage.Check(t.Context(), path)
+	r, err := safekeeping.Check(t.Context(), path)
 	if err != nil || !r.Sound() {
 		return len(said), max(1, len(said))
 	}

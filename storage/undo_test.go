@@ -18,6 +18,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -246,7 +247,7 @@ func TestUndoLaw(t *testing.T) {
 				r.Fatalf("%d of the newest are not", wrong)
 			}
 		}
-		report := value[ledgerfile.Report](t)(storage.Check(t.Context(), s.Path()))
+		report := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), s.Path()))
 		if !report.Sound() {
 			r.Fatalf("%v", report.Faults)
 		}
@@ -404,7 +405,7 @@ func TestUndoOfASystemWithAnImport(t *testing.T) {
 	}
 	value[words.Text](t)(s.Redo(ctx, ""))
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: system.ID, At: storagetest.Now, Text: "goes on"}))
-	r := value[ledgerfile.Report](t)(storage.Check(ctx, s.Path()))
+	r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path()))
 	if !r.Sound() {
 		t.Error(r.Faults)
 	}

@@ -11,6 +11,7 @@ import (
 
 	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 )
 
@@ -63,7 +64,7 @@ func TestLedgersOfEveryVersion(t *testing.T) {
 		if err != nil || len(latest) == 0 {
 			t.Errorf("%s: %d newest, %v", name, len(latest), err)
 		}
-		r, err := storage.Check(t.Context(), s.Path())
+		r, err := safekeeping.Check(t.Context(), s.Path())
 		// The photo of the kept ledger is not kept with it.
 		r.Faults = slices.DeleteFunc(r.Faults, func(f string) bool { return strings.Contains(f, "the photo") })
 		if err != nil || !r.Sound() || r.Rows["readings"] != readings {

@@ -241,17 +241,17 @@ func (t Task) due(s tanks.System, last time.Time, put []Completion, loc *time.Lo
 	if ok {
 		return due, true
 	}
+	start := t.Start
+	if s.Opened.After(start) {
+		start = s.Opened
+	}
 	switch {
 	case t.Rule != "":
-		return t.dueByRule(reference, loc)
+		return t.dueByRule(reference, start, loc)
 	case t.Every > 0 && !reference.IsZero():
 		return addDays(reference, t.Every, loc), true
 	case !reference.IsZero():
 		return time.Time{}, false
-	}
-	start := t.Start
-	if s.Opened.After(start) {
-		start = s.Opened
 	}
 	return dayOf(start, loc), true
 }

@@ -11,7 +11,7 @@ import (
 
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/tasks"
 )
 
@@ -107,18 +107,18 @@ func backup(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
-	b, err := store.Backup(ctx, o.to, nil)
+	b, err := safekeeping.TakeBackup(ctx, store, o.to, o.clock(), nil)
 	if err != nil {
 		return Failed, err
 	}
 	out.say("%s", b.Path)
 	removed := []string{}
 	if o.thin {
-		all, err := storage.Backups(o.to, o.ledger)
+		all, err := safekeeping.Backups(o.to, o.ledger)
 		if err != nil {
 			return Failed, err
 		}
-		for _, old := range storage.UsualKeep.Surplus(all, o.clock().In(zone)) {
+		for _, old := range safekeeping.UsualKeep.Surplus(all, o.clock().In(zone)) {
 			if err := old.Remove(); err != nil {
 				return Failed, err
 			}
@@ -140,15 +140,15 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	if o.from == "" {
 		return Misused, fmt.Errorf("say which backup: --from BACKUP")
 	}
-	b, err := storage.BackupAt(o.from)
+	b, err := safekeeping.BackupAt(o.from)
 	if err != nil {
 		return Failed, err
 	}
-	glance, err := storage.Look(ctx, o.from)
+	glance, err := safekeeping.Look(ctx, o.from)
 	if err != nil {
 		return Failed, err
 	}
-	kept, err := storage.Restore(ctx, b, o.ledger, o.clock())
+	kept, err := safekeeping.Restore(ctx, b, o.ledger, o.clock())
 	if err != nil {
 		return Failed, err
 	}
@@ -176,7 +176,7 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 	}
 	defer store.Close()
 	tables := []string{}
-	if err := store.ExportAll(ctx, o.to, func(table string) { tables = append(tables, table) }); err != nil {
+	if err := safekeeping.ExportAll(ctx, store, o.to, o.clock(), func(table string) { tables = append(tables, table) }); err != nil {
 		return Failed, err
 	}
 	out.say("%d files in %s", len(tables), o.to)
@@ -194,7 +194,7 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 	if o.to == "" {
 		return Misused, fmt.Errorf("say where to: --to FILE")
 	}
-	got, err := storage.Salvage(ctx, o.ledger, o.to, o.clock(), nil)
+	got, err := safekeeping.Salvage(ctx, o.ledger, o.to, o.clock(), nil)
 	if err != nil {
 		return Failed, err
 	}
@@ -215,7 +215,7 @@ var checkCommand = command{
 }
 
 func check(ctx context.Context, o options, out *output) (int, error) {
-	r, err := storage.Check(ctx, o.ledger)
+	r, err := safekeeping.Check(ctx, o.ledger)
 	if err != nil {
 		return Failed, err
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 )
 
 var importCommand = command{
@@ -38,10 +39,10 @@ func importInto(ctx context.Context, o options, out *output) (int, error) {
 }
 
 func importAll(ctx context.Context, o options, out *output) (int, error) {
-	if err := storage.ImportAll(ctx, o.from, o.ledger, nil); err != nil {
+	if err := safekeeping.ImportAll(ctx, o.from, o.ledger, nil); err != nil {
 		return Failed, err
 	}
-	g, err := storage.Look(ctx, o.ledger)
+	g, err := safekeeping.Look(ctx, o.ledger)
 	if err != nil {
 		return Failed, err
 	}

@@ -16,6 +16,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/tanks"
 )
 
@@ -65,7 +66,7 @@ type Backups interface {
 	// Make makes one now, in the background; done is called after it.
 	Make(done func(error))
 	// Restore puts a backup in the place of the open ledger and opens it.
-	Restore(storage.Backup)
+	Restore(safekeeping.Backup)
 }
 
 // Working shows long work.

@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 )
 
 // backupsView lists the ledger's backups, makes and proves them, and restores
@@ -22,7 +23,7 @@ import (
 type backupsView struct {
 	session *session.Session
 	loader  session.Loader
-	all     []storage.Backup
+	all     []safekeeping.Backup
 	proven  map[string]string // by path: what a verification said
 	folder  *widgets.TextEntry
 	table   *widgets.Table
@@ -52,13 +53,13 @@ func (v *backupsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.
 func (v *backupsView) show(*loaded) {
 	v.folder.SetText(v.session.Backups.Folder())
 	folder := v.session.Backups.Folder()
-	session.Load(v.session, &v.loader, say.L("Reading the backups"), func(_ context.Context, store *storage.Store) ([]storage.Backup, error) {
-		return storage.Backups(folder, store.Path())
+	session.Load(v.session, &v.loader, say.L("Reading the backups"), func(_ context.Context, store *storage.Store) ([]safekeeping.Backup, error) {
+		return safekeeping.Backups(folder, store.Path())
 	}, v.lay)
 }
 
 // lay lists the backups.
-func (v *backupsView) lay(all []storage.Backup) {
+func (v *backupsView) lay(all []safekeeping.Backup) {
 	v.all = all
 	rows := make([]widgets.Row, len(all))
 	for n, b := range all {
@@ -94,15 +95,18 @@ func (v *backupsView) useFolder() {
 // export writes everything as CSV into a new folder beside the backups.
 func (v *backupsView) export() {
 	folder := filepath.Join(v.session.Backups.Folder(), "csv-"+v.session.Now().Format("2006-01-02-150405"))
-	v.session.Act(say.L("Exporting"), func(ctx context.Context, store *storage.Store) error { return store.ExportAll(ctx, folder, nil) }, func() {
+	now := v.session.Clock()
+	v.session.Act(say.L("Exporting"), func(ctx context.Context, store *storage.Store) error {
+		return safekeeping.ExportAll(ctx, store, folder, now, nil)
+	}, func() {
 		v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
 	})
 }
 
-func (v *backupsView) current() (storage.Backup, bool) {
+func (v *backupsView) current() (safekeeping.Backup, bool) {
 	n, ok := v.table.Current()
 	if !ok || n >= len(v.all) {
-		return storage.Backup{}, false
+		return safekeeping.Backup{}, false
 	}
 	return v.all[n], true
 }
@@ -131,10 +135,10 @@ func (v *backupsView) restoreCurrent() {
 }
 
 // askRestore shows what a backup holds before it takes the ledger's place.
-func (v *backupsView) askRestore(b storage.Backup) {
-	var g storage.Glance
+func (v *backupsView) askRestore(b safekeeping.Backup) {
+	var g safekeeping.Glance
 	v.session.Read(say.L("Looking at the backup"), func(ctx context.Context, _ *storage.Store) (err error) {
-		g, err = storage.Look(ctx, b.Path)
+		g, err = safekeeping.Look(ctx, b.Path)
 		return err
 	}, func() {
 		text := say.F("%s, as it was on %s: %d systems and %d readings", g.Room, words.Moment(b.Taken.In(v.session.Zone)), g.Systems, g.Readings)

@@ -14,8 +14,8 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
-	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
 )
 
 const (
@@ -53,7 +53,7 @@ func (k keeping) Make(done func(error)) {
 	folder, frame, store, now := k.Folder(), k.w.frame, k.w.session.Store, k.w.session.Now()
 	frame.progress.Begin(say.L("Backing up"), nil)
 	k.w.runner.Run(context.Background(), func(ctx context.Context) error {
-		_, err := store.Backup(ctx, folder, func(step string) {
+		_, err := safekeeping.TakeBackup(ctx, store, folder, now, func(step string) {
 			k.w.runner.Post(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
 		})
 		if err != nil {
@@ -63,7 +63,7 @@ func (k keeping) Make(done func(error)) {
 			return err
 		}
 		k.w.runner.Post(func() { frame.backup.SetText(say.L("Backup: proving an old one ...")) })
-		old, err := storage.Reverify(ctx, folder, store.Path(), now, proveEvery)
+		old, err := safekeeping.Reverify(ctx, folder, store.Path(), now, proveEvery)
 		if err != nil && old.Path != "" {
 			return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
 		}
@@ -80,11 +80,11 @@ func (k keeping) Make(done func(error)) {
 
 // thin removes what the usual rule does not keep.
 func thin(folder, ledger string, now time.Time) error {
-	all, err := storage.Backups(folder, ledger)
+	all, err := safekeeping.Backups(folder, ledger)
 	if err != nil {
 		return err
 	}
-	for _, b := range storage.UsualKeep.Surplus(all, now) {
+	for _, b := range safekeeping.UsualKeep.Surplus(all, now) {
 		if err := b.Remove(); err != nil {
 			return err
 		}
@@ -94,19 +94,19 @@ func thin(folder, ledger string, now time.Time) error {
 
 // Restore implements session.Backups. The open ledger is closed for it and kept
 // beside the restored one.
-func (k keeping) Restore(b storage.Backup) {
+func (k keeping) Restore(b safekeeping.Backup) {
 	path := k.w.session.Store.Path()
 	k.w.ShowWelcome(session.Notice{})
 	k.w.restore(b, path)
 }
 
 // restore puts a backup in the place of a closed ledger and opens it.
-func (w *Window) restore(b storage.Backup, path string) {
+func (w *Window) restore(b safekeeping.Backup, path string) {
 	w.welcomeBusy(say.F("Restoring the backup of %s ...", words.Moment(b.Taken.Local())))
 	var kept string
 	now := w.clock()
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		kept, err = storage.Restore(ctx, b, path, now)
+		kept, err = safekeeping.Restore(ctx, b, path, now)
 		return err
 	}, func(err error) {
 		if err != nil {
@@ -123,10 +123,10 @@ func (w *Window) restore(b storage.Backup, path string) {
 // good backup of it, offers the newest.
 func (w *Window) offerBackup(path string, cause error) {
 	n := session.Notice{Title: say.L("The ledger could not be opened"), Text: say.Of(cause), Bad: true}
-	var good storage.Backup
+	var good safekeeping.Backup
 	folder := w.backupFolder(path)
 	w.runner.Run(context.Background(), func(ctx context.Context) error {
-		all, err := storage.Backups(folder, path)
+		all, err := safekeeping.Backups(folder, path)
 		if err != nil {
 			return err
 		}
@@ -155,9 +155,9 @@ func (w *Window) salvage(path string) {
 	w.welcomeBusy(say.F("Reading what can be read of %s ...", filepath.Base(path)))
 	now := w.clock()
 	to := strings.TrimSuffix(path, filepath.Ext(path)) + "-salvaged-" + now.Format("20060102-150405") + filepath.Ext(path)
-	var got storage.Salvaged
+	var got safekeeping.Salvaged
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		got, err = storage.Salvage(ctx, path, to, now, nil)
+		got, err = safekeeping.Salvage(ctx, path, to, now, nil)
 		return err
 	}, func(err error) {
 		if err != nil {
@@ -170,7 +170,7 @@ func (w *Window) salvage(path string) {
 }
 
 // salvageText says what was lost and made up.
-func salvageText(got storage.Salvaged, path string) string {
+func salvageText(got safekeeping.Salvaged, path string) string {
 	var lost []string
 	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
 		lost = append(lost, say.F("%d of %s", got.Lost[table], strings.ReplaceAll(table, "_", " ")))
@@ -236,17 +236,17 @@ func (w *Window) backUpIfDue() {
 
 // newestBackup returns the newest backup. One that is dated ahead was made before
 // the clock was set back: it must not keep new ones from being made.
-func (w *Window) newestBackup() (storage.Backup, bool) {
-	all, err := storage.Backups(keeping{w}.Folder(), w.session.Store.Path())
+func (w *Window) newestBackup() (safekeeping.Backup, bool) {
+	all, err := safekeeping.Backups(keeping{w}.Folder(), w.session.Store.Path())
 	if err != nil {
-		return storage.Backup{}, false
+		return safekeeping.Backup{}, false
 	}
 	for _, b := range all {
 		if !b.Taken.After(w.clock()) {
 			return b, true
 		}
 	}
-	return storage.Backup{}, false
+	return safekeeping.Backup{}, false
 }
 
 // showBackup writes the newest backup into the bottom line.

@@ -11,14 +11,14 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 )
 
 // backups lists what the open ledger's folder holds.
-func (k *keeper) backups() []storage.Backup {
+func (k *keeper) backups() []safekeeping.Backup {
 	k.t.Helper()
-	all, err := storage.Backups(k.w.Session().Backups.Folder(), k.w.Session().Store.Path())
+	all, err := safekeeping.Backups(k.w.Session().Backups.Folder(), k.w.Session().Store.Path())
 	if err != nil {
 		k.t.Fatal(err)
 	}
@@ -140,7 +140,7 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	store, f := storagetest.Room(t)
 	save(t, store, f, 0, chem.Calcium, map[int]float64{1: 421})
 	path := store.Path()
-	if _, err := store.Backup(t.Context(), filepath.Join(filepath.Dir(path), "backups"), nil); err != nil {
+	if _, err := safekeeping.TakeBackup(t.Context(), store, filepath.Join(filepath.Dir(path), "backups"), f.Now, nil); err != nil {
 		t.Fatal(err)
 	}
 	if err := store.Close(); err != nil {

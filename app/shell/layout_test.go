@@ -23,6 +23,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
+	"weirkeeper/storage/safekeeping"
 )
 
 var shopMorning = time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)
@@ -183,7 +184,7 @@ func TestNothingIsHardCoded(t *testing.T) {
 func wordsOf(t *testing.T, store *storage.Store) map[string]bool {
 	t.Helper()
 	folder := filepath.Join(t.TempDir(), "out")
-	if err := store.ExportAll(t.Context(), folder, nil); err != nil {
+	if err := safekeeping.ExportAll(t.Context(), store, folder, time.Now(), nil); err != nil {
 		t.Fatal(err)
 	}
 	files, err := filepath.Glob(filepath.Join(folder, "*.csv"))

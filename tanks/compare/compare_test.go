@@ -90,8 +90,37 @@ func TestManyFindsBias(t *testing.T) {
 	near(t, "bias", l.Bias, 1.05, 1e-12)
 	near(t, "sd", l.SD, math.Sqrt(0.01/3), 1e-12)
 	near(t, "width", l.High-l.Low, 2*1.96*l.SD, 1e-12)
-	if !l.Biased() {
-		t.Error("a bias of 1.05 ± 0.03 is not seen")
+	// Student's t of 3 degrees of freedom at 97.5 %, tabulated: 3.182446.
+	near(t, "bias from", l.BiasLow, 1.05-3.182446*math.Sqrt(0.01/3)/2, 1e-6)
+	near(t, "bias to", l.BiasTop, 1.05+3.182446*math.Sqrt(0.01/3)/2, 1e-6)
+}
+
+// A bias is one when its 95 % interval leaves out zero, to either side. Of 0, 1, 2
+// and 3 the mean is 1.5 and its standard error 1.291/√4; with a t of 3.182 the
+// interval begins at −0.55.
+func TestBiased(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		by   []float64 // first less second
+		want bool
+	}{
+		{"clearly high", []float64{1.1, 1, 1.1, 1}, true},
+		{"clearly low", []float64{-1.1, -1, -1.1, -1}, true},
+		{"none", []float64{1, -1, 2, -2}, false},
+		{"not clearly high", []float64{0, 1, 2, 3}, false},
+		{"not clearly low", []float64{0, -1, -2, -3}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			second := []float64{8.1, 9.3, 7.7, 10.2} // alkalinities of four waters, dKH
+			first := make([]float64, len(second))
+			for i, by := range c.by {
+				first[i] = second[i] + by
+			}
+			l, err := Many(first, second)
+			if err != nil || l.Biased() != c.want {
+				t.Errorf("%+v, %v", l, err)
+			}
+		})
 	}
 }
 

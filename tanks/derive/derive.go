@@ -197,7 +197,7 @@ func aboveZero(v float64) words.Text {
 	return "above zero calcite can form"
 }
 
-// departures are the ions beside the sea of the same salinity; fresh water has
+// departures are the ions compared with the sea of the same salinity; fresh water has
 // none to compare with.
 func (in Input) departures(a chem.Analysis, fresh bool) []Quantity {
 	if fresh {
@@ -209,8 +209,8 @@ func (in Input) departures(a chem.Analysis, fresh bool) []Quantity {
 			continue
 		}
 		x := info.Analyte
-		r := rule{words.T("%s beside the sea", info.Name), "%", 0, []chem.Analyte{x, chem.Salinity}, func(a chem.Analysis) (float64, error) {
-			return besideTheSea(a, x)
+		r := rule{words.T("%s compared with seawater", info.Name), "%", 0, []chem.Analyte{x, chem.Salinity}, func(a chem.Analysis) (float64, error) {
+			return againstSea(a, x)
 		}, func(float64) words.Text { return "of reference seawater of this salinity" }}
 		out = append(out, r.quantity(a, in.Estimates))
 	}
@@ -219,7 +219,7 @@ func (in Input) departures(a chem.Analysis, fresh bool) []Quantity {
 
 var errNoSea = words.New("fresh water has no sea of its salinity")
 
-func besideTheSea(a chem.Analysis, x chem.Analyte) (float64, error) {
+func againstSea(a chem.Analysis, x chem.Analyte) (float64, error) {
 	if a[chem.Salinity] == 0 {
 		if _, known := a[chem.Salinity]; known {
 			return 0, errNoSea

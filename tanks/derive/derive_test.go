@@ -61,8 +61,8 @@ func TestReef(t *testing.T) {
 	near(t, "CO2", named(t, all, "Free carbon dioxide").Value, c.CO2, 1e-12)
 	near(t, "pCO2", named(t, all, "Carbon dioxide pressure").Value, c.PCO2, 1e-9)
 	near(t, "oxygen's uncertainty", named(t, all, "Oxygen saturation").Uncertainty, 0.1/6.772*100, 0.01)
-	beside := named(t, all, "Calcium beside the sea")
-	near(t, "calcium beside the sea", beside.Value, 420/421.7*100, 0.01)
+	beside := named(t, all, "Calcium compared with seawater")
+	near(t, "calcium compared with seawater", beside.Value, 420/421.7*100, 0.01)
 	near(t, "its uncertainty", beside.Uncertainty, 5, 0.05)
 	var missing *chem.MissingError
 	if q := named(t, all, "Un-ionised ammonia"); !errors.As(q.Err, &missing) || !slices.Equal(missing.Missing, []chem.Analyte{chem.Ammonia}) {
@@ -88,13 +88,17 @@ func TestFresh(t *testing.T) {
 	}
 	near(t, "NH3", named(t, all, "Un-ionised ammonia").Value, 0.5*0.00564*17.031/18.039, 1e-4)
 	for _, q := range all {
-		if q.Name == "Aragonite saturation" || q.Name == "Calcium beside the sea" {
+		if q.Name.String() == "Aragonite saturation" || q.Name.String() == "Calcium compared with seawater" {
 			t.Errorf("fresh water has %s", q.Name)
 		}
 	}
 	in.Estimates[chem.Calcium] = estimate(40, 2)
 	in.Estimates[chem.Conductivity] = estimate(300, 10)
-	index := named(t, Of(in), "Langelier index")
+	all = Of(in)
+	if slices.ContainsFunc(all, func(q Quantity) bool { return q.Name.String() == "Calcium compared with seawater" }) {
+		t.Error("fresh water with calcium is compared with the sea")
+	}
+	index := named(t, all, "Langelier index")
 	if index.Err != nil || index.Value > 0 || index.Remark != "below zero the water dissolves calcite" {
 		t.Errorf("%+v", index)
 	}
@@ -150,21 +154,26 @@ func TestEdges(t *testing.T) {
 	e := in.Estimates[chem.Calcium]
 	e.Limit = tanks.Above
 	in.Estimates[chem.Calcium] = e
-	if slices.ContainsFunc(Of(in), func(q Quantity) bool { return q.Name == "Calcium beside the sea" }) {
+	if slices.ContainsFunc(Of(in), func(q Quantity) bool { return q.Name.String() == "Calcium compared with seawater" }) {
 		t.Error("a bound is compared with the sea")
 	}
 	in.Estimates = map[chem.Analyte]tanks.Estimate{chem.Calcium: estimate(420, 5)}
-	if q := named(t, Of(in), "Calcium beside the sea"); !errors.As(q.Err, new(*chem.MissingError)) {
+	if q := named(t, Of(in), "Calcium compared with seawater"); !errors.As(q.Err, new(*chem.MissingError)) {
 		t.Errorf("without salinity: %+v", q)
 	}
 	in.Estimates[chem.Salinity] = estimate(0, 0.1)
-	if q := named(t, Of(in), "Calcium beside the sea"); !errors.Is(q.Err, errNoSea) {
+	if q := named(t, Of(in), "Calcium compared with seawater"); !errors.Is(q.Err, errNoSea) {
 		t.Errorf("a source of RO water: %+v", q)
 	}
 }
 
 func TestRemarks(t *testing.T) {
-	for pCO2, want := range map[float64]string{1000: "above outdoor air (425): aeration raises pH", 200: "below outdoor air (425): aeration lowers pH", 425: "near outdoor air (425)"} {
+	// 425 × 1.2 = 510 and 425 / 1.2 = 354.2.
+	for pCO2, want := range map[float64]string{
+		1000: "above outdoor air (425): aeration raises pH", 511: "above outdoor air (425): aeration raises pH", 509: "near outdoor air (425)",
+		425: "near outdoor air (425)", 355: "near outdoor air (425)", 354: "below outdoor air (425): aeration lowers pH",
+		200: "below outdoor air (425): aeration lowers pH",
+	} {
 		if got := besideAir(pCO2); got.String() != want {
 			t.Errorf("%g µatm: %q", pCO2, got)
 		}

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"math"
+
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 )
@@ -31,7 +33,8 @@ func changeFor(l Line, in Input, opt Options) *Change {
 	}
 	volume := in.System.NetVolume().Litres
 	c := &Change{Share: share, Litres: share * volume, Fresh: fresh}
-	if share > mostAtOnce {
+	// Compared as it is shown: 30 % is not more than 30 %.
+	if math.Round(share*100) > mostAtOnce*100 {
 		c.Text = words.T("%.0f %% new water (%s) would bring it to the aim: more than %.0f %% at once is hard on animals (common practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)
 		return c
 	}

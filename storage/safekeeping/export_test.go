@@ -1,4 +1,4 @@
-package storage_test
+package safekeeping_test
 
 import (
 	"encoding/csv"
@@ -13,6 +13,7 @@ import (
 
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -58,13 +59,13 @@ func TestExportAllAndBack(t *testing.T) {
 	must(t, store.SaveDraft(t.Context(), "x", []byte{0, 1, 255}))
 	folder := filepath.Join(t.TempDir(), "out")
 	var steps []string
-	must(t, store.ExportAll(t.Context(), folder, func(table string) { steps = append(steps, table) }))
+	must(t, safekeeping.ExportAll(t.Context(), store, folder, storagetest.Now, func(table string) { steps = append(steps, table) }))
 	must(t, store.Close())
 	if !slices.Contains(steps, "readings") || slices.Contains(steps, "latest") {
 		t.Errorf("the steps are %v", steps)
 	}
 	again := filepath.Join(t.TempDir(), "again.ledger")
-	must(t, storage.ImportAll(t.Context(), folder, again, nil))
+	must(t, safekeeping.ImportAll(t.Context(), folder, again, nil))
 	want, got := dump(t, path), dump(t, again)
 	if len(want) < 20000 || !slices.Equal(want, got) {
 		for i := range want {
@@ -109,7 +110,7 @@ func TestHostileText(t *testing.T) {
 	store, err := storage.Open(t.Context(), path, storagetest.Clock)
 	must(t, err)
 	folder := filepath.Join(t.TempDir(), "out")
-	must(t, store.ExportAll(t.Context(), folder, nil))
+	must(t, safekeeping.ExportAll(t.Context(), store, folder, storagetest.Now, nil))
 	must(t, store.Close())
 	file, err := os.Open(filepath.Join(folder, "observations.csv"))
 	must(t, err)
@@ -127,7 +128,7 @@ func TestHostileText(t *testing.T) {
 		}
 	}
 	again := filepath.Join(t.TempDir(), "again.ledger")
-	must(t, storage.ImportAll(t.Context(), folder, again, nil))
+	must(t, safekeeping.ImportAll(t.Context(), folder, again, nil))
 	if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
 		t.Errorf("came back\n%s, want\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
@@ -147,10 +148,10 @@ func TestTextLaw(t *testing.T) {
 		must(t, err)
 		folder, err := os.MkdirTemp(t.TempDir(), "out")
 		must(t, err)
-		must(t, s.ExportAll(t.Context(), folder, nil))
+		must(t, safekeeping.ExportAll(t.Context(), s, folder, storagetest.Now, nil))
 		must(t, s.Close())
 		again := folder + ".ledger"
-		must(t, storage.ImportAll(t.Context(), folder, again, nil))
+		must(t, safekeeping.ImportAll(t.Context(), folder, again, nil))
 		if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
 			r.Fatalf("%q came back otherwise", text)
 		}
@@ -160,8 +161,8 @@ func TestTextLaw(t *testing.T) {
 func TestBadExports(t *testing.T) {
 	store, f := filled(t, 3)
 	good := filepath.Join(t.TempDir(), "good")
-	must(t, store.ExportAll(t.Context(), good, nil))
-	if err := store.ExportAll(t.Context(), good, nil); err == nil || !strings.Contains(err.Error(), "is not empty") {
+	must(t, safekeeping.ExportAll(t.Context(), store, good, storagetest.Now, nil))
+	if err := safekeeping.ExportAll(t.Context(), store, good, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "is not empty") {
 		t.Errorf("a full folder gave %v", err)
 	}
 	change := func(name, from, to string) string {
@@ -189,7 +190,7 @@ func TestBadExports(t *testing.T) {
 		"a lost reference":  {change("readings.csv", fmt.Sprintf("\n1,%d,", f.Systems[0].ID), "\n1,77,"), "refers to no systems"},
 	} {
 		path := filepath.Join(t.TempDir(), "new.ledger")
-		err := storage.ImportAll(t.Context(), c.folder, path, nil)
+		err := safekeeping.ImportAll(t.Context(), c.folder, path, nil)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s gave %v, want %q", name, err, c.says)
 		}
@@ -197,7 +198,7 @@ func TestBadExports(t *testing.T) {
 			t.Errorf("%s left %v", name, left)
 		}
 	}
-	if err := storage.ImportAll(t.Context(), good, store.Path(), nil); err == nil || !strings.Contains(err.Error(), "a file of this name already") {
+	if err := safekeeping.ImportAll(t.Context(), good, store.Path(), nil); err == nil || !strings.Contains(err.Error(), "a file of this name already") {
 		t.Errorf("over a ledger: %v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package storage
+package safekeeping
 
 import (
 	"context"
@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -32,22 +33,22 @@ const (
 	sumSuffix    = ".backup.sha256"
 )
 
-// Backup writes a copy of the ledger into a folder while it is in use, under a
-// name with the time, and verifies it before it counts: integrity, foreign
-// keys, the rows of every table (the account of actions among them), SHA-256. The photos
-// go into a folder beside it. Saves wait for the copy, not for the
-// verification. progress, which may be nil, is told the step at hand. When
-// anything is wrong no backup is left behind.
-func (s *Store) Backup(ctx context.Context, folder string, progress func(step string)) (Backup, error) {
+// TakeBackup writes a copy of a ledger into a folder while it is in use, under a
+// name with the time now, and proves it before it counts: integrity, foreign keys,
+// the rows of every table (the account of actions among them), SHA-256. The photos
+// go into a folder beside it. Saves wait for the copy, not for the proof. progress,
+// which may be nil, is told the step at hand. When anything is wrong, or ctx ends,
+// no backup is left behind.
+func TakeBackup(ctx context.Context, s *storage.Store, folder string, now time.Time, progress func(step string)) (Backup, error) {
 	if progress == nil {
 		progress = func(string) {}
 	}
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return Backup{}, words.Errorf("making the backup folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
-	taken := s.clock().UTC()
-	base := stemOf(s.Path()) + taken.Format(ledgerfile.Stamp)
-	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: taken.Truncate(time.Second)}
+	now = now.UTC()
+	base := stemOf(s.Path()) + now.Format(ledgerfile.Stamp)
+	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: now.Truncate(time.Second)}
 	if _, err := os.Stat(b.Path); err == nil {
 		return Backup{}, words.Errorf("there is a backup of this second already: %s", b.Path)
 	}
@@ -56,15 +57,14 @@ func (s *Store) Backup(ctx context.Context, folder string, progress func(step st
 	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return Backup{}, words.Errorf("clearing an unfinished backup: %w", err)
 	}
-	err := s.backup(ctx, &b, part, progress)
-	if err != nil {
+	if err := b.take(ctx, s, part, progress); err != nil {
 		os.Remove(part)
 		return Backup{}, words.Errorf("backing up: %w", err)
 	}
 	return b, nil
 }
 
-func (s *Store) backup(ctx context.Context, b *Backup, part string, progress func(string)) error {
+func (b *Backup) take(ctx context.Context, s *storage.Store, part string, progress func(string)) error {
 	progress("copying the ledger")
 	var err error
 	if b.Contents, err = s.CopyInto(ctx, part); err != nil {

@@ -1,4 +1,4 @@
-package storage_test
+package safekeeping_test
 
 import (
 	"os"
@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -20,14 +21,14 @@ func TestReverify(t *testing.T) {
 	s := value[*storage.Store](t)(storage.Create(t.Context(), path, tanks.Room{Name: "Cellar", Zone: "UTC"}, func() time.Time { return now }))
 	defer s.Close()
 	folder := t.TempDir()
-	var made []storage.Backup
+	var made []safekeeping.Backup
 	for range 3 {
-		made = append(made, value[storage.Backup](t)(s.Backup(t.Context(), folder, nil)))
+		made = append(made, value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, folder, now, nil)))
 		now = now.Add(10 * day)
 	}
-	next := func() storage.Backup {
+	next := func() safekeeping.Backup {
 		t.Helper()
-		return value[storage.Backup](t)(storage.Reverify(t.Context(), folder, path, now, 30*day))
+		return value[safekeeping.Backup](t)(safekeeping.Reverify(t.Context(), folder, path, now, 30*day))
 	}
 	if b := next(); b.Path != made[0].Path { // 30, 20 and 10 days old
 		t.Errorf("proved %+v", b)
@@ -39,14 +40,14 @@ func TestReverify(t *testing.T) {
 	if b := next(); b.Path != made[1].Path || !b.Verified.Equal(now) {
 		t.Errorf("proved %+v", b)
 	}
-	if b := value[storage.Backup](t)(storage.BackupAt(made[1].Path)); !b.Proved().Equal(now) || !b.Taken.Equal(made[1].Taken) {
+	if b := value[safekeeping.Backup](t)(safekeeping.BackupAt(made[1].Path)); !b.Proved().Equal(now) || !b.Taken.Equal(made[1].Taken) {
 		t.Errorf("written down: %+v", b)
 	}
 	now = now.Add(10 * day)
 	data := read(t, made[2].Path)
 	data[len(data)/2] ^= 1
 	must(t, os.WriteFile(made[2].Path, data, 0o644))
-	if b, err := storage.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[2].Path || err == nil || !strings.Contains(err.Error(), "has changed since it was made") {
+	if b, err := safekeeping.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[2].Path || err == nil || !strings.Contains(err.Error(), "has changed since it was made") {
 		t.Errorf("a changed backup: %+v, %v", b, err)
 	}
 }

@@ -1,4 +1,4 @@
-package storage
+package safekeeping
 
 import (
 	"context"
@@ -14,10 +14,11 @@ import (
 	"strings"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 )
 
-// ImportAll makes a new ledger at path of what [Store.ExportAll] wrote into a
+// ImportAll makes a new ledger at path of what [ExportAll] wrote into a
 // folder. It never writes over a file, and leaves none when anything is wrong:
 // the error names the file, the line and the column. An export of an older
 // program is brought up to date when the ledger is opened.
@@ -117,7 +118,7 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 // seal makes a database whose tables are filled a ledger: what follows from the
 // tables, and the signs that programs know a ledger by.
 func seal(ctx context.Context, tx *sql.Tx, version int) error {
-	if err := fillLatest(ctx, tx); err != nil {
+	if err := storage.FillLatest(ctx, tx); err != nil {
 		return words.Errorf("finding the newest readings: %w", err)
 	}
 	return ledgerfile.Sign(ctx, tx, version)

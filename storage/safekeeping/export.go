@@ -1,4 +1,4 @@
-package storage
+package safekeeping
 
 import (
 	"context"
@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -35,11 +36,11 @@ const exportedPhotos = "photos"
 // derived are the tables that follow from the others and are not exported.
 var derived = []string{"latest"}
 
-// ExportAll writes the whole ledger into a new or empty folder: a CSV file for
+// ExportAll writes a whole ledger into a new or empty folder: a CSV file for
 // each table (RFC 4180, UTF-8, LF), what it holds as JSON, and a page that
 // describes them. All of it is of one instant. [ImportAll] makes an equal ledger
 // of it. progress, which may be nil, is told each table.
-func (s *Store) ExportAll(ctx context.Context, folder string, progress func(table string)) error {
+func ExportAll(ctx context.Context, s *storage.Store, folder string, now time.Time, progress func(table string)) error {
 	if err := emptyFolder(folder); err != nil {
 		return err
 	}
@@ -48,7 +49,7 @@ func (s *Store) ExportAll(ctx context.Context, folder string, progress func(tabl
 		return words.Errorf("exporting: %w", err)
 	}
 	defer tx.Rollback()
-	about := exported{Taken: s.clock().UTC().Truncate(time.Second), Contents: ledgerfile.Contents{Rows: map[string]int{}}}
+	about := exported{Taken: now.UTC().Truncate(time.Second), Contents: ledgerfile.Contents{Rows: map[string]int{}}}
 	if about.Version, err = ledgerfile.Version(ctx, tx); err != nil {
 		return words.Errorf("exporting: %w", err)
 	}

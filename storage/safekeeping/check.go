@@ -1,4 +1,4 @@
-package storage
+package safekeeping
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"time"
 
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -49,7 +50,7 @@ func check(ctx context.Context, path string, db *sql.DB) (ledgerfile.Report, err
 
 // wrongLatest says whether the kept newest readings are the newest.
 func wrongLatest(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
-	wrong, err := latestDiffer(ctx, db)
+	wrong, err := storage.WrongLatest(ctx, db)
 	if err != nil || wrong == 0 {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-package storage_test
+package safekeeping_test
 
 import (
 	"errors"
@@ -12,6 +12,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -21,7 +22,6 @@ import (
 func bigRoom(t *testing.T) (path string, all map[tanks.ReadingID]tanks.Reading) {
 	t.Helper()
 	s, f := storagetest.Room(t)
-	committed(t, s, f)
 	var readings []tanks.Reading
 	for n := range 30_000 {
 		readings = append(readings, tanks.Reading{
@@ -65,13 +65,13 @@ func TestSalvage(t *testing.T) {
 		damaged := filepath.Join(t.TempDir(), "damaged.ledger")
 		must(t, os.WriteFile(damaged, data, 0o444))
 		to := filepath.Join(t.TempDir(), "salvaged.ledger")
-		got, err := storage.Salvage(t.Context(), damaged, to, storagetest.Now, nil)
+		got, err := safekeeping.Salvage(t.Context(), damaged, to, storagetest.Now, nil)
 		if err != nil {
 			t.Errorf("round %d: %v", round, err)
 			continue
 		}
 		same(t, string(read(t, damaged)) == string(data), true)
-		r := value[ledgerfile.Report](t)(storage.Check(t.Context(), to))
+		r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), to))
 		s := value[*storage.Store](t)(storage.Open(t.Context(), to, storagetest.Clock))
 		n := 0
 		for _, system := range value[[]tanks.System](t)(s.Systems(t.Context())) {
@@ -102,11 +102,11 @@ func TestSalvageMendsReferences(t *testing.T) {
 	must(t, db.Close())
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	var tables []string
-	got := value[storage.Salvaged](t)(storage.Salvage(t.Context(), path, to, storagetest.Now, func(table string) { tables = append(tables, table) }))
+	got := value[safekeeping.Salvaged](t)(safekeeping.Salvage(t.Context(), path, to, storagetest.Now, func(table string) { tables = append(tables, table) }))
 	if got.Kept["readings"] != len(all) || len(got.Lost) != 0 || len(got.Invented) != 3 || len(tables) < 20 {
 		t.Errorf("%+v, tables %q", got, tables)
 	}
-	r := value[ledgerfile.Report](t)(storage.Check(t.Context(), to))
+	r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), to))
 	if !r.Sound() {
 		t.Error(r.Faults)
 	}
@@ -124,18 +124,18 @@ func TestSalvageRefuses(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	to := filepath.Join(t.TempDir(), "to.ledger")
 	var held *ledgerfile.HeldError
-	if _, err := storage.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &held) {
+	if _, err := safekeeping.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &held) {
 		t.Errorf("of a ledger that is open: %v", err)
 	}
 	must(t, s.Close())
 	must(t, os.WriteFile(to, []byte("mine"), 0o644))
 	var refused *ledgerfile.OpenError
-	if _, err := storage.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &refused) || string(read(t, to)) != "mine" {
+	if _, err := safekeeping.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &refused) || string(read(t, to)) != "mine" {
 		t.Errorf("over a file: %v", err)
 	}
 	noise := filepath.Join(t.TempDir(), "noise")
 	must(t, os.WriteFile(noise, []byte("noise"), 0o644))
-	if _, err := storage.Salvage(t.Context(), noise, to+"2", storagetest.Now, nil); !errors.As(err, &refused) {
+	if _, err := safekeeping.Salvage(t.Context(), noise, to+"2", storagetest.Now, nil); !errors.As(err, &refused) {
 		t.Errorf("of noise: %v", err)
 	}
 	if left := value[[]os.DirEntry](t)(os.ReadDir(filepath.Dir(to))); len(left) != 1 {

@@ -1,0 +1,206 @@
+package safekeeping_test
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
+	"weirkeeper/storage/storagetest"
+)
+
+func TestBackupOfALedgerInUse(t *testing.T) {
+	store, f := filled(t, 50)
+	folder := filepath.Join(t.TempDir(), "back ups", "of #1")
+	var steps []string
+	b, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, func(step string) { steps = append(steps, step) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(steps, []string{"copying the ledger", "verifying the copy", "copying the photos", "putting it in place"}) || b.Rows["readings"] != 50 || b.Rows["systems"] != len(f.Systems) || b.Version < 1 {
+		t.Errorf("steps %q, %+v", steps, b)
+	}
+	if err := b.Verify(t.Context()); err != nil {
+		t.Error(err)
+	}
+	add(t, store, f, 3) // the ledger goes on
+	all, err := safekeeping.Backups(folder, store.Path())
+	if err != nil || len(all) != 1 || all[0].SHA256 != b.SHA256 || all[0].Path != b.Path || !all[0].Taken.Equal(f.Now.Truncate(time.Second)) {
+		t.Errorf("the folder holds %+v, %v", all, err)
+	}
+	if others, err := safekeeping.Backups(folder, "other-room.ledger"); err != nil || len(others) != 0 {
+		t.Errorf("another ledger has %+v, %v", others, err)
+	}
+	entries, _ := os.ReadDir(folder)
+	if len(entries) != 3 {
+		t.Errorf("the folder holds %v", entries)
+	}
+	if tool, err := exec.LookPath("sha256sum"); err == nil {
+		check := exec.Command(tool, "-c", strings.TrimSuffix(filepath.Base(b.Path), ".backup")+".backup.sha256")
+		check.Dir = folder
+		if out, err := check.CombinedOutput(); err != nil {
+			t.Errorf("sha256sum -c: %s, %v", out, err)
+		}
+	}
+	g, err := safekeeping.Look(t.Context(), b.Path)
+	if err != nil || g.Readings != 50 || g.Room == "" || !g.Last.Equal(f.Now.Truncate(time.Millisecond)) || !g.First.Equal(f.Now.Add(-49*time.Hour).Truncate(time.Millisecond)) {
+		t.Errorf("a look at it shows %+v, %v", g, err)
+	}
+	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "of this second already") {
+		t.Errorf("a second backup in the same second gave %v", err)
+	}
+}
+
+func TestUnfinishedBackupIsNobodys(t *testing.T) {
+	store, f := filled(t, 5)
+	folder := t.TempDir()
+	name := strings.TrimSuffix(filepath.Base(store.Path()), filepath.Ext(store.Path())) + "-" + f.Now.UTC().Format("20060102-150405") + ".backup"
+	if err := os.WriteFile(filepath.Join(folder, name+".partial"), []byte("half"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if all, err := safekeeping.Backups(folder, store.Path()); err != nil || len(all) != 0 {
+		t.Errorf("an unfinished file counts: %v, %v", all, err)
+	}
+	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err != nil {
+		t.Error(err)
+	}
+	if all, err := safekeeping.Backups(filepath.Join(folder, "none"), store.Path()); err != nil || all != nil {
+		t.Errorf("no folder holds %v, %v", all, err)
+	}
+}
+
+func TestBackupThatCannotBe(t *testing.T) {
+	store, _ := filled(t, 5)
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := safekeeping.TakeBackup(t.Context(), store, file, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "backup folder") {
+		t.Errorf("a file for a folder gave %v", err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	folder := t.TempDir()
+	if _, err := safekeeping.TakeBackup(ctx, store, folder, storagetest.Now, nil); !errors.Is(err, context.Canceled) {
+		t.Errorf("a cancelled backup gave %v", err)
+	}
+	if entries, _ := os.ReadDir(folder); len(entries) != 0 {
+		t.Errorf("it left %v", entries)
+	}
+}
+
+func TestRestore(t *testing.T) {
+	store, f := filled(t, 10)
+	folder := t.TempDir()
+	b, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(t, store, f, 7)
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	// A log that a crash left behind must not meet the restored file.
+	if err := os.WriteFile(path+"-wal", []byte("a log of the former file"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	kept, err := safekeeping.Restore(t.Context(), b, path, f.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(kept, filepath.Base(path)+"-wal")); err != nil {
+		t.Errorf("the former log is not kept: %v", err)
+	}
+	count := func(path string) int {
+		t.Helper()
+		s, err := storage.Open(t.Context(), path, storagetest.Clock)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer s.Close()
+		all, err := s.Series(t.Context(), f.Systems[0].ID, chem.Calcium, time.Time{}, f.Now.Add(time.Hour))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(all)
+	}
+	if n := count(path); n != 10 {
+		t.Errorf("%d readings are restored, want 10", n)
+	}
+	os.Remove(filepath.Join(kept, filepath.Base(path)+"-wal"))
+	if n := count(filepath.Join(kept, filepath.Base(path))); n != 17 {
+		t.Errorf("%d readings are in the former file, want 17", n)
+	}
+	elsewhere := filepath.Join(t.TempDir(), "new.ledger")
+	if kept, err := safekeeping.Restore(t.Context(), b, elsewhere, f.Now); err != nil || kept != "" || count(elsewhere) != 10 {
+		t.Errorf("beside nothing: %q, %v", kept, err)
+	}
+}
+
+// Every damage to a backup is found, and a restore leaves the ledger alone.
+func TestDamagedBackup(t *testing.T) {
+	store, f := filled(t, 200)
+	b, err := safekeeping.TakeBackup(t.Context(), store, t.TempDir(), storagetest.Now, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	good, err := os.ReadFile(b.Path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, bad := range map[string][]byte{
+		"a flipped bit": flip(good, len(good)/2), "cut short": good[:len(good)/2], "empty": nil,
+		"zeroed": make([]byte, len(good)), "no database": []byte(strings.Repeat("no database ", 5000)),
+	} {
+		if err := os.WriteFile(b.Path, bad, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Verify(t.Context()); err == nil {
+			t.Errorf("%s is taken for good", name)
+		}
+		if kept, err := safekeeping.Restore(t.Context(), b, path, f.Now); err == nil || kept != "" {
+			t.Errorf("%s is restored: %q, %v", name, kept, err)
+		}
+		if now, err := os.ReadFile(path); err != nil || !slices.Equal(now, before) {
+			t.Errorf("after %s the ledger has changed: %v", name, err)
+		}
+	}
+}
+
+func flip(data []byte, at int) []byte {
+	out := slices.Clone(data)
+	out[at] ^= 1
+	return out
+}
+
+func TestRemoveABackup(t *testing.T) {
+	store, _ := filled(t, 3)
+	folder := t.TempDir()
+	b, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Remove(); err != nil {
+		t.Error(err)
+	}
+	if entries, _ := os.ReadDir(folder); len(entries) != 0 {
+		t.Errorf("left are %v", entries)
+	}
+}
