@@ -27,7 +27,7 @@ type methodsView struct {
 
 func newMethodsView(s *session.Session) *methodsView {
 	v := &methodsView{session: s}
-	add := func() { v.edit(tanks.Method{}) }
+	add := v.add
 	v.list = newChooser(widgets.ListModel[tanks.MethodID, tanks.Method]{
 		Name: "setup.methods", Key: func(m tanks.Method) tanks.MethodID { return m.ID }, Columns: methodColumns(),
 		Open: func(methods []tanks.Method) { v.edit(methods[0]) },
@@ -92,6 +92,9 @@ func accuracyOf(m tanks.Method) string {
 	}
 	return say.L("not stated")
 }
+
+// add asks for a new one.
+func (v *methodsView) add() { v.edit(tanks.Method{}) }
 
 func (v *methodsView) editCurrent() {
 	if m, ok := v.list.Current(); ok {

@@ -65,6 +65,7 @@ type Page struct {
 	systems  *systemsView
 	profiles *profilesView
 	imports  *importView
+	asksNew  bool // the form of a new record opens when the section is shown
 	drafted  bool // what was typed before has been taken up
 	start    *fyne.Container
 	body     *fyne.Container
@@ -104,6 +105,7 @@ func (p *Page) Visit(r session.Route) {
 		p.chosen = r.Section
 	}
 	p.tabs.Select(p.chosen)
+	p.asksNew = r.New
 	p.Reload()
 	if !p.drafted {
 		p.drafted = true
@@ -150,7 +152,20 @@ func (p *Page) Reload() {
 		open.show(l)
 		p.body.Objects = []fyne.CanvasObject{open.object()}
 		p.body.Refresh()
+		p.askNew(open)
 	})
+}
+
+// adder is a section with a form for new records.
+type adder interface{ add() }
+
+// askNew opens the form for a new record when the route asked for it.
+func (p *Page) askNew(open section) {
+	asked := p.asksNew
+	p.asksNew = false
+	if to, ok := open.(adder); ok && asked {
+		to.add()
+	}
 }
 
 func fetch(ctx context.Context, store *storage.Store) (l *loaded, err error) {

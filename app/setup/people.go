@@ -25,7 +25,7 @@ type peopleView struct {
 
 func newPeopleView(s *session.Session) *peopleView {
 	v := &peopleView{session: s}
-	add := func() { v.edit(tanks.Person{}) }
+	add := v.add
 	v.list = newChooser(widgets.ListModel[tanks.PersonID, tanks.Person]{
 		Name: "setup.people", Key: func(p tanks.Person) tanks.PersonID { return p.ID },
 		Columns: []widgets.ListColumn[tanks.Person]{
@@ -56,6 +56,9 @@ func (v *peopleView) object() fyne.CanvasObject { return v.content }
 func (v *peopleView) focus() fyne.Focusable { return v.list.Focus() }
 
 func (v *peopleView) show(l *loaded) { v.list.show(l.people) }
+
+// add asks for a new one.
+func (v *peopleView) add() { v.edit(tanks.Person{}) }
 
 func (v *peopleView) editCurrent() {
 	if p, ok := v.list.Current(); ok {

@@ -23,6 +23,9 @@ func (v *profilesView) rename() {
 	v.ask(v.loaded.profile(v.at.profile))
 }
 
+// add asks for a new profile.
+func (v *profilesView) add() { v.ask(tanks.Profile{}) }
+
 // ask asks for a profile's particulars; one without ID is new, and chosen when it
 // is saved.
 func (v *profilesView) ask(p tanks.Profile) {

@@ -77,7 +77,7 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 		widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove), widgets.NewSecondary(say.L("Drop the changes"), v.askDrop).With(look.IconClear),
 		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), func() { v.ask(tanks.Profile{}) }).With(look.IconAdd), v.list.Tools()[0])
+	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd), v.list.Tools()[0])
 	v.filled = widgets.NewSides(container.NewBorder(nil, add, nil, nil, v.list.Object()), right, 0.24)
 	return v
 }
@@ -108,7 +108,7 @@ func (v *profilesView) show(l *loaded) {
 	v.loaded = l
 	if len(l.profiles) == 0 && len(l.systems) == 0 {
 		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No profile yet"), say.L("A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day."),
-			widgets.Action{Text: say.L("Add a profile"), Do: func() { v.ask(tanks.Profile{}) }})}
+			widgets.Action{Text: say.L("Add a profile"), Do: v.add})}
 		v.body.Refresh()
 		return
 	}

@@ -31,7 +31,7 @@ type systemsView struct {
 
 func newSystemsView(s *session.Session) *systemsView {
 	v := &systemsView{session: s, loaded: &loaded{}}
-	add := func() { v.edit(tanks.System{}) }
+	add := v.add
 	v.list = newChooser(widgets.ListModel[tanks.SystemID, tanks.System]{
 		Name: "setup.systems", Key: func(s tanks.System) tanks.SystemID { return s.ID }, Columns: v.columns(),
 		Open: func(systems []tanks.System) { v.edit(systems[0]) },
@@ -82,6 +82,9 @@ func (v *systemsView) show(l *loaded) {
 	v.loaded = l
 	v.list.show(l.systems)
 }
+
+// add asks for a new one.
+func (v *systemsView) add() { v.edit(tanks.System{}) }
 
 func (v *systemsView) editCurrent() {
 	if s, ok := v.list.Current(); ok {

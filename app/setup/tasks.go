@@ -29,7 +29,7 @@ type tasksView struct {
 
 func newTasksView(s *session.Session) *tasksView {
 	v := &tasksView{session: s, loaded: &loaded{}}
-	add := func() { v.edit(tasks.Task{}) }
+	add := v.add
 	v.list = newChooser(widgets.ListModel[tasks.ID, tasks.Task]{
 		Name: "setup.tasks", Key: func(t tasks.Task) tasks.ID { return t.ID }, Columns: v.columns(),
 		Open: func(all []tasks.Task) { v.edit(all[0]) },
@@ -112,6 +112,9 @@ func often(t tasks.Task) string {
 	}
 	return say.L("once")
 }
+
+// add asks for a new one.
+func (v *tasksView) add() { v.edit(tasks.Task{}) }
 
 func (v *tasksView) editCurrent() {
 	if t, ok := v.list.Current(); ok {
