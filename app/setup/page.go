@@ -4,7 +4,6 @@ package setup
 
 import (
 	"context"
-	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -62,10 +61,12 @@ type Page struct {
 	chosen   session.Section
 	tabs     *widgets.Tabs[session.Section]
 	sections map[session.Section]section
+	room     *roomView
 	systems  *systemsView
 	profiles *profilesView
 	imports  *importView
-	drafted  bool // what was typed before has been taken up
+	drafted  bool   // what was typed before has been asked for
+	kept     string // the draft as the ledger keeps it, empty: none
 	start    *fyne.Container
 	body     *fyne.Container
 	content  fyne.CanvasObject
@@ -74,9 +75,9 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: session.SetupSystems, body: container.NewStack(), start: container.NewVBox(), systems: newSystemsView(s), imports: newImportView(s)}
-	p.profiles = newProfilesView(s, p.keepDraft)
+	p.room, p.profiles = newRoomView(s, p.keepDraft), newProfilesView(s, p.keepDraft)
 	p.sections = map[session.Section]section{
-		session.SetupRoom: newRoomView(s), session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
+		session.SetupRoom: p.room, session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
 		session.SetupTasks: newTasksView(s), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Setup.Sections()), p.choose)
@@ -111,21 +112,27 @@ func (p *Page) Visit(r session.Route) {
 	}
 }
 
-// Commit keeps what was typed and not saved, and says so when it is left. It never
-// refuses.
+// Commit keeps what was typed and not saved, and says so. It never refuses.
 func (p *Page) Commit() error {
-	if p.chosen != session.SetupProfiles {
-		return nil
-	}
-	unsaved := p.profiles.leave()
-	if len(unsaved) == 0 {
-		return nil
-	}
-	p.keeping(func() {
-		p.session.Say(session.Notice{Title: say.L("Bands not saved yet"), Text: say.F("Those of %s are kept here as you typed them, and hold when you save them.", strings.Join(unsaved, ", ")),
-			Do: say.L("Go to them"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupProfiles}) }})
+	open, ok := p.sections[p.chosen].(interface {
+		unsaved() (session.Notice, bool)
 	})
+	if !ok {
+		return nil
+	}
+	notice, unsaved := open.unsaved()
+	if !unsaved {
+		p.keepDraft()
+		return nil
+	}
+	notice.Do, notice.Then = say.L("Go to it"), p.goTo(p.chosen)
+	p.keepAnd(func() { p.session.Say(notice) })
 	return nil
+}
+
+// goTo returns what leads to a section.
+func (p *Page) goTo(section session.Section) func() {
+	return func() { p.session.Go(session.Route{Place: session.Setup, Section: section}) }
 }
 
 // Save saves what the open section edits, if it edits anything by itself.
