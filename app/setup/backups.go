@@ -155,7 +155,7 @@ func (v *backupsView) verify() {
 		case stopped:
 			v.prove(b.Path, say.L("stopped"))
 		case err != nil:
-			v.prove(b.Path, say.Of(err))
+			v.prove(b.Path, say.L("not good"))
 			v.session.Say(session.Notice{Title: say.L("This backup is not good"), Text: say.F("%s\nThe ledger itself is not touched. Make a new backup now.", say.Of(err)), Bad: true, Do: say.L("Back up now"), Then: v.backUp})
 		default:
 			v.prove(b.Path, say.L("good, just now"))

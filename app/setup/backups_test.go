@@ -25,7 +25,7 @@ func TestBackups(t *testing.T) {
 		t.Errorf("verified:\n%s", s.Seen())
 	}
 	s.Press("Restore")
-	if !s.Asked() || !strings.Contains(s.Seen(), "2 systems and 0 readings") || len(s.backups.restored) > 0 {
+	if !s.Asked() || !strings.Contains(strings.ReplaceAll(s.Seen(), "\n", " "), "2 systems and 0 readings") || len(s.backups.restored) > 0 {
 		t.Fatalf("asked %v, restored %v\n%s", s.Asked(), s.backups.restored, s.Seen())
 	}
 	s.Press("Cancel")
@@ -48,7 +48,7 @@ func TestSpoiledBackup(t *testing.T) {
 	data[len(data)/2] ^= 1
 	must(t, os.WriteFile(path, data, 0o644))
 	s.Press("Verify")
-	if said := s.LastSaid(); said.Title != "This backup is not good" || !said.Bad || !strings.Contains(s.Seen(), "has changed since it was made") {
+	if said := s.LastSaid(); said.Title != "This backup is not good" || !said.Bad || !strings.Contains(said.Text, "has changed since it was made") || !strings.Contains(s.Seen(), "not good\n") {
 		t.Errorf("said %+v\n%s", said, s.Seen())
 	}
 }

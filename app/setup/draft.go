@@ -77,51 +77,30 @@ func (v *profilesView) takeUp(kept []bandDraft) {
 	}
 }
 
-// draft returns all that is typed and not saved; empty: nothing.
-func (p *Page) draft() string {
+// unsaved is all that is typed and not saved; empty: nothing.
+func (p *Page) unsaved() ([]byte, error) {
 	d := draft{Room: p.room.draft(), Bands: p.profiles.draft()}
 	if d.Room == nil && len(d.Bands) == 0 {
-		return ""
+		return nil, nil
 	}
-	data, err := json.Marshal(d)
-	if err != nil {
-		panic(err) // it is made of texts and numbers
-	}
-	return string(data)
-}
-
-// keepDraft keeps in the ledger what is typed and not saved.
-func (p *Page) keepDraft() { p.keepAnd(nil) }
-
-// keepAnd is keepDraft, with something to do when it is kept.
-func (p *Page) keepAnd(kept func()) {
-	data := p.draft()
-	deed := func(ctx context.Context, store *storage.Store) error {
-		return store.SaveDraft(ctx, draftName, []byte(data))
-	}
-	switch {
-	case p.session.Store.ReadOnly() || data == "" && p.kept == "":
-		deed = func(context.Context, *storage.Store) error { return nil }
-	case data == "":
-		deed = func(ctx context.Context, store *storage.Store) error { return store.DropDraft(ctx, draftName) }
-	}
-	p.kept = data
-	p.session.Act(say.L("Keeping what you typed"), deed, kept)
+	return json.Marshal(d)
 }
 
 // readDraft takes up what was typed before and not saved. It is read after all
 // that is being kept.
 func (p *Page) readDraft() {
 	var data []byte
+	newest := p.draft.Reading()
 	p.session.Try(func(ctx context.Context, store *storage.Store) (err error) {
 		data, err = store.Draft(ctx, draftName)
 		return err
 	}, func(err error) {
-		if err != nil {
+		switch {
+		case err != nil:
 			p.session.CouldNotRead(say.L("Reading what you typed before"), err)
-			return
+		case newest():
+			p.takeUp(data)
 		}
-		p.takeUp(data)
 	})
 }
 
@@ -132,7 +111,6 @@ func (p *Page) takeUp(data []byte) {
 	if len(data) == 0 || json.Unmarshal(data, &d) != nil {
 		return
 	}
-	p.kept = string(data)
 	p.room.takeUp(d.Room)
 	p.profiles.takeUp(d.Bands)
 }

@@ -115,8 +115,7 @@ func TestImportForOneSystem(t *testing.T) {
 
 // A stopped import leaves the ledger as it was, says so, and can be accepted again.
 func TestStoppedImport(t *testing.T) {
-	store, fixture := storagetest.Room(t)
-	s := open(t, store, session.SetupImport)
+	s, fixture := room(t, session.SetupImport)
 	lines := []string{heading}
 	for i := range 3000 {
 		lines = append(lines, fmt.Sprintf("%s,F1,Calcium,%d,mg/L", storagetest.Now.Add(-time.Duration(i)*time.Minute).Format("2006-01-02T15:04:05Z"), 400+i%50))

@@ -65,8 +65,8 @@ type Page struct {
 	systems  *systemsView
 	profiles *profilesView
 	imports  *importView
-	drafted  bool   // what was typed before has been asked for
-	kept     string // the draft as the ledger keeps it, empty: none
+	draft    *session.Draft
+	drafted  bool // it has been read
 	start    *fyne.Container
 	body     *fyne.Container
 	content  fyne.CanvasObject
@@ -75,7 +75,8 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: session.SetupSystems, body: container.NewStack(), start: container.NewVBox(), systems: newSystemsView(s), imports: newImportView(s)}
-	p.room, p.profiles = newRoomView(s, p.keepDraft), newProfilesView(s, p.keepDraft)
+	p.draft = session.NewDraft(s, draftName, say.L("Keeping what you typed"), p.unsaved)
+	p.room, p.profiles = newRoomView(s, p.draft.Keep), newProfilesView(s, p.draft.Keep)
 	p.sections = map[session.Section]section{
 		session.SetupRoom: p.room, session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
 		session.SetupTasks: newTasksView(s), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
@@ -115,18 +116,20 @@ func (p *Page) Visit(r session.Route) {
 // Commit keeps what was typed and not saved, and says so. It never refuses.
 func (p *Page) Commit() error {
 	open, ok := p.sections[p.chosen].(interface {
-		unsaved() (session.Notice, bool)
+		waiting() (session.Notice, bool)
 	})
 	if !ok {
 		return nil
 	}
-	notice, unsaved := open.unsaved()
-	if !unsaved {
-		p.keepDraft()
+	notice, waits := open.waiting()
+	p.draft.Flush()
+	if !waits {
 		return nil
 	}
 	notice.Do, notice.Then = say.L("Go to it"), p.goTo(p.chosen)
-	p.keepAnd(func() { p.session.Say(notice) })
+	// It is said when all that was typed is kept, which is after the way out of
+	// here has cleared what was said before.
+	p.session.Act(say.L("Keeping what you typed"), func(context.Context, *storage.Store) error { return nil }, func() { p.session.Say(notice) })
 	return nil
 }
 

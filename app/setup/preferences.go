@@ -132,8 +132,8 @@ func (v *preferencesView) chosen() prefs.Preferences {
 	return next
 }
 
-// unsaved says what leaving the section does not put in use.
-func (v *preferencesView) unsaved() (session.Notice, bool) {
+// waiting says what leaving the section does not put in use.
+func (v *preferencesView) waiting() (session.Notice, bool) {
 	return session.Notice{Title: say.L("Preferences not in use yet"), Text: say.L("What you chose waits there until you press Use these.")}, v.changed()
 }
 

@@ -234,9 +234,9 @@ func (v *profilesView) note() {
 	}
 }
 
-// unsaved keeps the cell being typed, and says what leaving the section does not
+// waiting keeps the cell being typed, and says what leaving the section does not
 // save.
-func (v *profilesView) unsaved() (session.Notice, bool) {
+func (v *profilesView) waiting() (session.Notice, bool) {
 	v.grid.Commit()
 	var names []string
 	for _, g := range v.groups() {

@@ -25,6 +25,7 @@ type roomView struct {
 	note    *widgets.TextEntry
 	form    *widgets.Form
 	keep    func() // keeps what is typed in the ledger
+	filling bool   // by the program, not by a person
 	saving  bool
 	content fyne.CanvasObject
 }
@@ -33,6 +34,9 @@ const formWidth = 560
 
 func newRoomView(s *session.Session, keep func()) *roomView {
 	v := &roomView{session: s, name: widgets.NewTextEntry(""), zone: widgets.NewChoice(session.ZoneOptions(""), ""), note: widgets.NewNoteEntry("", 3), keep: keep}
+	v.name.OnChanged = func(string) { v.typed() }
+	v.note.OnChanged = func(string) { v.typed() }
+	v.zone.OnChanged = func(string) { v.typed() }
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name"), Input: v.name},
 		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: v.zone, Help: say.L("Type a city or a country to find it. Days and due times follow it; what is recorded stays as it is.")},
@@ -57,28 +61,37 @@ func (v *roomView) show(l *loaded) {
 }
 
 func (v *roomView) fill(name, zone, note string) {
+	v.filling = true
 	v.name.SetText(name)
 	v.zone.SetOptions(session.ZoneOptions(zone))
 	v.zone.Clear()
 	v.zone.SetSelected(zone)
 	v.note.SetText(note)
+	v.filling = false
 }
 
-// typed is the room as the form has it.
-func (v *roomView) typed() tanks.Room {
+// typed keeps what a person types.
+func (v *roomView) typed() {
+	if !v.filling {
+		v.keep()
+	}
+}
+
+// asked is the room as the form has it.
+func (v *roomView) asked() tanks.Room {
 	room := v.room
 	room.Name, room.Zone, room.Note = strings.TrimSpace(v.name.Text), v.zone.Value(), v.note.Text
 	return room
 }
 
-func (v *roomView) changed() bool { return v.typed() != v.room }
+func (v *roomView) changed() bool { return v.asked() != v.room }
 
 // draft returns what is typed and not saved, nil for nothing.
 func (v *roomView) draft() *roomDraft {
 	if !v.changed() {
 		return nil
 	}
-	typed := v.typed()
+	typed := v.asked()
 	return &roomDraft{typed.Name, typed.Zone, typed.Note}
 }
 
@@ -89,15 +102,15 @@ func (v *roomView) takeUp(d *roomDraft) {
 	}
 }
 
-// unsaved says what leaving the section does not save.
-func (v *roomView) unsaved() (session.Notice, bool) {
+// waiting says what leaving the section does not save.
+func (v *roomView) waiting() (session.Notice, bool) {
 	return session.Notice{Title: say.L("The room is not saved yet"), Text: say.L("Its name, time zone and note are kept here as you typed them, and hold when you save them.")}, v.changed()
 }
 
 // save writes the room; what is refused is shown at its field, and what was typed
 // stays.
 func (v *roomView) save() {
-	room := v.typed()
+	room := v.asked()
 	faults := forms.Faults(room.Validate())
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 || v.saving || !v.changed() {

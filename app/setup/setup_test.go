@@ -82,9 +82,6 @@ func open(t *testing.T, store *storage.Store, section session.Section) *setup {
 func room(t *testing.T, section session.Section) (*setup, storagetest.Fixture) {
 	t.Helper()
 	store, fixture := storagetest.Room(t)
-	if err := store.KeepUndo(t.Context()); err != nil {
-		t.Fatal(err)
-	}
 	return open(t, store, section), fixture
 }
 
