@@ -125,15 +125,18 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 		doing = words.T("importing readings from %s", opt.Name)
 	}
 	var out Imported
-	err = s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
+	// The reading of the file is stopped, not the transaction: a connection whose
+	// transaction is broken off is thrown away, and with it what can be taken back.
+	whole := context.WithoutCancel(ctx)
+	err = s.actOn(whole, doing, func(tx *gorm.DB) (Change, error) {
 		out = Imported{}
-		w, err := newImportWriter(ctx, tx, s.clock())
+		w, err := newImportWriter(whole, tx, s.clock())
 		if err != nil {
 			return Change{}, err
 		}
 		defer w.close()
 		// They are remembered as one range, not as a million rows.
-		if err := s.history.paused(tx, func() error { return in.each(ctx, w.write) }); err != nil {
+		if err := s.history.paused(tx, func() error { return cmp.Or(in.each(ctx, w.write), ctx.Err()) }); err != nil {
 			return Change{}, err
 		}
 		out.Readings, out.Duplicates = w.written, w.duplicates

@@ -224,8 +224,11 @@ func TestPreviewAndImportAgree(t *testing.T) {
 	})
 }
 
+// A stopped import leaves everything as it was, and what is done after it can be
+// taken back.
 func TestImportIsAllOrNothing(t *testing.T) {
 	s, f := storagetest.Room(t)
+	must(t, s.KeepUndo(t.Context()))
 	var b strings.Builder
 	b.WriteString(head)
 	for n := range 30_000 {
@@ -252,6 +255,10 @@ func TestImportIsAllOrNothing(t *testing.T) {
 	}
 	if in := imported(t, s, b.String()); in.Readings != 30_000 {
 		t.Errorf("after it: %+v", in)
+	}
+	value[words.Text](t)(s.Undo(t.Context(), ""))
+	if left := value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{})); len(left) > 0 && left[0].Status == tanks.Live {
+		t.Errorf("taken back, and %d are live", len(left))
 	}
 }
 

@@ -241,6 +241,7 @@ func (v *changesView) save() {
 			v.session.NotDone(say.L("Recording the water change"), err)
 			return
 		}
+		v.litres.SetText("") // so that a second press records nothing
 		v.note.SetText("")
 		v.at.SetTime(time.Time{})
 		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s of %s changed.", v.session.Volume(w.Litres, 0), s.Code)})

@@ -193,7 +193,7 @@ func (v *planView) chooseSystems() {
 	})
 }
 
-// chooseAnalytes asks what the plan decides on.
+// chooseAnalytes asks which analytes the plan is about.
 func (v *planView) chooseAnalytes() {
 	if v.loaded == nil {
 		return
@@ -210,7 +210,7 @@ func (v *planView) chooseAnalytes() {
 			checked = append(checked, int(a))
 		}
 	}
-	widgets.ShowTicks(v.session.Window, say.L("Decide on"), rows, checked, func(ids []int) bool {
+	widgets.ShowTicks(v.session.Window, say.L("Analytes to plan"), rows, checked, func(ids []int) bool {
 		v.analytes = nil
 		for _, id := range ids {
 			v.analytes = append(v.analytes, chem.Analyte(id))

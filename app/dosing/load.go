@@ -42,12 +42,12 @@ func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.
 	return l, nil
 }
 
-// planned are the analytes that a plan can decide on.
+// planned are the analytes that a plan can be about.
 var planned = []chem.Analyte{
 	chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate, chem.Phosphate,
 }
 
-// usual are those a plan decides on unless others are asked for.
+// usual are those a plan is about unless others are asked for.
 var usual = []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
 
 func isPlanned(a chem.Analyte) bool {

@@ -39,7 +39,8 @@ type planView struct {
 	analytes []chem.Analyte
 	caution  int
 	together bool
-	// committing: a commit is under way; another one would write twice.
+	// committing: a plan was committed and what is shown was not read anew since:
+	// another commit would write it twice.
 	committing bool
 	decisions  map[tanks.Cell]decision
 	plans      []plan.SystemPlan
@@ -61,18 +62,23 @@ func newPlanView(s *session.Session) *planView {
 	buttons := widgets.NewBar(
 		widgets.NewPrimary(say.L("Commit plan"), v.commit).With(look.IconDone), widgets.NewSecondary(say.L("Change amount"), v.change).With(look.IconChange), widgets.NewSecondary(say.L("Another product"), v.changeProduct).With(look.IconDosing),
 		widgets.NewSecondary(say.L("Take out"), v.takeOut).With(look.IconRemove))
-	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(136, look.FieldHeight()), caution), together,
+	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(look.Scaled(160), look.FieldHeight()), caution), together,
 		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.table.Object())
 	how := widgets.NewScrolled(v.how)
-	how.SetMinSize(fyne.NewSize(236, 0))
-	split := widgets.NewSides(left, how, 0.7)
+	how.SetMinSize(fyne.NewSize(216, 0))
+	split := widgets.NewSides(left, how, 0.72)
 	v.content = split
 	return v
 }
 
 func cautionOptions() []widgets.Option[int] {
-	return widgets.OptionsOf(cautions, func(percent int) string { return say.F("Start at %d %%", percent) })
+	return widgets.OptionsOf(cautions, func(percent int) string {
+		if percent == 100 {
+			return say.L("The full dose")
+		}
+		return say.F("%d %% of the dose", percent)
+	})
 }
 
 func lineKey(l *plan.Line) tanks.Cell { return tanks.Cell{System: l.System.ID, Analyte: l.Analyte} }
@@ -107,7 +113,7 @@ func (v *planView) include(a chem.Analyte) {
 }
 
 func (v *planView) show(l *loaded) {
-	v.loaded = l
+	v.loaded, v.committing = l, false
 	v.make()
 }
 
@@ -179,7 +185,7 @@ func (v *planView) lay() {
 		lines += len(p.Lines)
 		groups = append(groups, g)
 	}
-	v.summary.SetText(say.F("%d lines give something, %d hold.", doses, lines-doses))
+	v.summary.SetText(say.F("To dose: %d. To leave as they are: %d.", doses, lines-doses))
 	v.table.SetGroups(groups)
 }
 
@@ -196,17 +202,13 @@ func (v *planView) title(p plan.SystemPlan) string {
 	return title
 }
 
-// speaks tells whether a system's plan has something to do or to say.
+// speaks tells whether a system's plan has something to do or to say, or had before
+// a person took it out.
 func speaks(p plan.SystemPlan) bool {
 	if p.Touches() {
 		return true
 	}
-	for _, l := range p.Lines {
-		if l.Known && len(l.Guards) > 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.Lines, func(l plan.Line) bool { return l.Decided || (l.Known && len(l.Guards) > 0) })
 }
 
 // empty is what stands in the place of a plan without lines.
@@ -222,25 +224,26 @@ func (v *planView) empty() fyne.CanvasObject {
 		widgets.Action{Text: say.L("Choose systems"), Do: v.chooseSystems}, widgets.Action{Text: say.L("Choose analytes"), Do: v.chooseAnalytes})
 }
 
+// columns are the lines' columns. Where room is short the rules stay: what is left
+// out stands beside the list, for the line under the cursor.
 func (v *planView) columns() []widgets.ListColumn[*plan.Line] {
 	number := func(title string, width float32) widgets.Column {
 		return widgets.Column{Title: title, Width: width, Align: fyne.TextAlignTrailing}
 	}
-	uptake := number(say.L("Uptake"), 68)
-	uptake.Spare = true
+	product := widgets.Column{Title: say.L("Product"), Weight: 2, Min: 96, Max: 200, Spare: true}
+	after, uptake := number(say.L("After"), 48), number(say.L("Uptake"), 68)
+	after.Spare, uptake.Spare = true, true
 	return []widgets.ListColumn[*plan.Line]{
-		{ID: "analyte", Column: widgets.Column{Title: say.L("Analyte"), Width: 142}, Cell: v.analyteCell},
-		{ID: "now", Column: number(say.L("Now"), 92), Cell: v.nowCell},
+		{ID: "analyte", Column: widgets.Column{Title: say.L("Analyte"), Width: 136}, Cell: v.analyteCell},
+		{ID: "now", Column: number(say.L("Now"), 80), Cell: v.nowCell},
 		{ID: "aim", Column: number(say.L("Aim"), 48), Cell: known(func(l *plan.Line) widgets.Cell {
 			return widgets.Cell{Text: v.session.Value(l.Analyte, l.Band.Aim)}
 		})},
+		{ID: "daily", Column: number(say.L("By day"), 84), Cell: known(dailyCell)},
+		{ID: "product", Column: product, Cell: known(func(l *plan.Line) widgets.Cell { return widgets.Cell{Text: l.Product.Name} })},
+		{ID: "after", Column: after, Cell: known(v.afterCell)},
 		{ID: "uptake", Column: uptake, Cell: known(v.uptakeCell)},
-		{ID: "daily", Column: number(say.L("By day"), 96), Cell: known(dailyCell)},
-		{ID: "after", Column: number(say.L("After"), 48), Cell: known(v.afterCell)},
-		{ID: "product", Column: widgets.Column{Title: say.L("Product"), Weight: 2, Min: 96}, Cell: known(func(l *plan.Line) widgets.Cell {
-			return widgets.Cell{Text: l.Product.Name}
-		})},
-		{ID: "rules", Column: widgets.Column{Title: say.L("Rules"), Weight: 2, Spare: true}, Cell: rulesCell},
+		{ID: "rules", Column: widgets.Column{Title: say.L("Rules"), Weight: 2}, Cell: rulesCell},
 	}
 }
 
@@ -338,8 +341,8 @@ func (v *planView) commit() {
 	}
 	v.committing = true
 	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.CommitPlan(ctx, &record) }, func(err error) {
-		v.committing = false
 		if err != nil {
+			v.committing = false
 			v.session.NotDone(say.L("Committing the plan"), err)
 			return
 		}

@@ -28,6 +28,7 @@ type runView struct {
 	loaded  *loaded
 	list    *widgets.List[tanks.DoseID, tanks.RunItem]
 	said    *widgets.Line
+	saving  bool // doses were marked as given and are not shown so yet
 	content fyne.CanvasObject
 }
 
@@ -36,9 +37,14 @@ func newRunView(s *session.Session) *runView {
 	v.list = widgets.NewList(widgets.ListModel[tanks.DoseID, tanks.RunItem]{
 		Name: "dosing.run", Key: func(item tanks.RunItem) tanks.DoseID { return item.Dose.ID }, Checks: true, Columns: v.columns(), Open: v.opened, Empty: v.empty,
 	}, s.Memory)
-	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone), widgets.NewSecondary(say.L("Give another amount"), v.giveOther).With(look.IconChange),
-		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove), widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint), v.said).And(v.list.Tools()...)
+	// The words stand first: where Commit plan was pressed, a second press finds
+	// no button that gives a dose.
+	buttons := widgets.NewBar(v.said,
+		widgets.NewPrimary(say.L("Mark as given"), v.giveChosen).With(look.IconDone),
+		widgets.NewSecondary(say.L("Give another amount"), v.giveOther).With(look.IconChange),
+		widgets.NewSecondary(say.L("Drop"), v.drop).With(look.IconRemove),
+		widgets.NewSecondary(say.L("Print"), v.print).With(look.IconPrint),
+	).And(v.list.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
 }
@@ -73,7 +79,7 @@ func (v *runView) object() fyne.CanvasObject { return v.content }
 func (v *runView) focus() fyne.Focusable { return v.list.Focus() }
 
 func (v *runView) show(l *loaded) {
-	v.loaded = l
+	v.loaded, v.saving = l, false
 	var groups []widgets.Group[tanks.RunItem]
 	waiting := 0
 	last := tanks.SystemID(0)
@@ -89,7 +95,7 @@ func (v *runView) show(l *loaded) {
 		g := &groups[len(groups)-1]
 		g.Records = append(g.Records, item)
 	}
-	v.said.SetText(say.F("%d waiting in the next seven days.", waiting))
+	v.said.SetText(say.N(waiting, "%d doses to give in the next seven days."))
 	v.list.SetGroups(groups)
 }
 
@@ -125,6 +131,9 @@ func (v *runView) waiting(items []tanks.RunItem) []tanks.RunItem {
 
 // giveChosen marks the chosen doses as given in full, now.
 func (v *runView) giveChosen() {
+	if v.saving {
+		return
+	}
 	items := v.chosen()
 	if len(items) == 0 {
 		return
@@ -134,8 +143,15 @@ func (v *runView) giveChosen() {
 	for n, item := range items {
 		given[n] = storage.GivenDose{ID: item.Dose.ID, At: at, Amount: item.Dose.Amount}
 	}
-	v.session.Act(say.L("Marking as given"), func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, given, person) }, func() {
-		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d given; they stand in the systems' logs and trends.", len(items))})
+	v.saving = true
+	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, given, person) }, func(err error) {
+		if err != nil {
+			v.saving = false
+			v.session.NotDone(say.L("Marking as given"), err)
+			return
+		}
+		v.list.Tick()
+		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.N(len(items), "%d doses are marked as given; logs and trends show them.")})
 	})
 }
 

@@ -2,13 +2,16 @@ package dossier
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/csv"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -132,7 +135,7 @@ func TestNegativeNumbersStayNumbers(t *testing.T) {
 func pdfOf(t testing.TB, h History) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := WritePDF(&out, h, []byte("time\r\n")); err != nil {
+	if err := WritePDF(t.Context(), &out, h, []byte("time\r\n"), ignored); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()
@@ -171,7 +174,7 @@ func TestPDFSaysEverything(t *testing.T) {
 func TestPackage(t *testing.T) {
 	dir := t.TempDir()
 	h := history(t, 5)
-	paths, err := WritePackage(dir, h)
+	paths, err := WritePackage(t.Context(), dir, h, ignored)
 	if err != nil || len(paths) != 3 {
 		t.Fatalf("%v, %v", paths, err)
 	}
@@ -193,7 +196,7 @@ func TestPackage(t *testing.T) {
 			t.Errorf("%+v does not fit the file", f)
 		}
 	}
-	again, err := WritePackage(dir, h)
+	again, err := WritePackage(t.Context(), dir, h, ignored)
 	if err != nil || filepath.Dir(again[0]) == filepath.Dir(paths[0]) || !strings.HasSuffix(filepath.Dir(again[0]), "(2)") {
 		t.Errorf("written again to %v, %v", again, err)
 	}
@@ -204,19 +207,47 @@ func TestPackage(t *testing.T) {
 
 func TestPackageLeavesNothingHalf(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "missing")
-	if paths, err := WritePackage(dir, history(t, 2)); err == nil {
+	if paths, err := WritePackage(t.Context(), dir, history(t, 2), ignored); err == nil {
 		t.Errorf("written to %v", paths)
 	}
 	broken := history(t, 2)
 	broken.Figures[0].To = broken.Figures[0].From
 	good := t.TempDir()
-	if _, err := WritePackage(good, broken); err == nil {
+	if _, err := WritePackage(t.Context(), good, broken, ignored); err == nil {
 		t.Error("a figure that cannot be drawn is taken")
 	}
 	if entries, err := os.ReadDir(good); err != nil || len(entries) != 0 {
 		t.Errorf("the folder holds %v, %v", entries, err)
 	}
 }
+
+// Stopped anywhere, a handover writes nothing; how far it is only grows.
+func TestPackageCanBeStopped(t *testing.T) {
+	h := history(t, 5)
+	var told []float64
+	if _, err := WritePackage(t.Context(), t.TempDir(), h, func(share float64) { told = append(told, share) }); err != nil {
+		t.Fatal(err)
+	}
+	if len(told) < 4 || !slices.IsSorted(told) || told[0] <= 0 || told[len(told)-1] != 1 {
+		t.Fatalf("it told %v", told)
+	}
+	for at := range told {
+		ctx, stop := context.WithCancel(t.Context())
+		dir, n := t.TempDir(), 0
+		_, err := WritePackage(ctx, dir, h, func(float64) {
+			if n == at {
+				stop()
+			}
+			n++
+		})
+		stop()
+		if entries, _ := os.ReadDir(dir); !errors.Is(err, context.Canceled) || len(entries) != 0 || (n > at+1) {
+			t.Errorf("stopped after part %d: %d parts, %v, %v", at, n, entries, err)
+		}
+	}
+}
+
+func ignored(float64) {}
 
 func TestRunSheet(t *testing.T) {
 	sheet := RunSheet{Room: "Our room", Made: made, Cautions: []words.Text{"Gets hot as it dissolves."}}
@@ -261,7 +292,7 @@ func BenchmarkHandover(b *testing.B) {
 	}
 	dir := b.TempDir()
 	for b.Loop() {
-		if _, err := WritePackage(dir, h); err != nil {
+		if _, err := WritePackage(b.Context(), dir, h, ignored); err != nil {
 			b.Fatal(err)
 		}
 	}

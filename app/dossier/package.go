@@ -2,6 +2,7 @@ package dossier
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -36,12 +37,13 @@ type ManifestFile struct {
 // WritePackage writes the PDF, the CSV and the manifest into a new folder
 // inside dir, whole or not at all, and returns the paths of the three files.
 // A folder that is there already is left alone: the new one gets a number.
-func WritePackage(dir string, h History) ([]string, error) {
+// progress is told which share is done; when ctx ends first, nothing is written.
+func WritePackage(ctx context.Context, dir string, h History, progress func(float64)) ([]string, error) {
 	var pdf, table bytes.Buffer
 	if err := WriteCSV(&table, h); err != nil {
 		return nil, err
 	}
-	if err := WritePDF(&pdf, h, table.Bytes()); err != nil {
+	if err := WritePDF(ctx, &pdf, h, table.Bytes(), progress); err != nil {
 		return nil, err
 	}
 	name := fileName(h.System.Code) + " handover " + h.Made.In(h.zone()).Format("2006-01-02")
@@ -75,6 +77,9 @@ func WritePackage(dir string, h History) ([]string, error) {
 	}
 	if err := os.Chmod(part, 0o755); err != nil {
 		return nil, words.Errorf("opening the new folder to readers: %w", err)
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	folder, err := moveToFree(part, filepath.Join(dir, name))
 	if err != nil {

@@ -1,6 +1,7 @@
 package dossier
 
 import (
+	"context"
 	"io"
 	"time"
 
@@ -22,26 +23,39 @@ const (
 
 // WritePDF writes the history as a PDF with the CSV attached inside; the same
 // history gives the same bytes.
-func WritePDF(out io.Writer, h History, csv []byte) error {
+//
+// progress is told after each part which share of them is done; when ctx ends
+// between two parts, nothing is written.
+func WritePDF(ctx context.Context, out io.Writer, h History, csv []byte, progress func(float64)) error {
 	foot := words.T("%s, %s", h.Room.Name, h.System.Label())
 	if h.Room.Demo {
 		foot = words.T("%s, invented demonstration data", foot)
 	}
 	s := newSheet(words.T("Handover of %s", h.System.Label()), foot, h.Made.UTC(), h.language())
-	s.cover(h)
-	if err := s.charts(h); err != nil {
-		return err
+	parts := []func(History) error{
+		plain(s.cover), s.charts, plain(s.overview), plain(s.readings), plain(s.additions), plain(s.changes), plain(s.notes), plain(s.amendments),
 	}
-	s.overview(h)
-	s.readings(h)
-	s.additions(h)
-	s.changes(h)
-	s.notes(h)
-	s.amendments(h)
+	for n, part := range parts {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := part(h); err != nil {
+			return err
+		}
+		progress(float64(n+1) / float64(len(parts)))
+	}
 	if csv != nil {
 		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv", Description: s.say("Everything in this document as a table")}})
 	}
 	return s.write(out)
+}
+
+// plain is a part that cannot fail.
+func plain(part func(History)) func(History) error {
+	return func(h History) error {
+		part(h)
+		return nil
+	}
 }
 
 // day and minute are times as the document shows them.

@@ -28,6 +28,8 @@ type Ask struct {
 	// Saved runs when the ledger has said yes and the form is closed; nil: a notice
 	// says that it is saved.
 	Saved func()
+	// Dropped runs when the form was closed without being saved; nil: nothing does.
+	Dropped func()
 }
 
 const usualWidth = 480
@@ -57,8 +59,12 @@ func Show(s *session.Session, a Ask) (closeForm func()) {
 	if focus == nil {
 		focus = a.Form.First()
 	}
-	saving := false
-	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: a.Title, Content: content, Confirm: confirm, Focus: focus, Width: width, OnConfirm: func() bool {
+	saving, saved := false, false
+	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: a.Title, Content: content, Confirm: confirm, Focus: focus, Width: width, OnClosed: func() {
+		if !saved && a.Dropped != nil {
+			a.Dropped()
+		}
+	}, OnConfirm: func() bool {
 		if saving {
 			return false
 		}
@@ -74,6 +80,7 @@ func Show(s *session.Session, a Ask) (closeForm func()) {
 				a.Form.ShowFaults(refusal(a.Title, err))
 				return
 			}
+			saved = true
 			closeForm()
 			a.saved(s)
 		})

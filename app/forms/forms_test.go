@@ -103,3 +103,29 @@ func TestRefusedFormStays(t *testing.T) {
 		})
 	}
 }
+
+// Who keeps something beside a form is told when it was dropped, and not when it
+// was saved.
+func TestDroppedForm(t *testing.T) {
+	for name, c := range map[string]struct {
+		button string
+		want   int
+	}{"saved": {"Save", 0}, "cancelled": {"Cancel", 1}} {
+		t.Run(name, func(t *testing.T) {
+			store, fixture := storagetest.Room(t)
+			s := screentest.Open(t, store, fixture.Now, func(*session.Session) screentest.Page { return blank{container.NewStack()} })
+			dropped := 0
+			forms.Show(s.Session, forms.Ask{
+				Title: "Add a rack", Form: widgets.NewForm(widgets.Field{Name: "name", Label: "Name", Input: widgets.NewTextEntry("")}),
+				Read: func() (session.Deed, []widgets.Fault) {
+					return func(context.Context, *storage.Store) error { return nil }, nil
+				},
+				Dropped: func() { dropped++ },
+			})
+			s.Press(c.button)
+			if s.Asked() || dropped != c.want {
+				t.Errorf("open %v, dropped %d times", s.Asked(), dropped)
+			}
+		})
+	}
+}

@@ -45,7 +45,8 @@ func gather(ctx context.Context, store *storage.Store, q asked, progress func(fl
 	}
 	h := dossier.History{
 		Room: q.room, System: q.system, Bands: room.Bands[q.system.ID], Methods: room.Methods,
-		From: q.from, To: q.to, Made: q.made, Zone: q.zone, Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
+		From: q.from, To: q.to, Made: q.made, Zone: q.zone,
+		Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
 	}
 	for _, info := range chem.Catalogue() {
 		h.Units[info.Analyte] = q.Unit(info.Analyte)
@@ -104,7 +105,8 @@ func figures(ctx context.Context, store *storage.Store, q asked, room *state.Roo
 	})
 	var out []chart.Figure
 	for n, a := range analytes {
-		f, _, err := figure.Build(ctx, store, room, q, q.zone, figure.Request{System: q.system, Analytes: []chem.Analyte{a}, From: q.from, To: q.to})
+		request := figure.Request{System: q.system, Analytes: []chem.Analyte{a}, From: q.from, To: q.to}
+		f, _, err := figure.Build(ctx, store, room, q, q.zone, request)
 		if err != nil {
 			return nil, words.Errorf("drawing %s: %w", a, err)
 		}

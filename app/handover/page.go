@@ -4,6 +4,7 @@ package handover
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -19,6 +20,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
@@ -51,19 +53,25 @@ func New(s *session.Session) *Page {
 	p.to = widgets.NewDateEntry(s.Now(), s.Zone, s.Clock)
 	p.from.OnChanged = func(time.Time, bool) { p.look() }
 	p.to.OnChanged = func(time.Time, bool) { p.look() }
-	p.folder = widgets.NewTextEntry(usualFolder())
+	p.folder = widgets.NewTextEntry("")
 	p.form = widgets.NewForm(
 		widgets.Field{Name: "system", Label: say.L("System"), Input: p.system},
-		widgets.Field{Name: "from", Label: say.L("From"), Input: p.from, Help: say.L("The first day. It starts with the day the system was opened.")},
+		widgets.Field{Name: "from", Label: say.L("From"), Input: p.from,
+			Help: say.L("The first day. It starts with the day the system was opened.")},
 		widgets.Field{Name: "to", Label: say.L("To"), Input: p.to, Help: say.L("The last day, usually today.")},
 		widgets.Field{Name: "folder", Label: say.L("Folder"), Input: p.folder, Help: say.L("A folder of its own is made inside it.")},
 	)
-	p.preview = widgets.NewTable([]widgets.Column{{Title: say.L("Part"), Weight: 2}, {Title: say.L("Entries"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Remark"), Weight: 4}})
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export).With(look.IconExport), widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder).With(look.IconOpen))
-	left := container.NewVBox(p.form, buttons, widgets.NewWrapped(say.L("The export states what was amended or withdrawn. Check the receiver's need before you give away names and notes.")))
-	split := widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
-	p.filled = split
-	p.content = container.NewBorder(widgets.NewHeading(say.L("Handover"), say.L("The honest history of one system, for a buyer or for your own files.")), nil, nil, nil, p.body)
+	p.preview = widgets.NewTable([]widgets.Column{
+		{Title: say.L("Part"), Width: 110}, {Title: say.L("Entries"), Width: 70, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Remark"), Weight: 1},
+	})
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Export PDF, CSV and manifest"), p.export).With(look.IconExport),
+		widgets.NewSecondary(say.L("Choose the folder"), p.chooseFolder).With(look.IconOpen))
+	left := container.NewVBox(p.form, buttons, widgets.NewWrapped(say.L("The export states what was amended or withdrawn. "+
+		"Check the receiver's need before you give away names and notes.")))
+	p.filled = widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(p.said, nil, nil, nil, p.preview), 0.42)
+	heading := widgets.NewHeading(say.L("Handover"), say.L("The honest history of one system, for a buyer or for your own files."))
+	p.content = container.NewBorder(heading, nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -99,17 +107,32 @@ func (p *Page) Visit(r session.Route) { p.load(r.System) }
 // Reload reads the systems and the counts anew.
 func (p *Page) Reload() { p.load(p.system.Value()) }
 
-func (p *Page) load(want tanks.SystemID) {
-	session.Load(p.session, &p.loader, say.L("Reading the systems"), func(ctx context.Context, store *storage.Store) ([]tanks.System, error) {
-		return store.Systems(ctx)
-	}, func(systems []tanks.System) { p.fill(systems, want) })
+// found is what the page begins with.
+type found struct {
+	systems []tanks.System
+	folder  string // where a handover usually goes
 }
 
-func (p *Page) fill(systems []tanks.System, want tanks.SystemID) {
+func (p *Page) load(want tanks.SystemID) {
+	session.Load(p.session, &p.loader, say.L("Reading the systems"), func(ctx context.Context, store *storage.Store) (found, error) {
+		systems, err := store.Systems(ctx)
+		return found{systems, usualFolder()}, err
+	}, func(f found) { p.fill(f, want) })
+}
+
+func (p *Page) fill(f found, want tanks.SystemID) {
+	systems := f.systems
 	p.systems = systems
+	if p.folder.Text == "" {
+		p.folder.SetText(f.folder)
+	}
 	if len(systems) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A handover is the history of a system. Add the first one in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
+		add := widgets.Action{Text: say.L("Add a system"), Do: func() {
+			p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems})
+		}}
+		p.body.Objects = []fyne.CanvasObject{
+			widgets.NewEmpty(say.L("No system yet"), say.L("A handover is the history of a system. Add the first one in Setup."), add),
+		}
 		p.body.Refresh()
 		return
 	}
@@ -164,7 +187,8 @@ func (p *Page) period() (from, to time.Time, faults []widgets.Fault) {
 		to = now
 	}
 	if !from.Before(to) {
-		faults = append(faults, widgets.Fault{Field: "to", Problem: say.L("The last day is before the first"), Remedy: say.L("correct one of the two")})
+		problem, remedy := say.L("The last day is before the first"), say.L("correct one of the two")
+		faults = append(faults, widgets.Fault{Field: "to", Problem: problem, Remedy: remedy})
 	}
 	return from, to, faults
 }
@@ -173,12 +197,18 @@ func (p *Page) period() (from, to time.Time, faults []widgets.Fault) {
 func (p *Page) look() {
 	s, ok := p.chosen()
 	from, to, faults := p.period()
-	if !ok || len(faults) > 0 {
+	switch {
+	case !ok:
+		return
+	case len(faults) > 0:
+		p.said.SetSubtitle(faults[0].Text())
+		p.preview.SetRows(nil)
 		return
 	}
-	session.Load(p.session, &p.loader, say.L("Looking at the history"), func(ctx context.Context, store *storage.Store) (dossier.History, error) {
+	read := func(ctx context.Context, store *storage.Store) (dossier.History, error) {
 		return record(ctx, store, dossier.History{System: s, From: from, To: to})
-	}, p.showPreview)
+	}
+	session.Load(p.session, &p.loader, say.L("Looking at the history"), read, p.showPreview)
 }
 
 func (p *Page) showPreview(h dossier.History) {
@@ -193,12 +223,12 @@ func (p *Page) showPreview(h dossier.History) {
 		}
 	}
 	rows := []widgets.Row{
-		part(say.L("Readings"), len(h.Readings), say.F("%d of them withdrawn, %d only bounds (< or >)", withdrawn, bounds)),
+		part(say.L("Readings"), len(h.Readings), say.F("%d withdrawn, %d only bounds (< or >)", withdrawn, bounds)),
 		part(say.L("Additions"), len(h.Additions), say.L("each with the change it made")),
 		part(say.L("Water changes"), len(h.Changes), ""),
 		part(say.L("Notes"), len(h.Observations), ""),
 		part(say.L("Lab samples"), len(h.Samples), ""),
-		part(say.L("Amendments"), len(h.Amendments), say.L("corrected and withdrawn entries, with their reasons")),
+		part(say.L("Amendments"), len(h.Amendments), say.L("what was corrected or withdrawn, and why")),
 	}
 	for n := range rows {
 		rows[n].ID = n
@@ -225,18 +255,16 @@ func (p *Page) export() {
 	s, ok := p.chosen()
 	from, to, faults := p.period()
 	if !ok {
-		faults = append(faults, widgets.Fault{Field: "system", Problem: say.L("No system is chosen"), Remedy: say.L("choose one of the list")})
-	}
-	folder := strings.TrimSpace(p.folder.Text)
-	if !isFolder(folder) {
-		faults = append(faults, widgets.Fault{Field: "folder", Problem: say.F("There is no folder %q", folder), Remedy: say.L("choose one that exists")})
+		problem, remedy := say.L("No system is chosen"), say.L("choose one of the list")
+		faults = append(faults, widgets.Fault{Field: "system", Problem: problem, Remedy: remedy})
 	}
 	p.form.ShowFaults(faults)
 	if len(faults) > 0 {
 		return
 	}
-	p.write(folder, asked{
-		room: p.session.Room, system: s, from: from, to: to, made: p.session.Clock(), zone: p.session.Zone, prefs: p.session.Prefs, language: p.session.Language(),
+	p.write(strings.TrimSpace(p.folder.Text), asked{
+		room: p.session.Room, system: s, from: from, to: to, made: p.session.Clock(), zone: p.session.Zone,
+		prefs: p.session.Prefs, language: p.session.Language(),
 	})
 }
 
@@ -247,11 +275,14 @@ func (p *Page) write(folder string, q asked) {
 	ctx, work := p.session.Working.Begin(say.F("Writing the history of %s", q.system.Code), true)
 	var written []string
 	p.session.Runner.Run(ctx, func(ctx context.Context) error {
+		if !isFolder(folder) {
+			return errNoFolder
+		}
 		h, err := gather(ctx, store, q, func(share float64) { work.Set(share * shareGather) })
 		if err != nil {
 			return err
 		}
-		written, err = dossier.WritePackage(folder, h)
+		written, err = dossier.WritePackage(ctx, folder, h, func(share float64) { work.Set(shareGather + share*(1-shareGather)) })
 		return err
 	}, func(err error) {
 		stopped := ctx.Err() != nil
@@ -260,6 +291,9 @@ func (p *Page) write(folder string, q asked) {
 		switch {
 		case err == nil:
 			p.session.Say(session.Notice{Title: say.F("Written: %d files", len(written)), Text: strings.Join(written, "\n")})
+		case errors.Is(err, errNoFolder):
+			problem, remedy := say.F("There is no folder %q", folder), say.L("choose one that exists")
+			p.form.ShowFaults([]widgets.Fault{{Field: "folder", Problem: problem, Remedy: remedy}})
 		case stopped:
 			p.session.Say(session.Notice{Title: say.L("The export was stopped"), Text: say.L("No file was written.")})
 		default:
@@ -267,6 +301,9 @@ func (p *Page) write(folder string, q asked) {
 		}
 	})
 }
+
+// errNoFolder tells that a handover cannot go where it was wanted.
+var errNoFolder = words.New("there is no such folder")
 
 // shareGather is the part of the time that reading takes; the rest goes into the
 // files.

@@ -5,23 +5,18 @@ package samples
 
 import (
 	"context"
-	"math"
-	"slices"
-	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
-	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
-	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
@@ -34,39 +29,34 @@ type Page struct {
 	want    session.Route
 	loaded  *loaded
 	list    *widgets.List[tanks.SampleID, tanks.Sample]
-	results *widgets.Table
-	heading *widgets.Heading
-	missing *widgets.Paragraph
+	results *resultsView
 	body    *fyne.Container
 	filled  fyne.CanvasObject
 	content fyne.CanvasObject
 }
 
-// loaded is what the page shows.
+// loaded is what the page shows beside the results of one sample.
 type loaded struct {
 	room    *state.Room
-	samples []tanks.Sample
-	results map[tanks.SampleID][]tanks.Reading
-	bench   map[tanks.SampleID]map[chem.Analyte]state.Pair
+	samples []tanks.Sample // the newest first
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, heading: widgets.NewHeading(say.L("Results"), ""), missing: widgets.NewWrapped(""), body: container.NewStack()}
+	p := &Page{session: s, results: newResultsView(s), body: container.NewStack()}
 	p.list = widgets.NewList(widgets.ListModel[tanks.SampleID, tanks.Sample]{
-		Name: "samples", Key: func(s tanks.Sample) tanks.SampleID { return s.ID }, Columns: p.columns(), Open: func(chosen []tanks.Sample) { p.ask(chosen[0]) }, Chose: p.showResults, Empty: p.empty,
+		Name: "samples", Key: func(s tanks.Sample) tanks.SampleID { return s.ID }, Columns: p.columns(),
+		Open: func(chosen []tanks.Sample) { p.ask(chosen[0]) }, Chose: p.showResults, Empty: p.empty,
 	}, s.Memory)
-	p.results = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Analyte"), Weight: 2, Min: 92}, {Title: say.L("Lab"), Width: 80, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 60, Spare: true},
-		{Title: say.L("Verdict"), Weight: 2, Min: 110}, {Title: say.L("Bench"), Width: 64, Align: fyne.TextAlignTrailing}, {Title: say.L("Do they agree?"), Weight: 3, Min: 190},
-	})
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Draw a sample"), func() { p.ask(tanks.Sample{}) }).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), p.edit).With(look.IconChange),
-		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend), widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet)).And(p.list.Tools()...)
-	right := container.NewBorder(p.heading, p.missing, nil, nil, p.results)
-	split := widgets.NewSides(p.list.Object(), right, 0.38)
-	p.filled = split
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Lab samples"), say.L("What is out, what is back, and whether bench and lab agree")), buttons), nil, nil, nil, p.body)
+		widgets.NewPrimary(say.L("Draw a sample"), p.draw).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), p.edit).With(look.IconChange),
+		widgets.NewSecondary(say.L("Sent today"), p.sent).With(look.IconSend),
+		widgets.NewSecondary(say.L("Type the results"), p.typeResults).With(look.IconTestSheet),
+	).And(p.list.Tools()...)
+	p.filled = widgets.NewSides(p.list.Object(), p.results.content, 0.38)
+	heading := widgets.NewHeading(say.L("Lab samples"), say.L("What is out, what is back, and whether bench and lab agree"))
+	p.content = container.NewBorder(container.NewVBox(heading, buttons), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -93,10 +83,7 @@ func (p *Page) Reload() {
 	now := p.session.Clock()
 	session.Load(p.session, &p.loader, say.L("Reading the lab samples"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
 		return fetch(ctx, store, now)
-	}, func(l *loaded) {
-		p.loaded = l
-		p.lay()
-	})
+	}, p.lay)
 }
 
 func fetch(ctx context.Context, store *storage.Store, now time.Time) (*loaded, error) {
@@ -104,45 +91,48 @@ func fetch(ctx context.Context, store *storage.Store, now time.Time) (*loaded, e
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{room: room, results: map[tanks.SampleID][]tanks.Reading{}, bench: map[tanks.SampleID]map[chem.Analyte]state.Pair{}}
+	l := &loaded{room: room}
 	if l.samples, err = store.Samples(ctx); err != nil {
 		return nil, words.Errorf("reading the samples: %w", err)
-	}
-	for _, sample := range l.samples {
-		readings, err := store.ReadingsOfSample(ctx, sample.ID)
-		if err != nil {
-			return nil, err
-		}
-		l.results[sample.ID] = readings
-		pairs, err := room.PairsOf(ctx, store, sample, readings)
-		if err != nil {
-			return nil, err
-		}
-		l.bench[sample.ID] = pairs
 	}
 	return l, nil
 }
 
-func (p *Page) lay() {
+// lay shows what was read, with the cursor where it was, else on the newest
+// sample that is back.
+func (p *Page) lay(l *loaded) {
+	p.loaded = l
 	_, had := p.list.Current()
-	p.list.SetRecords(p.loaded.samples)
-	if s, ok := p.newestWithResults(func(s tanks.Sample) bool { return s.System == p.want.System }); ok {
+	had = had && p.list.Len() > 0
+	p.list.SetRecords(l.samples)
+	if s, ok := l.newestBack(func(s tanks.Sample) bool { return s.System == p.want.System }); ok {
 		p.list.SetCurrent(s.ID)
-	} else if s, ok = p.newestWithResults(func(tanks.Sample) bool { return true }); ok && !had {
+	} else if s, ok := l.newestBack(func(tanks.Sample) bool { return true }); ok && !had {
 		p.list.SetCurrent(s.ID)
 	}
 	p.want = session.Route{}
 	p.body.Objects = []fyne.CanvasObject{p.filled}
-	if len(p.loaded.samples) == 0 {
+	if len(l.samples) == 0 {
 		p.body.Objects = []fyne.CanvasObject{p.list.Object()}
 	}
 	p.body.Refresh()
 	p.showResults()
 }
 
+// newestBack is the newest sample that is back, among those that are asked for.
+func (l *loaded) newestBack(among func(tanks.Sample) bool) (tanks.Sample, bool) {
+	for _, s := range l.samples {
+		if among(s) && !s.Received.IsZero() {
+			return s, true
+		}
+	}
+	return tanks.Sample{}, false
+}
+
 func (p *Page) empty() fyne.CanvasObject {
-	return widgets.NewEmpty(say.L("No lab sample yet"), say.L("Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day."),
-		widgets.Action{Text: say.L("Draw a sample"), Do: func() { p.ask(tanks.Sample{}) }})
+	return widgets.NewEmpty(say.L("No lab sample yet"),
+		say.L("Write a sample down when you draw it; when the results are back they stand beside the bench's values of that day."),
+		widgets.Action{Text: say.L("Draw a sample"), Do: p.draw})
 }
 
 func (p *Page) columns() []widgets.ListColumn[tanks.Sample] {
@@ -151,38 +141,31 @@ func (p *Page) columns() []widgets.ListColumn[tanks.Sample] {
 			system, _ := p.loaded.room.System(s.System)
 			return widgets.Cell{Bold: system.Code}
 		}},
-		{ID: "code", Column: widgets.Column{Title: say.L("Code"), Weight: 2, Min: 120}, Cell: func(s tanks.Sample) widgets.Cell { return widgets.Cell{Text: s.Code} }},
+		{ID: "code", Column: widgets.Column{Title: say.L("Code"), Weight: 2, Min: 120}, Cell: func(s tanks.Sample) widgets.Cell {
+			return widgets.Cell{Text: s.Code}
+		}},
 		{ID: "drawn", Column: widgets.Column{Title: say.L("Drawn"), Width: 100, Spare: true}, Cell: func(s tanks.Sample) widgets.Cell {
 			return widgets.Cell{Text: p.session.Day(s.Drawn), By: s.Drawn}
 		}},
-		{ID: "state", Column: widgets.Column{Title: say.L("State"), Weight: 3}, Cell: func(s tanks.Sample) widgets.Cell { return widgets.Cell{Text: p.stateOf(s)} }},
+		{ID: "state", Column: widgets.Column{Title: say.L("State"), Weight: 3}, Cell: func(s tanks.Sample) widgets.Cell {
+			return widgets.Cell{Text: stateOf(p.session, s)}
+		}},
 	}
-}
-
-// newestWithResults is the newest sample that has results, among those that are
-// asked for.
-func (p *Page) newestWithResults(among func(tanks.Sample) bool) (tanks.Sample, bool) {
-	for _, s := range p.loaded.samples {
-		if among(s) && len(p.loaded.results[s.ID]) > 0 {
-			return s, true
-		}
-	}
-	return tanks.Sample{}, false
 }
 
 // stateOf says where a sample is.
-func (p *Page) stateOf(s tanks.Sample) string {
+func stateOf(in *session.Session, s tanks.Sample) string {
 	switch {
 	case !s.Received.IsZero():
-		return say.F("back since %s", p.session.Day(s.Received))
+		return say.F("back since %s", in.Day(s.Received))
 	case s.Sent.IsZero():
 		return say.L("drawn, not sent")
-	case !s.Expected.IsZero() && s.Expected.Before(p.session.Clock()):
-		return say.F("sent, expected since %s", p.session.Day(s.Expected))
+	case !s.Expected.IsZero() && s.Expected.Before(in.Clock()):
+		return say.F("sent, expected since %s", in.Day(s.Expected))
 	case !s.Expected.IsZero():
-		return say.F("sent, expected %s", p.session.Day(s.Expected))
+		return say.F("sent, expected %s", in.Day(s.Expected))
 	}
-	return say.F("sent %s", p.session.Day(s.Sent))
+	return say.F("sent %s", in.Day(s.Sent))
 }
 
 // current is the sample under the cursor.
@@ -193,93 +176,13 @@ func (p *Page) current() (tanks.Sample, bool) {
 	return p.list.Current()
 }
 
-// showResults shows lab against bench, and what the lab did not measure.
 func (p *Page) showResults() {
-	s, ok := p.current()
-	if !ok {
-		return
+	if s, ok := p.current(); ok {
+		p.results.show(p.loaded.room, s)
 	}
-	system, _ := p.loaded.room.System(s.System)
-	readings := p.loaded.results[s.ID]
-	p.heading.SetTitle(say.F("Results of %s", s.Code))
-	p.heading.SetSubtitle(say.F("%s, drawn %s, %s", system.Label(), p.session.Minute(s.Drawn), p.stateOf(s)))
-	rows := make([]widgets.Row, len(readings))
-	measured := map[chem.Analyte]bool{}
-	for n, r := range readings {
-		measured[r.Analyte] = true
-		rows[n] = widgets.Row{ID: n, Cells: p.resultCells(s, r)}
-	}
-	p.results.SetRows(rows)
-	p.missing.SetText(p.notMeasured(s, measured))
 }
 
-func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
-	a := r.Analyte
-	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
-	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
-	if band, ok := p.loaded.room.Band(tanks.Cell{System: s.System, Analyte: a}); ok && band.HasEdges() {
-		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, chem.Water{}, r.At)
-		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
-	}
-	pair, ok := p.loaded.bench[s.ID][a]
-	if !ok {
-		cells[5] = widgets.Cell{Text: say.L("no bench reading of that day"), Quiet: true}
-		return cells
-	}
-	cells[4] = widgets.Cell{Text: p.session.Value(a, pair.Bench.Value)}
-	cells[5] = widgets.Cell{Quiet: pair.Agreement.Agree, Text: p.agreement(a, pair)}
-	return cells
-}
-
-// agreement says in a few words whether lab and bench agree: how far they are
-// apart and how far both claim they may be.
-func (p *Page) agreement(a chem.Analyte, pair state.Pair) string {
-	info, _ := chem.Lookup(a)
-	unit := p.session.Unit(a)
-	show := func(v float64) string {
-		d, err := chem.ConvertDelta(a, pair.Lab.Value, math.Abs(v), info.Unit, unit, chem.Water{})
-		if err != nil {
-			return "?"
-		}
-		return say.Number(math.Abs(d), chem.Decimals(a, unit))
-	}
-	word := say.L("agree")
-	if !pair.Agreement.Agree {
-		word = say.L("disagree")
-	}
-	return say.F("%s: %s apart, %s claimed", word, show(pair.Agreement.Difference), show(pair.Agreement.Expanded))
-}
-
-// notMeasured lists the analytes with a band that the lab did not measure and
-// what covers them.
-func (p *Page) notMeasured(s tanks.Sample, measured map[chem.Analyte]bool) string {
-	if len(measured) == 0 {
-		return say.L("No result is written down yet. Type the results when they are back.")
-	}
-	var parts []string
-	for _, b := range p.loaded.room.Bands[s.System] {
-		if !b.HasEdges() || measured[b.Analyte] {
-			continue
-		}
-		last, ok := p.loaded.room.Latest[tanks.Cell{System: s.System, Analyte: b.Analyte}]
-		if !ok {
-			parts = append(parts, say.F("%s (nothing else does)", b.Analyte.InSentence()))
-			continue
-		}
-		parts = append(parts, say.F("%s (%s, %s)", b.Analyte.InSentence(), nameOf(p.loaded.room.Methods[last.Method]), p.session.Age(last.At)))
-	}
-	if len(parts) == 0 {
-		return say.L("The lab measured everything that this system has a band for.")
-	}
-	return say.F("Not measured by the lab, and what covers it: %s.", strings.Join(parts, ", "))
-}
-
-func nameOf(m tanks.Method) string {
-	if m.Name == "" {
-		return say.L("no method named")
-	}
-	return m.Name
-}
+func (p *Page) draw() { p.ask(tanks.Sample{}) }
 
 func (p *Page) edit() {
 	if s, ok := p.current(); ok {
@@ -299,77 +202,4 @@ func (p *Page) sent() {
 	}
 	s.Sent = p.session.Clock()
 	p.session.Act(say.L("Marking as sent"), saving(s), nil)
-}
-
-func saving(s tanks.Sample) session.Deed {
-	return func(ctx context.Context, store *storage.Store) error { return store.SaveSample(ctx, &s) }
-}
-
-// ask asks for a sample's particulars; one without ID is new.
-func (p *Page) ask(s tanks.Sample) {
-	if p.loaded == nil {
-		return
-	}
-	var systems []widgets.Option[tanks.SystemID]
-	for _, system := range p.loaded.room.Systems {
-		systems = append(systems, widgets.Option[tanks.SystemID]{Value: system.ID, Name: system.Label()})
-	}
-	if s.ID == 0 {
-		s.Drawn = p.session.Clock()
-	}
-	system, code, lab, note := widgets.NewChoice(systems, s.System), widgets.NewTextEntry(s.Code), widgets.NewTextEntry(s.Lab), widgets.NewTextEntry(s.Note)
-	moments := map[string]*widgets.DateTimeEntry{}
-	field := func(name string, at time.Time) *widgets.DateTimeEntry {
-		moments[name] = widgets.NewDateTimeEntry(at, p.session.Zone, p.session.Clock)
-		return moments[name]
-	}
-	form := widgets.NewForm(
-		widgets.Field{Name: "system", Label: say.L("System"), Input: system},
-		widgets.Field{Name: "code", Label: say.L("Code"), Input: code, Help: say.L("from the sample's tube")},
-		widgets.Field{Name: "lab", Label: say.L("Laboratory"), Input: lab},
-		widgets.Field{Name: "drawn", Label: say.L("Drawn"), Input: field("drawn", s.Drawn)},
-		widgets.Field{Name: "sent", Label: say.L("Sent"), Input: field("sent", s.Sent), Help: say.L("empty: not yet")},
-		widgets.Field{Name: "expected", Label: say.L("Expected back"), Input: field("expected", s.Expected)},
-		widgets.Field{Name: "received", Label: say.L("Back"), Input: field("received", s.Received), Help: say.L("empty: not yet")},
-		widgets.Field{Name: "note", Label: say.L("Note"), Input: note},
-	)
-	title := say.L("Change the sample")
-	if s.ID == 0 {
-		title = say.L("Draw a sample")
-	}
-	forms.Show(p.session, forms.Ask{Title: title, Form: form, Read: func() (session.Deed, []widgets.Fault) {
-		next := s
-		next.System, next.Code, next.Lab, next.Note = system.Value(), strings.TrimSpace(code.Text), strings.TrimSpace(lab.Text), note.Text
-		var faults []widgets.Fault
-		for name, to := range map[string]*time.Time{"drawn": &next.Drawn, "sent": &next.Sent, "expected": &next.Expected, "received": &next.Received} {
-			at, err := moments[name].Time()
-			if err != nil {
-				faults = append(faults, widgets.Fault{Field: name, Problem: say.Of(err)})
-			}
-			*to = at
-		}
-		if len(faults) == 0 {
-			faults = forms.Faults(next.Validate(p.session.Clock()))
-		}
-		return saving(next), faults
-	}})
-}
-
-// labMethods lists the methods of laboratories, by analyte, the newest first.
-func (p *Page) labMethods() []tanks.Method {
-	var out []tanks.Method
-	for _, info := range chem.Catalogue() {
-		for _, m := range p.loaded.room.Methods {
-			if m.Kind == tanks.Lab && m.Analyte == info.Analyte && !m.Retired {
-				out = append(out, m)
-			}
-		}
-	}
-	slices.SortStableFunc(out, func(a, b tanks.Method) int {
-		if a.Analyte == b.Analyte {
-			return int(a.ID - b.ID)
-		}
-		return 0
-	})
-	return out
 }

@@ -1,32 +1,50 @@
 package samples
 
 import (
-	"context"
+	"encoding/json"
 	"strings"
-
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
+	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
-// resultSheet is the grid that a lab's results are typed into: one row for
-// each method of a laboratory.
+// result is one analyte of a lab's report as it is typed.
+type result struct {
+	analyte chem.Analyte
+	method  tanks.Method // the zero Method: it is not known by which one
+	typed   string
+	problem string // why it cannot be saved; empty: it can
+}
+
+// resultSheet is the grid that a lab's results are typed into: a row for each
+// analyte that a laboratory measures and that has no result yet.
 type resultSheet struct {
 	sample  tanks.Sample
-	methods []tanks.Method
-	typed   []string
-	fault   []string
+	labs    labs
+	results []result
+	water   chem.Water
+	person  string
+	clock   func() time.Time
+}
+
+// newResultSheet leaves out what is measured already.
+func newResultSheet(s tanks.Sample, l labs, measured map[chem.Analyte]bool) *resultSheet {
+	r := &resultSheet{sample: s, labs: l}
+	for _, a := range l.analytes() {
+		if !measured[a] {
+			m, _ := l.methodOf(s.Lab, a)
+			r.results = append(r.results, result{analyte: a, method: m})
+		}
+	}
+	return r
 }
 
 // Rows implements widgets.GridModel.
-func (r *resultSheet) Rows() int { return len(r.methods) }
+func (r *resultSheet) Rows() int { return len(r.results) }
 
 // Columns implements widgets.GridModel.
 func (r *resultSheet) Columns() int { return 1 }
@@ -36,109 +54,146 @@ func (r *resultSheet) ColumnHead(int) (title, subtitle string) {
 	return say.L("Result"), say.L("as on the report")
 }
 
-// RowHead implements widgets.GridModel.
+// RowHead implements widgets.GridModel: the analyte and how it is measured.
 func (r *resultSheet) RowHead(row int) (bold, text string) {
-	m := r.methods[row]
-	return say.Of(m.Analyte), string(m.Unit) + ", " + m.Name
+	one := r.results[row]
+	if one.method.ID == 0 {
+		return say.Of(one.analyte), say.L("method not known")
+	}
+	return say.Of(one.analyte), string(one.method.Unit) + ", " + one.method.Name
 }
 
 // Cell implements widgets.GridModel.
 func (r *resultSheet) Cell(row, _ int) widgets.GridCell {
-	return widgets.GridCell{Text: r.typed[row], Due: true, Bad: r.fault[row] != "", Message: r.fault[row]}
+	one := r.results[row]
+	return widgets.GridCell{Text: one.typed, Due: true, Bad: one.problem != "", Message: one.problem}
 }
 
 // typeIn takes over a result as typed and says what is wrong with it.
-func (r *resultSheet) typeIn(row int, text string, read func(tanks.Method, string) (tanks.Reading, error)) {
-	r.typed[row], r.fault[row] = strings.TrimSpace(text), ""
-	if r.typed[row] == "" {
+func (r *resultSheet) typeIn(row int, text string) {
+	one := &r.results[row]
+	one.typed, one.problem = strings.TrimSpace(text), ""
+	if one.typed == "" {
 		return
 	}
-	if _, err := read(r.methods[row], r.typed[row]); err != nil {
-		r.fault[row] = say.Of(err)
+	if _, err := r.read(*one); err != nil {
+		one.problem = say.Of(err)
 	}
 }
 
-// readings returns what was typed; the error names the first wrong result.
-func (r *resultSheet) readings(read func(tanks.Method, string) (tanks.Reading, error)) ([]tanks.Reading, error) {
-	var out []tanks.Reading
-	for row, m := range r.methods {
-		if r.typed[row] == "" {
+// setMethod says by which method a row is measured; the same name holds for the
+// rows of which nothing was known.
+func (r *resultSheet) setMethod(row int, m tanks.Method) {
+	r.results[row].method = m
+	for n := range r.results {
+		if r.results[n].method.ID != 0 {
 			continue
 		}
-		reading, err := read(m, r.typed[row])
+		for _, other := range r.labs.offered(r.results[n].analyte) {
+			if other.Name == m.Name {
+				r.results[n].method = other
+			}
+		}
+	}
+	for n, one := range r.results {
+		r.typeIn(n, one.typed)
+	}
+}
+
+var errNoMethod = words.New("it is not known by which method this laboratory measures it: choose one below the results")
+
+// read turns a result into a reading of the sample, taken when it was drawn.
+func (r *resultSheet) read(one result) (tanks.Reading, error) {
+	if one.method.ID == 0 {
+		return tanks.Reading{}, errNoMethod
+	}
+	q, err := chem.ParseNumber(one.typed)
+	if err != nil {
+		return tanks.Reading{}, err
+	}
+	info, _ := chem.Lookup(one.analyte)
+	v, err := chem.Convert(one.analyte, q.Value, one.method.Unit, info.Unit, r.water)
+	if err != nil {
+		return tanks.Reading{}, err
+	}
+	reading := tanks.Reading{
+		System: r.sample.System, Analyte: one.analyte, At: r.sample.Drawn, Value: v,
+		Limit: map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit],
+		Typed: one.typed, Unit: one.method.Unit, Method: one.method.ID, Sample: r.sample.ID, Person: r.person,
+	}
+	return reading, reading.Validate(r.clock())
+}
+
+// readings returns what was typed, or what is wrong with it and the row of the
+// first that is.
+func (r *resultSheet) readings() (out []tanks.Reading, faults []widgets.Fault, first int) {
+	for row, one := range r.results {
+		if one.typed == "" {
+			continue
+		}
+		reading, err := r.read(one)
 		if err != nil {
-			return nil, words.Errorf("%s: %w", m.Analyte, err)
+			if len(faults) == 0 {
+				first = row
+			}
+			faults = append(faults, widgets.Fault{Field: "results", Problem: say.F("%s: %v", one.analyte, err)})
+			continue
 		}
 		out = append(out, reading)
 	}
-	return out, nil
+	if len(out)+len(faults) == 0 {
+		faults = []widgets.Fault{{
+			Field: "results", Problem: say.L("No result is typed"), Remedy: say.L("type those of the report, and leave empty what it lacks"),
+		}}
+	}
+	return out, faults, first
 }
 
-// read turns a result into a reading of the sample, taken when it was drawn.
-func (p *Page) read(s tanks.Sample, m tanks.Method, text string) (tanks.Reading, error) {
-	q, err := chem.ParseNumber(text)
-	if err != nil {
-		return tanks.Reading{}, err
-	}
-	info, _ := chem.Lookup(m.Analyte)
-	v, err := chem.Convert(m.Analyte, q.Value, m.Unit, info.Unit, p.loaded.room.Water(s.System))
-	if err != nil {
-		return tanks.Reading{}, err
-	}
-	r := tanks.Reading{
-		System: s.System, Analyte: m.Analyte, At: s.Drawn, Value: v, Limit: map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit],
-		Typed: text, Unit: m.Unit, Method: m.ID, Sample: s.ID, Person: p.session.Person,
-	}
-	return r, r.Validate(p.session.Clock())
+// keptResult is a typed result as it is kept in the ledger until it is saved.
+type keptResult struct {
+	Analyte chem.Analyte
+	Method  tanks.MethodID
+	Typed   string
 }
 
-// typeResults asks for the results of the sample under the cursor. Analytes
-// that have a result already are corrected in the system's log instead.
-func (p *Page) typeResults() {
-	s, ok := p.current()
-	if !ok {
-		return
+// draft returns the sheet for keeping; under is what is being typed into a row,
+// nil for nothing.
+func (r *resultSheet) draft(under *widgets.Edit) ([]byte, error) {
+	var kept []keptResult
+	for row, one := range r.results {
+		if under != nil && under.Row == row {
+			one.typed = under.Text
+		}
+		kept = append(kept, keptResult{one.analyte, one.method.ID, one.typed})
 	}
-	done := map[chem.Analyte]bool{}
-	for _, r := range p.loaded.results[s.ID] {
-		done[r.Analyte] = true
+	data, err := json.Marshal(kept)
+	if err != nil {
+		return nil, words.Errorf("writing the results: %w", err)
 	}
-	sheet := &resultSheet{sample: s}
-	for _, m := range p.labMethods() {
-		if !done[m.Analyte] {
-			sheet.methods = append(sheet.methods, m)
-			done[m.Analyte] = true
+	return data, nil
+}
+
+// take puts kept results back; those that have been saved since are left out.
+func (r *resultSheet) take(data []byte) error {
+	var kept []keptResult
+	if len(data) == 0 {
+		return nil
+	}
+	if err := json.Unmarshal(data, &kept); err != nil {
+		return words.Errorf("reading the kept results: %w", err)
+	}
+	for _, k := range kept {
+		for row := range r.results {
+			if r.results[row].analyte != k.Analyte {
+				continue
+			}
+			for _, m := range r.labs.offered(k.Analyte) {
+				if m.ID == k.Method {
+					r.results[row].method = m
+				}
+			}
+			r.typeIn(row, k.Typed)
 		}
 	}
-	if len(sheet.methods) == 0 {
-		p.session.Say(session.Notice{Title: say.L("There is no result left to type"), Text: say.L("Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup."),
-			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) }})
-		return
-	}
-	sheet.typed, sheet.fault = make([]string, len(sheet.methods)), make([]string, len(sheet.methods))
-	read := func(m tanks.Method, text string) (tanks.Reading, error) { return p.read(s, m, text) }
-	grid := widgets.NewGrid(sheet)
-	grid.OnEdit = func(row, _ int, text string) { sheet.typeIn(row, text, read) }
-	box := container.NewGridWrap(fyne.NewSize(560, 420), grid)
-	widgets.ShowDialog(p.session.Window, widgets.Dialog{Title: say.F("Results of %s", s.Code), Content: box, Confirm: say.L("Save"), Focus: grid, OnConfirm: func() bool {
-		grid.Commit()
-		readings, err := sheet.readings(read)
-		if err != nil || len(readings) == 0 {
-			return false
-		}
-		p.saveResults(s, readings)
-		return true
-	}})
-}
-
-// saveResults writes the results and marks the sample as back.
-func (p *Page) saveResults(s tanks.Sample, readings []tanks.Reading) {
-	if s.Received.IsZero() {
-		s.Received = p.session.Clock()
-	}
-	p.session.Act(say.L("Saving the results"), func(ctx context.Context, store *storage.Store) error {
-		return store.SaveResults(ctx, s, readings)
-	}, func() {
-		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%d results of %s are in the ledger, dated when the sample was drawn.", len(readings), s.Code)})
-	})
+	return nil
 }

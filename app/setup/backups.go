@@ -25,56 +25,82 @@ type backupsView struct {
 	loader  session.Loader
 	all     []safekeeping.Backup
 	proven  map[string]string // by path: what a verification said
+	shown   string            // the folder in use, as the field shows it
 	folder  *widgets.TextEntry
-	table   *widgets.Table
-	list    *fyne.Container
+	list    *widgets.List[string, safekeeping.Backup] // by path
 	content fyne.CanvasObject
 }
 
 func newBackupsView(s *session.Session) *backupsView {
-	v := &backupsView{session: s, proven: map[string]string{}, folder: widgets.NewTextEntry(""), list: container.NewStack()}
-	v.table = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Taken"), Width: 170}, {Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Readings"), Width: 90, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Size"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Verified"), Weight: 3}, {Title: say.L("File"), Weight: 3},
-	})
-	v.table.OnOpen = func(n int) { v.askRestore(v.all[n]) }
+	v := &backupsView{session: s, proven: map[string]string{}, folder: widgets.NewTextEntry("")}
+	v.list = widgets.NewList(widgets.ListModel[string, safekeeping.Backup]{
+		Name: "setup.backups", Key: func(b safekeeping.Backup) string { return b.Path }, Columns: v.columns(),
+		Open: func(all []safekeeping.Backup) { v.askRestore(all[0]) },
+		Empty: func() fyne.CanvasObject {
+			return widgets.NewEmpty(say.L("No backup in this folder yet"), say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
+				widgets.Action{Text: say.L("Back up now"), Do: v.backUp})
+		},
+	}, s.Memory)
 	form := widgets.NewForm(widgets.Field{Name: "folder", Label: say.L("Folder"), Input: v.folder, Help: say.L("Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved.")})
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Back up now"), v.backUp).With(look.IconSave), widgets.NewSecondary(say.L("Use this folder"), v.useFolder).With(look.IconOpen),
-		widgets.NewSecondary(say.L("Verify"), v.verify).With(look.IconVerify), widgets.NewSecondary(say.L("Restore"), v.restoreCurrent).With(look.IconRestore), widgets.NewSecondary(say.L("Export all as CSV"), v.export).With(look.IconExport))
+	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Back up now"), v.backUp).With(look.IconSave), widgets.NewSecondary(say.L("Choose a folder"), v.chooseFolder).With(look.IconOpen),
+		widgets.NewSecondary(say.L("Use this folder"), v.useFolder).With(look.IconDone), widgets.NewSecondary(say.L("Verify"), v.verify).With(look.IconVerify),
+		widgets.NewSecondary(say.L("Restore"), v.restoreCurrent).With(look.IconRestore), widgets.NewSecondary(say.L("Export all as CSV"), v.export).With(look.IconExport))
 	note := widgets.NewWrapped(say.L("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month."))
-	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list)
+	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list.Object())
 	return v
+}
+
+func (v *backupsView) columns() []widgets.ListColumn[safekeeping.Backup] {
+	type column = widgets.ListColumn[safekeeping.Backup]
+	right := fyne.TextAlignTrailing
+	return []column{
+		{ID: "taken", Column: widgets.Column{Title: say.L("Taken"), Width: 170}, Cell: func(b safekeeping.Backup) widgets.Cell {
+			return widgets.Cell{Text: say.Moment(b.Taken.In(v.session.Zone)), By: b.Taken}
+		}},
+		{ID: "age", Column: widgets.Column{Title: say.L("Age"), Width: 70, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
+			return widgets.Cell{Text: v.session.Age(b.Taken), Quiet: true, By: b.Taken}
+		}},
+		{ID: "readings", Column: widgets.Column{Title: say.L("Readings"), Width: 90, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
+			return widgets.Cell{Text: fmt.Sprint(b.Rows["readings"]), By: b.Rows["readings"]}
+		}},
+		{ID: "size", Column: widgets.Column{Title: say.L("Size"), Width: 90, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
+			return widgets.Cell{Text: say.F("%.1f MB", float64(b.Size)/1e6), Quiet: true, By: int(b.Size)}
+		}},
+		{ID: "verified", Column: widgets.Column{Title: say.L("Verified"), Weight: 2}, Cell: func(b safekeeping.Backup) widgets.Cell {
+			return widgets.Cell{Text: v.verified(b), Quiet: true}
+		}},
+		{ID: "file", Column: widgets.Column{Title: say.L("File"), Weight: 3}, Cell: func(b safekeeping.Backup) widgets.Cell { return widgets.Cell{Text: filepath.Base(b.Path), Quiet: true} }},
+	}
+}
+
+// verified says when a backup was proved last, and how that ended.
+func (v *backupsView) verified(b safekeeping.Backup) string {
+	switch said := v.proven[b.Path]; {
+	case said != "":
+		return said
+	case b.Verified.IsZero():
+		return say.L("when it was made")
+	}
+	return v.session.Minute(b.Verified)
 }
 
 func (v *backupsView) object() fyne.CanvasObject { return v.content }
 
-func (v *backupsView) focus() fyne.Focusable { return widgets.IfShown(v.list, v.table, v.table) }
+func (v *backupsView) focus() fyne.Focusable { return v.list.Focus() }
 
+// show reads the folder anew. What is typed as another folder stays.
 func (v *backupsView) show(*loaded) {
-	v.folder.SetText(v.session.Backups.Folder())
 	folder := v.session.Backups.Folder()
+	if v.folder.Text == v.shown {
+		v.folder.SetText(folder)
+	}
+	v.shown = folder
 	session.Load(v.session, &v.loader, say.L("Reading the backups"), func(_ context.Context, store *storage.Store) ([]safekeeping.Backup, error) {
 		return safekeeping.Backups(folder, store.Path())
-	}, v.lay)
-}
-
-// lay lists the backups.
-func (v *backupsView) lay(all []safekeeping.Backup) {
-	v.all = all
-	rows := make([]widgets.Row, len(all))
-	for n, b := range all {
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{
-			{Text: say.Moment(b.Taken.In(v.session.Zone))}, {Text: v.session.Age(b.Taken), Quiet: true}, {Text: fmt.Sprint(b.Rows["readings"])},
-			{Text: say.F("%.1f MB", float64(b.Size)/1e6), Quiet: true}, {Text: v.proven[b.Path], Quiet: true}, {Text: b.Path, Quiet: true},
-		}}
-	}
-	v.table.SetRows(rows)
-	v.list.Objects = []fyne.CanvasObject{v.table}
-	if len(rows) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No backup in this folder yet"), say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
-			widgets.Action{Text: say.L("Back up now"), Do: v.backUp})}
-	}
-	v.list.Refresh()
+	}, func(all []safekeeping.Backup) {
+		v.all = all
+		v.list.SetRecords(all)
+	})
 }
 
 func (v *backupsView) backUp() {
@@ -87,8 +113,16 @@ func (v *backupsView) backUp() {
 	})
 }
 
+func (v *backupsView) chooseFolder() {
+	widgets.AskFolder(v.session.Window, v.session.Backups.Folder(), func(path string) {
+		v.folder.SetText(path)
+		v.useFolder()
+	})
+}
+
 func (v *backupsView) useFolder() {
 	v.session.Backups.SetFolder(strings.TrimSpace(v.folder.Text))
+	v.shown = v.folder.Text
 	v.show(nil)
 }
 
@@ -96,42 +130,58 @@ func (v *backupsView) useFolder() {
 func (v *backupsView) export() {
 	folder := filepath.Join(v.session.Backups.Folder(), "csv-"+v.session.Now().Format("2006-01-02-150405"))
 	now := v.session.Clock()
-	v.session.Act(say.L("Exporting"), func(ctx context.Context, store *storage.Store) error {
+	long(v.session, say.L("Exporting"), func(ctx context.Context, store *storage.Store, _ func(float64)) error {
 		return safekeeping.ExportAll(ctx, store, folder, now, nil)
-	}, func() {
-		v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
+	}, func(err error, stopped bool) {
+		switch {
+		case stopped:
+			v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("What is in %s is not whole: delete it.", folder)})
+		case err != nil:
+			v.session.NotDone(say.L("Exporting"), err)
+		default:
+			v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
+		}
 	})
-}
-
-func (v *backupsView) current() (safekeeping.Backup, bool) {
-	n, ok := v.table.Current()
-	if !ok || n >= len(v.all) {
-		return safekeeping.Backup{}, false
-	}
-	return v.all[n], true
 }
 
 // verify proves the current backup anew.
 func (v *backupsView) verify() {
-	b, ok := v.current()
+	b, ok := v.list.Current()
 	if !ok {
+		v.sayChoose()
 		return
 	}
-	v.proven[b.Path] = say.L("verifying ...")
-	v.show(nil)
-	v.session.Runner.Run(context.Background(), b.Verify, func(err error) {
-		v.proven[b.Path] = say.L("good, just now")
-		if err != nil {
-			v.proven[b.Path] = say.Of(err)
+	v.prove(b.Path, say.L("verifying ..."))
+	long(v.session, say.F("Verifying %s", filepath.Base(b.Path)), func(ctx context.Context, _ *storage.Store, _ func(float64)) error { return b.Verify(ctx) }, func(err error, stopped bool) {
+		switch {
+		case stopped:
+			v.prove(b.Path, say.L("stopped"))
+		case err != nil:
+			v.prove(b.Path, say.L("not good"))
+			v.session.Say(session.Notice{Title: say.L("This backup is not good"), Text: say.F("%s\nThe ledger itself is not touched. Make a new backup now.", say.Of(err)), Bad: true, Do: say.L("Back up now"), Then: v.backUp})
+		default:
+			v.prove(b.Path, say.L("good, just now"))
 		}
-		v.show(nil)
 	})
 }
 
+// prove shows what a verification says.
+func (v *backupsView) prove(path, said string) {
+	v.proven[path] = said
+	v.list.SetRecords(v.all)
+}
+
+func (v *backupsView) sayChoose() {
+	v.session.Say(session.Notice{Title: say.L("No backup is chosen"), Text: say.L("Choose one of the list first.")})
+}
+
 func (v *backupsView) restoreCurrent() {
-	if b, ok := v.current(); ok {
-		v.askRestore(b)
+	b, ok := v.list.Current()
+	if !ok {
+		v.sayChoose()
+		return
 	}
+	v.askRestore(b)
 }
 
 // askRestore shows what a backup holds before it takes the ledger's place.
@@ -141,11 +191,14 @@ func (v *backupsView) askRestore(b safekeeping.Backup) {
 		g, err = safekeeping.Look(ctx, b.Path)
 		return err
 	}, func() {
-		text := say.F("%s, as it was on %s: %d systems and %d readings", g.Room, words.Moment(b.Taken.In(v.session.Zone)), g.Systems, g.Readings)
-		if !g.Last.IsZero() {
-			text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
-		}
-		text += say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own.")
-		widgets.ShowQuestion(v.session.Window, say.L("Restore this backup?"), text, say.L("Restore"), func() { v.session.Backups.Restore(b) })
+		widgets.ShowQuestion(v.session.Window, say.L("Restore this backup?"), v.glanceText(b, g), say.L("Restore"), func() { v.session.Backups.Restore(b) })
 	})
+}
+
+func (v *backupsView) glanceText(b safekeeping.Backup, g safekeeping.Glance) string {
+	text := say.F("%s, as it was on %s: %s and %s", g.Room, words.Moment(b.Taken.In(v.session.Zone)), say.N(g.Systems, "%d systems"), say.N(g.Readings, "%d readings"))
+	if !g.Last.IsZero() {
+		text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
+	}
+	return text + say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own.")
 }

@@ -3,6 +3,7 @@ package setup
 import (
 	"context"
 	"encoding/json"
+	"maps"
 	"slices"
 
 	"weirkeeper/app/say"
@@ -16,7 +17,15 @@ const draftName = "setup"
 
 // draft is what was typed into the page and not saved, as the ledger keeps it.
 type draft struct {
+	Room  *roomDraft  `json:"room,omitempty"`
 	Bands []bandDraft `json:"bands,omitempty"`
+}
+
+// roomDraft is the room's particulars as typed.
+type roomDraft struct {
+	Name string `json:"name"`
+	Zone string `json:"zone"`
+	Note string `json:"note"`
 }
 
 // bandDraft are the bands of one profile or system as typed.
@@ -37,8 +46,8 @@ type rowDraft struct {
 // draft returns the bands that are not saved.
 func (v *profilesView) draft() []bandDraft {
 	var out []bandDraft
-	for at, sheet := range v.drafts {
-		d := bandDraft{Profile: at.profile, System: at.system}
+	for _, at := range slices.SortedFunc(maps.Keys(v.drafts), target.compare) {
+		sheet, d := v.drafts[at], bandDraft{Profile: at.profile, System: at.system}
 		for _, r := range sheet.rows {
 			d.Rows = append(d.Rows, rowDraft{r.analyte, r.unit, r.psu, r.typed})
 		}
@@ -68,48 +77,40 @@ func (v *profilesView) takeUp(kept []bandDraft) {
 	}
 }
 
-// keepDraft keeps in the ledger what is typed and not saved.
-func (p *Page) keepDraft() {
-	p.keeping(func() {})
-}
-
-// keeping keeps in the ledger what is typed and not saved, then says so.
-func (p *Page) keeping(kept func()) {
-	if p.session.Store.ReadOnly() {
-		kept()
-		return
+// unsaved is all that is typed and not saved; empty: nothing.
+func (p *Page) unsaved() ([]byte, error) {
+	d := draft{Room: p.room.draft(), Bands: p.profiles.draft()}
+	if d.Room == nil && len(d.Bands) == 0 {
+		return nil, nil
 	}
-	d := draft{Bands: p.profiles.draft()}
-	slices.SortFunc(d.Bands, func(a, b bandDraft) int { return int(a.Profile-b.Profile) + int(a.System-b.System) })
-	p.session.Act(say.L("Keeping what you typed"), func(ctx context.Context, store *storage.Store) error {
-		if len(d.Bands) == 0 {
-			return store.DropDraft(ctx, draftName)
-		}
-		data, err := json.Marshal(d)
-		if err != nil {
-			return err
-		}
-		return store.SaveDraft(ctx, draftName, data)
-	}, kept)
+	return json.Marshal(d)
 }
 
 // readDraft takes up what was typed before and not saved. It is read after all
 // that is being kept.
 func (p *Page) readDraft() {
-	var d draft
-	p.session.Try(func(ctx context.Context, store *storage.Store) error {
-		data, err := store.Draft(ctx, draftName)
-		if err != nil || len(data) == 0 {
-			return err
-		}
-		// A draft of another version is left: it is overwritten by the next one.
-		_ = json.Unmarshal(data, &d)
-		return nil
+	var data []byte
+	newest := p.draft.Reading()
+	p.session.Try(func(ctx context.Context, store *storage.Store) (err error) {
+		data, err = store.Draft(ctx, draftName)
+		return err
 	}, func(err error) {
-		if err != nil {
+		switch {
+		case err != nil:
 			p.session.CouldNotRead(say.L("Reading what you typed before"), err)
-			return
+		case newest():
+			p.takeUp(data)
 		}
-		p.profiles.takeUp(d.Bands)
 	})
+}
+
+// takeUp shows a draft. One that another version of the program has kept in its
+// own way is left alone.
+func (p *Page) takeUp(data []byte) {
+	var d draft
+	if len(data) == 0 || json.Unmarshal(data, &d) != nil {
+		return
+	}
+	p.room.takeUp(d.Room)
+	p.profiles.takeUp(d.Bands)
 }

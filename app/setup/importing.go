@@ -39,6 +39,7 @@ type importView struct {
 	content fyne.CanvasObject
 	work    session.Work       // under way, nil: none
 	cancel  context.CancelFunc // of it
+	writing bool               // the good lines are being taken
 }
 
 func newImportView(s *session.Session) *importView {
@@ -68,7 +69,11 @@ func (v *importView) ask() {
 
 // open looks at a file: what its columns seem to hold, and then what they say.
 func (v *importView) open(path string) {
-	v.path = path
+	if v.writing {
+		v.session.Say(session.Notice{Title: say.L("An import is under way"), Text: say.L("Wait for its end, or stop it in the bottom line, before you choose another file.")})
+		return
+	}
+	v.path, v.preview = path, storage.Preview{}
 	v.columns.propose(path)
 }
 
@@ -95,8 +100,8 @@ func (v *importView) end() {
 	}
 }
 
-// told shows how far the reading of the file is.
-func (v *importView) told() func(done, total int64) {
+// progress shows how far the reading of the file is.
+func (v *importView) progress() func(done, total int64) {
 	last, work := time.Time{}, v.work
 	return func(done, total int64) {
 		if time.Since(last) < 100*time.Millisecond || total == 0 {
@@ -108,12 +113,12 @@ func (v *importView) told() func(done, total int64) {
 }
 
 func (v *importView) options() storage.CSVOptions {
-	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.told()}
+	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.progress()}
 }
 
 // look reads the file by the map in the background and shows what it holds.
 func (v *importView) look() {
-	if v.path == "" {
+	if v.path == "" || v.writing {
 		return
 	}
 	stop := v.begin(say.L("Reading"))
@@ -143,9 +148,8 @@ func reading(ctx, stop context.Context, path string, work func(context.Context, 
 		return err
 	}
 	defer file.Close()
-	ctx, cancel := context.WithCancel(ctx)
+	ctx, cancel := eitherEnds(ctx, stop)
 	defer cancel()
-	defer context.AfterFunc(stop, cancel)()
 	return work(ctx, file)
 }
 
@@ -161,9 +165,12 @@ func (v *importView) lay() {
 		return
 	}
 	p := v.preview
-	v.said.SetSubtitle(say.F("%s: %d can be taken, %d lines are wrong, %d are in the ledger already", v.name(), p.Good(), p.BadLines, p.Duplicates))
-	v.accept.SetText(say.F("Accept %d readings", p.Good()))
+	v.said.SetSubtitle(say.F("%s: %s, %s, %s", v.name(), say.N(p.Good(), "%d readings can be taken"), say.N(p.BadLines, "%d lines are wrong"), say.N(p.Duplicates, "%d are in the ledger already")))
+	v.accept.SetText(say.N(p.Good(), "Accept %d readings"))
 	v.accept.Enable()
+	if v.writing {
+		v.accept.Disable()
+	}
 	v.table.SetRows(v.rows())
 	v.body.Objects = []fyne.CanvasObject{widgets.NewSides(v.columns.object(), v.table, 0.42)}
 	v.body.Refresh()
@@ -180,7 +187,7 @@ func (v *importView) rows() []widgets.Row {
 		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: say.L(f.Problem)}, widgets.Cell{Text: say.L(f.Remedy)})
 	}
 	if len(p.Faults) == csvread.MostFaults {
-		rows = append(rows, widgets.GroupRow(say.F("and more: %d lines are wrong in all", p.BadLines)))
+		rows = append(rows, widgets.GroupRow(say.N(p.BadLines, "and more: %d lines are wrong in all")))
 	}
 	if len(p.Rows) > 0 {
 		rows = append(rows, widgets.GroupRow(say.L("What would be taken")))
@@ -198,7 +205,7 @@ func (v *importView) rows() []widgets.Row {
 		add(widgets.Cell{Text: fmt.Sprint(r.Line)}, widgets.Cell{}, widgets.Cell{Text: text, Quiet: r.Duplicate}, widgets.Cell{Text: remark, Quiet: true})
 	}
 	if more := p.Readings - len(p.Rows); more > 0 {
-		rows = append(rows, widgets.GroupRow(say.F("and %d more", more)))
+		rows = append(rows, widgets.GroupRow(say.N(more, "and %d more")))
 	}
 	return rows
 }
@@ -209,29 +216,50 @@ func (v *importView) write() {
 		v.session.Say(session.Notice{Title: say.L("There is nothing to accept"), Text: say.L("Choose a file first, or correct the lines that are wrong and choose it again.")})
 		return
 	}
+	if v.writing {
+		return
+	}
 	stop := v.begin(say.L("Importing"))
 	path, opt := v.path, v.options()
 	var in storage.Imported
-	v.accept.Disable()
+	v.setWriting(true)
 	v.session.Try(func(ctx context.Context, store *storage.Store) error {
 		return reading(ctx, stop, path, func(ctx context.Context, file *os.File) (err error) {
 			in, err = store.ImportCSV(ctx, file, opt)
 			return err
 		})
 	}, func(err error) {
+		stopped := err != nil && stop.Err() != nil
 		v.end()
-		v.accept.Enable()
-		switch {
-		case stop.Err() != nil && err != nil:
-			v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("Nothing of %s was taken; the ledger is as it was.", v.name())})
-			v.lay()
-		case err != nil:
-			v.session.NotDone(say.F("Importing %s", v.name()), err)
-			v.lay()
-		default:
-			v.session.Say(session.Notice{Title: say.F("Saved %d readings", in.Readings), Text: say.L("They are in the ledger and in the trends. Undo takes them all back."), Do: say.L("Undo"), Then: v.session.Undo})
-			v.preview, v.path = storage.Preview{}, ""
-			v.lay()
-		}
+		v.setWriting(false)
+		v.told(in, err, stopped)
+		v.lay()
 	})
+}
+
+// setWriting lets no other file be chosen and nothing be accepted while an import
+// goes on.
+func (v *importView) setWriting(on bool) {
+	v.writing = on
+	if on {
+		v.choose.Disable()
+		v.accept.Disable()
+		return
+	}
+	v.choose.Enable()
+	v.accept.Enable()
+}
+
+// told says how an import ended. What was refused or stopped can be accepted
+// again.
+func (v *importView) told(in storage.Imported, err error, stopped bool) {
+	switch {
+	case stopped:
+		v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("Nothing of %s was taken; the ledger is as it was.", v.name())})
+	case err != nil:
+		v.session.Say(session.Notice{Title: say.F("Importing %s: not done", v.name()), Text: say.F("%s\nNothing of it was taken; the ledger is as it was.", say.Of(err)), Bad: true})
+	default:
+		v.session.Say(session.Notice{Title: say.N(in.Readings, "Saved %d readings"), Text: say.L("They are in the ledger and in the trends. Undo takes them all back."), Do: say.L("Undo"), Then: v.session.Undo})
+		v.preview, v.path = storage.Preview{}, ""
+	}
 }

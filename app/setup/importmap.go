@@ -39,7 +39,7 @@ type mapView struct {
 	letters *widgets.Choice[csvread.Encoding]
 	divider *widgets.Choice[string]
 	system  *widgets.Choice[string] // by its code
-	zone    *widgets.TextEntry
+	zone    *widgets.Choice[string] // empty: the room's
 	form    *widgets.Form
 	table   *widgets.Table
 	content fyne.CanvasObject
@@ -60,7 +60,7 @@ var (
 const noSystem words.Text = "a column says it"
 
 func newMapView(s *session.Session, changed func()) *mapView {
-	v := &mapView{session: s, loaded: &loaded{}, changed: changed, zone: widgets.NewTextEntry("")}
+	v := &mapView{session: s, loaded: &loaded{}, changed: changed}
 	v.saved = widgets.NewChoice(mapOptions(nil), 0)
 	v.dates = widgets.NewChoice(widgets.OptionsOf(csvread.DateOrders(), func(o csvread.DateOrder) string { return say.L(dateNames[o]) }), csvread.YearMonthDay)
 	v.letters = widgets.NewChoice(widgets.OptionsOf([]csvread.Encoding{csvread.AnyEncoding, csvread.UTF8, csvread.Latin1}, func(e csvread.Encoding) string { return say.L(letterNames[e]) }), csvread.AnyEncoding)
@@ -71,11 +71,12 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.system.OnChanged = func(code string) { v.file.System = code; v.again() }
 	v.letters.OnChanged = func(as csvread.Encoding) { v.file.Encoding = as; v.reread() }
 	v.divider.OnChanged = func(sign string) { v.file.Separator = sign; v.reread() }
-	v.zone.OnSubmitted = func(text string) { v.file.Zone = strings.TrimSpace(text); v.again() }
+	v.zone = widgets.NewChoice(fileZones(""), "")
+	v.zone.OnChanged = func(zone string) { v.file.Zone = zone; v.again() }
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
 		widgets.Field{Name: "dates", Label: say.L("Dates"), Input: v.dates},
-		widgets.Field{Name: "zone", Label: say.L("Times are of"), Input: v.zone, Help: say.L("An IANA name such as Europe/Paris, then Enter; empty: the room's zone")},
+		widgets.Field{Name: "zone", Label: say.L("Times are of"), Input: v.zone, Help: say.L("where the file was written; type a city or a country to find it")},
 		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
 		widgets.Field{Name: "file", Label: say.L("Letters"), Input: v.letters},
 		widgets.Field{Name: "separator", Label: say.L("Cells divided by"), Input: v.divider},
@@ -105,6 +106,11 @@ func mapOptions(maps []csvread.ColumnMap) []widgets.Option[int64] {
 		options = append(options, widgets.Option[int64]{Value: m.ID, Name: m.Name})
 	}
 	return options
+}
+
+// fileZones offers the time zones, the room's first.
+func fileZones(current string) []widgets.Option[string] {
+	return append([]widgets.Option[string]{{Name: say.L("the room's time zone")}}, session.ZoneOptions(current)...)
 }
 
 // systemOptions offers the systems by their codes, and none.
@@ -196,7 +202,8 @@ func (v *mapView) fill() {
 	v.dates.SetSelected(v.file.Dates)
 	v.letters.SetSelected(v.file.Encoding)
 	v.divider.SetSelected(v.file.Separator)
-	v.zone.SetText(v.file.Zone)
+	v.zone.SetOptions(fileZones(v.file.Zone))
+	v.zone.SetSelected(v.file.Zone)
 	system := ""
 	for _, s := range v.loaded.systems {
 		if strings.EqualFold(s.Code, v.file.System) {
@@ -248,7 +255,7 @@ func (v *mapView) holds(heading string) widgets.Cell {
 	}
 	unit := string(c.Unit)
 	if unit == "" {
-		unit = "unit?"
+		unit = say.L("unit?")
 	}
 	return widgets.Cell{Text: strings.Join(slices.DeleteFunc([]string{what, unit, c.Method}, func(s string) bool { return s == "" }), ", ")}
 }

@@ -4,7 +4,6 @@ package setup
 
 import (
 	"context"
-	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -62,11 +61,13 @@ type Page struct {
 	chosen   session.Section
 	tabs     *widgets.Tabs[session.Section]
 	sections map[session.Section]section
+	room     *roomView
 	systems  *systemsView
 	profiles *profilesView
 	imports  *importView
 	asksNew  bool // the form of a new record opens when the section is shown
-	drafted  bool // what was typed before has been taken up
+	draft    *session.Draft
+	drafted  bool // it has been read
 	start    *fyne.Container
 	body     *fyne.Container
 	content  fyne.CanvasObject
@@ -75,9 +76,10 @@ type Page struct {
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: session.SetupSystems, body: container.NewStack(), start: container.NewVBox(), systems: newSystemsView(s), imports: newImportView(s)}
-	p.profiles = newProfilesView(s, p.keepDraft)
+	p.draft = session.NewDraft(s, draftName, say.L("Keeping what you typed"), p.unsaved)
+	p.room, p.profiles = newRoomView(s, p.draft.Keep), newProfilesView(s, p.draft.Keep)
 	p.sections = map[session.Section]section{
-		session.SetupRoom: newRoomView(s), session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
+		session.SetupRoom: p.room, session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
 		session.SetupTasks: newTasksView(s), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Setup.Sections()), p.choose)
@@ -113,21 +115,29 @@ func (p *Page) Visit(r session.Route) {
 	}
 }
 
-// Commit keeps what was typed and not saved, and says so when it is left. It never
-// refuses.
+// Commit keeps what was typed and not saved, and says so. It never refuses.
 func (p *Page) Commit() error {
-	if p.chosen != session.SetupProfiles {
-		return nil
-	}
-	unsaved := p.profiles.leave()
-	if len(unsaved) == 0 {
-		return nil
-	}
-	p.keeping(func() {
-		p.session.Say(session.Notice{Title: say.L("Bands not saved yet"), Text: say.F("Those of %s are kept here as you typed them, and hold when you save them.", strings.Join(unsaved, ", ")),
-			Do: say.L("Go to them"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupProfiles}) }})
+	open, ok := p.sections[p.chosen].(interface {
+		waiting() (session.Notice, bool)
 	})
+	if !ok {
+		return nil
+	}
+	notice, waits := open.waiting()
+	p.draft.Flush()
+	if !waits {
+		return nil
+	}
+	notice.Do, notice.Then = say.L("Go to it"), p.goTo(p.chosen)
+	// It is said when all that was typed is kept, which is after the way out of
+	// here has cleared what was said before.
+	p.session.Act(say.L("Keeping what you typed"), func(context.Context, *storage.Store) error { return nil }, func() { p.session.Say(notice) })
 	return nil
+}
+
+// goTo returns what leads to a section.
+func (p *Page) goTo(section session.Section) func() {
+	return func() { p.session.Go(session.Route{Place: session.Setup, Section: section}) }
 }
 
 // Save saves what the open section edits, if it edits anything by itself.

@@ -1,6 +1,8 @@
 package setup
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
@@ -17,6 +19,8 @@ import (
 type preferencesView struct {
 	session *session.Session
 	fields  []preference
+	filled  bool
+	shown   prefs.Preferences // that the fields were filled with
 	form    *widgets.Form
 	content fyne.CanvasObject
 }
@@ -101,21 +105,47 @@ func (v *preferencesView) object() fyne.CanvasObject { return v.content }
 
 func (v *preferencesView) focus() fyne.Focusable { return v.form.First() }
 
+// show fills the fields, unless something else was chosen that is not in use yet.
 func (v *preferencesView) show(*loaded) {
+	if v.changed() {
+		return
+	}
+	v.filled, v.shown = true, v.session.Prefs
 	for _, f := range v.fields {
-		f.choice.SetSelected(f.get(v.session.Prefs))
+		f.choice.SetSelected(f.get(v.shown))
 	}
 }
 
-// use takes the choices over; the window then shows everything anew.
-func (v *preferencesView) use() {
-	next := v.session.Prefs
+// changed tells whether something is chosen that is not in use.
+func (v *preferencesView) changed() bool {
+	return v.filled && slices.ContainsFunc(v.fields, func(f preference) bool { return f.choice.Value() != f.get(v.shown) })
+}
+
+// chosen are the preferences as the fields have them.
+func (v *preferencesView) chosen() prefs.Preferences {
+	next := v.shown
 	for _, f := range v.fields {
-		if n, ok := f.choice.Selected(); ok {
+		if n := f.choice.Value(); n != f.get(v.shown) {
 			f.put(&next, n)
 		}
 	}
-	v.session.SetPrefs(next)
+	return next
+}
+
+// waiting says what leaving the section does not put in use.
+func (v *preferencesView) waiting() (session.Notice, bool) {
+	return session.Notice{Title: say.L("Preferences not in use yet"), Text: say.L("What you chose waits there until you press Use these.")}, v.changed()
+}
+
+// save is use, for Ctrl+S.
+func (v *preferencesView) save() { v.use() }
+
+// use takes the choices over; the window then shows everything anew, with this
+// section open.
+func (v *preferencesView) use() {
+	v.shown = v.chosen()
+	v.session.Go(session.Route{Place: session.Setup, Section: session.SetupPreferences})
+	v.session.SetPrefs(v.shown)
 }
 
 // atWidth lays its object out at one width, as high as it needs.

@@ -1,8 +1,10 @@
 package setup
 
 import (
+	"cmp"
 	"context"
 	"slices"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -39,6 +41,10 @@ type profilesView struct {
 type target struct {
 	profile tanks.ProfileID
 	system  tanks.SystemID
+}
+
+func (t target) compare(other target) int {
+	return cmp.Or(cmp.Compare(t.profile, other.profile), cmp.Compare(t.system, other.system))
 }
 
 // owned is a target as the list shows it.
@@ -228,17 +234,20 @@ func (v *profilesView) note() {
 	}
 }
 
-// leave keeps the cell being typed and returns whose bands are not saved.
-func (v *profilesView) leave() (unsaved []string) {
+// waiting keeps the cell being typed, and says what leaving the section does not
+// save.
+func (v *profilesView) waiting() (session.Notice, bool) {
 	v.grid.Commit()
+	var names []string
 	for _, g := range v.groups() {
 		for _, o := range g.Records {
 			if v.drafts[o.target] != nil {
-				unsaved = append(unsaved, o.label())
+				names = append(names, o.label())
 			}
 		}
 	}
-	return unsaved
+	text := say.F("Those of %s are kept here as you typed them, and hold when you save them.", strings.Join(names, ", "))
+	return session.Notice{Title: say.L("Bands not saved yet"), Text: text}, len(names) > 0
 }
 
 // save writes the bands and says so, or says what is wrong with which cell.

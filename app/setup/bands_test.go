@@ -1,0 +1,239 @@
+package setup
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
+)
+
+// band is what the ledger has of an analyte in the first profile.
+func (s *setup) band(a chem.Analyte) tanks.Band {
+	s.T.Helper()
+	bands := ledger(s, s.Store.Profiles)[0].Bands
+	i := slices.IndexFunc(bands, func(b tanks.Band) bool { return b.Analyte == a })
+	if i < 0 {
+		return tanks.Band{}
+	}
+	return bands[i]
+}
+
+// typeBand types into a cell of the grid of bands and goes on with Enter.
+func (s *setup) typeBand(row, col int, text string) {
+	s.T.Helper()
+	grid := nth[*widgets.Grid](s, 0)
+	s.Focus(grid)
+	grid.MoveTo(row, col)
+	s.Type(text)
+	s.Keys(fyne.KeyReturn)
+}
+
+const calciumRow = 3 // of the profile of the test ledger
+
+func TestSaveBands(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.typeBand(calciumRow, colLow, "410")
+	if got := s.band(chem.Calcium).Low; got != 400 || !strings.Contains(s.Seen(), "changed, not saved yet") || !strings.Contains(s.Seen(), "not saved\n") {
+		t.Fatalf("before it is saved: low %g\n%s", got, s.Seen())
+	}
+	s.Press("Save the bands")
+	if got := s.band(chem.Calcium); got.Low != 410 || got.High != 450 || s.LastSaid().Title != "Saved" || strings.Contains(s.Seen(), "not saved") {
+		t.Fatalf("saved %+v, said %+v\n%s", got, s.LastSaid(), s.Seen())
+	}
+	if kept := s.kept(); kept != "" {
+		t.Errorf("the draft is still kept: %s", kept)
+	}
+	s.next() // Undo
+	if got := s.band(chem.Calcium).Low; got != 400 || !strings.Contains(s.Seen(), "400\n") || strings.Contains(s.Seen(), "410\n") {
+		t.Errorf("taken back: low %g", got)
+	}
+	said := len(s.Said)
+	s.page.Save() // with nothing changed
+	s.Drain()
+	if len(s.Said) != said {
+		t.Errorf("said %+v", s.LastSaid())
+	}
+}
+
+// kept is the draft that the ledger keeps.
+func (s *setup) kept() string {
+	s.T.Helper()
+	return string(ledger(s, func(ctx context.Context) ([]byte, error) { return s.Store.Draft(ctx, draftName) }))
+}
+
+// Leaving the bands saves nothing and loses nothing: it says that they wait, and
+// they are there again on another page, in another run of the program.
+func TestLeavingKeepsBands(t *testing.T) {
+	for name, leave := range map[string]func(s *setup){
+		"for another tab":   func(s *setup) { s.tab(session.SetupTasks) },
+		"for another place": func(s *setup) { must(s.T, s.page.Commit()); s.Drain() },
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, _ := room(t, session.SetupProfiles)
+			grid := nth[*widgets.Grid](s, 0)
+			s.Focus(grid)
+			grid.MoveTo(calciumRow, colLow)
+			s.Type("41") // not confirmed by Enter
+			leave(s)
+			if got := s.band(chem.Calcium).Low; got != 400 {
+				t.Fatalf("leaving saved %g", got)
+			}
+			if said := s.LastSaid(); said.Title != "Bands not saved yet" || !strings.Contains(said.Text, "Reef") {
+				t.Fatalf("said %+v", said)
+			}
+			s.next()
+			if to := s.Went[len(s.Went)-1]; to.Place != session.Setup || to.Section != session.SetupProfiles {
+				t.Errorf("it leads to %+v", to)
+			}
+			again := open(t, s.Store, session.SetupProfiles)
+			if got := again.page.profiles.sheet.rows[calciumRow].typed[colLow]; got != "41" || !strings.Contains(again.Seen(), "changed, not saved yet") {
+				t.Fatalf("on the next page the cell has %q", got)
+			}
+			again.typeBand(calciumRow, colLow, "415")
+			again.Press("Save the bands")
+			if got := again.band(chem.Calcium).Low; got != 415 {
+				t.Errorf("saved %g", got)
+			}
+		})
+	}
+}
+
+func TestLeavingWithoutChangesSaysNothing(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.typeBand(calciumRow, colLow, "410")
+	s.typeBand(calciumRow, colLow, "400") // as it was
+	s.tab(session.SetupTasks)
+	if len(s.Said) > 0 || s.kept() != "" {
+		t.Errorf("said %v, kept %s", s.Said, s.kept())
+	}
+}
+
+// Each profile and system keeps what was typed into its own bands; saving one
+// saves no other.
+func TestDraftsAreApart(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	own := target{system: fixture.Systems[1].ID}
+	s.typeBand(calciumRow, colHigh, "460")
+	s.page.profiles.list.SetCurrent(own)
+	s.Drain()
+	if !strings.Contains(s.Seen(), "Own bands of F2 Frag rack, south") || strings.Contains(s.Seen(), "460") {
+		t.Fatalf("the system shows\n%s", s.Seen())
+	}
+	s.Press("Add an analyte")
+	s.Pick(0, "Nitrate")
+	s.Press("Add")
+	s.typeBand(0, colLow, "1")
+	s.typeBand(0, colHigh, "9")
+	s.Press("Save the bands")
+	bands := ledger(s, func(ctx context.Context) ([]tanks.Band, error) { return s.Store.OwnBands(ctx, own.system) })
+	if len(bands) != 1 || bands[0].Low != 1 || bands[0].Aim != 5 || bands[0].High != 9 || s.band(chem.Calcium).High != 450 {
+		t.Fatalf("own bands %+v; the profile's calcium %+v", bands, s.band(chem.Calcium))
+	}
+	s.page.profiles.list.SetCurrent(target{profile: fixture.ProfileID})
+	s.Drain()
+	if got := s.page.profiles.sheet.rows[calciumRow].typed[colHigh]; got != "460" {
+		t.Errorf("what was typed into the profile is %q", got)
+	}
+}
+
+// A band that cannot be is not saved; the cursor is on its cell, and all that was
+// typed stays.
+func TestWrongBandStays(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.typeBand(0, colLow, "23")
+	s.typeBand(calciumRow, colLow, "500") // above high
+	s.Press("Save the bands")
+	grid := nth[*widgets.Grid](s, 0)
+	row, col := grid.Cursor()
+	if s.LastSaid().Title != "Saving the bands: not done" || !strings.Contains(s.LastSaid().Text, "Calcium, Low") || row != calciumRow || col != colLow {
+		t.Errorf("said %+v, the cursor is at %d, %d", s.LastSaid(), row, col)
+	}
+	if s.band(chem.Temperature).Low != 24 || s.page.profiles.sheet.rows[0].typed[colLow] != "23" {
+		t.Errorf("low of the temperature: saved %g, typed %q", s.band(chem.Temperature).Low, s.page.profiles.sheet.rows[0].typed[colLow])
+	}
+}
+
+func TestDropBands(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.Press("Drop the changes")
+	if s.Asked() || s.LastSaid().Title != "Nothing is changed here" {
+		t.Fatalf("asked %v, said %+v", s.Asked(), s.LastSaid())
+	}
+	s.typeBand(0, colLow, "23")
+	s.Press("Take the row out")
+	s.Press("Drop the changes")
+	s.Press("Drop them")
+	if got := s.page.profiles.sheet; got.Rows() != 6 || got.rows[0].typed[colLow] != "24" || s.kept() != "" || !strings.Contains(s.Seen(), "6 bands") {
+		t.Errorf("%d rows, low %q, kept %q", got.Rows(), got.rows[0].typed[colLow], s.kept())
+	}
+}
+
+// What is typed while the bands are being saved is not taken for saved.
+func TestTypingWhileSaving(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.typeBand(calciumRow, colLow, "410")
+	s.page.profiles.save()
+	s.page.profiles.typeIn(widgets.Edit{Row: calciumRow, Col: colHigh, Text: "470"})
+	s.Drain()
+	if got := s.band(chem.Calcium); got.Low != 410 || got.High != 450 || !strings.Contains(s.Seen(), "changed, not saved yet") {
+		t.Fatalf("saved %+v\n%s", got, s.Seen())
+	}
+	s.Press("Save the bands")
+	if got := s.band(chem.Calcium).High; got != 470 {
+		t.Errorf("saved high %g", got)
+	}
+}
+
+// A band is typed in the unit shown and kept in its canonical one. A dKH is 10 mg
+// of CaO in a litre, 2 meq of 56.077 mg (from memory): 8 dKH are 2.8532 meq/L.
+func TestBandUnits(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	s.typeBand(2, colLow, "8")
+	s.Press("Save the bands")
+	if got := s.band(chem.Alkalinity).Low; math.Abs(got-8*20/56.077) > 5e-4 {
+		t.Errorf("8 dKH are kept as %g meq/L", got)
+	}
+}
+
+// Undoing a new profile leads to another one, and the page goes on.
+func TestUndoOfTheShownProfile(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	s.Press("Add a profile")
+	s.into(s.field(0), "Nano")
+	s.Pick(0, "marine")
+	s.Press("Save")
+	if s.page.profiles.at.profile == fixture.ProfileID {
+		t.Fatal("the new profile is not chosen")
+	}
+	s.undo()
+	if _, err := s.Store.Profiles(t.Context()); err != nil || s.page.profiles.labelOf(s.page.profiles.at) == "" {
+		t.Errorf("%v: the page shows bands of %+v", err, s.page.profiles.at)
+	}
+	s.typeBand(0, colLow, "23")
+	if len(s.Said) > 1 && s.LastSaid().Bad {
+		t.Errorf("said %+v", s.LastSaid())
+	}
+}
+
+// A draft of a profile that is gone is not shown and hinders nothing.
+func TestDraftOfNothing(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	must(t, store.SaveDraft(t.Context(), draftName, []byte(`{"bands":[{"profile":99,"rows":[{"analyte":1,"unit":"x","salinity":"PSU","typed":["1","","","","",""]}]}]}`)))
+	s := open(t, store, session.SetupProfiles)
+	if len(s.Said) > 0 || strings.Contains(s.Seen(), "not saved") {
+		t.Errorf("said %v\n%s", s.Said, s.Seen())
+	}
+	must(t, store.SaveDraft(t.Context(), draftName, []byte("{")))
+	if s = open(t, store, session.SetupProfiles); len(s.Said) > 0 {
+		t.Errorf("an unreadable draft: said %v", s.Said)
+	}
+}
