@@ -11,10 +11,10 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Sections of the page.
@@ -53,7 +53,7 @@ type Page struct {
 
 // loaded is what the sections show.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	products []tanks.Product
 	items    []tanks.RunItem
 }

@@ -12,17 +12,18 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // gather reads a system's whole history of a period, with one chart for each
 // analyte that has a band and values.
 func gather(ctx context.Context, s *session.Session, id tanks.SystemID, from, to time.Time) (dossier.History, error) {
-	room, err := state.Read(ctx, s.Store, s.Clock())
+	room, err := state.ReadEstimated(ctx, s.Store, s.Clock(), id)
 	if err != nil {
 		return dossier.History{}, err
 	}
 	h := dossier.History{
-		Room: s.Room, Bands: room.Bands[id], Methods: room.Methods, Products: map[tanks.ProductID]tanks.Product{},
+		Room: s.Room, Bands: room.Bands[id], Methods: room.Methods, Judge: room.JudgeReading, Products: map[tanks.ProductID]tanks.Product{},
 		From: from, To: to, Made: s.Clock(), Zone: s.Zone, Units: map[chem.Analyte]chem.Unit{}, Volume: s.VolumeUnit(), Language: s.Language(),
 	}
 	if h.System, err = s.Store.System(ctx, id); err != nil {
@@ -72,14 +73,14 @@ func record(ctx context.Context, s *session.Session, h *dossier.History) (err er
 }
 
 // figures draws one chart for each analyte with a band and a value.
-func figures(ctx context.Context, s *session.Session, room *state.Room, h dossier.History) ([]chart.Figure, error) {
+func figures(ctx context.Context, s *session.Session, room *board.Estimated, h dossier.History) ([]chart.Figure, error) {
 	var out []chart.Figure
 	for _, a := range room.Tested(h.System.ID) {
 		band, ok := room.Band(tanks.Cell{System: h.System.ID, Analyte: a})
 		if !ok || !band.HasEdges() {
 			continue
 		}
-		f, _, err := figure.Build(ctx, s.Store, room, s, s.Zone, figure.Request{System: h.System, Analytes: []chem.Analyte{a}, From: h.From, To: h.To})
+		f, err := figure.Build(ctx, s.Store, room, s, s.Zone, figure.Request{System: h.System, Analytes: []chem.Analyte{a}, From: h.From, To: h.To})
 		if err != nil {
 			return nil, words.Errorf("drawing %s: %w", a, err)
 		}

@@ -19,6 +19,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is the board with its filters.
@@ -26,7 +27,7 @@ type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
-	room    *state.Room
+	room    *board.Estimated
 	filter  filter
 	columns []chem.Analyte // chosen; nil: the usual ones
 	systems []tanks.SystemID
@@ -83,13 +84,9 @@ func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.ta
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*state.Room, error) {
-		room, err := state.Read(ctx, p.session.Store, now)
-		if err != nil {
-			return nil, err
-		}
-		return room, room.WithFits(ctx, p.session.Store, room.Banded())
-	}, func(room *state.Room, err error) {
+	session.Load(p.session, &p.loader, func(ctx context.Context) (*board.Estimated, error) {
+		return state.ReadEstimated(ctx, p.session.Store, now)
+	}, func(room *board.Estimated, err error) {
 		if err != nil {
 			p.session.Fail(say.L("Reading the room"), err)
 			return
@@ -104,7 +101,7 @@ func (p *Page) lay() {
 	if p.room == nil {
 		return
 	}
-	b := makeBoard(p.session, p.room, p.filter, p.columns)
+	b := layOut(p.session, p.room, p.filter, p.columns)
 	p.heading.SetSubtitle(b.summary())
 	p.systems = nil
 	p.listing.SetColumns(p.tableColumns(b.columns))
@@ -121,7 +118,7 @@ func (p *Page) lay() {
 	p.body.Refresh()
 }
 
-func (p *Page) tableOrEmpty(b board) fyne.CanvasObject {
+func (p *Page) tableOrEmpty(b layout) fyne.CanvasObject {
 	switch {
 	case b.total == 0:
 		return widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one with its volume and profile; its values will stand here."),
@@ -142,7 +139,7 @@ func (p *Page) showAll() {
 }
 
 func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
-	columns := []widgets.Column{{Title: say.L("System"), Width: 190}}
+	columns := []widgets.Column{{Title: say.L("System"), Width: 190}, {Title: say.L("Worst of all"), Width: 92}}
 	for n, a := range analytes {
 		columns = append(columns, widgets.Column{Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170,
 			Spare: len(p.columns) == 0 && n >= alwaysColumns})
@@ -150,12 +147,22 @@ func (p *Page) tableColumns(analytes []chem.Analyte) []widgets.Column {
 	return columns
 }
 
-func (p *Page) tableCells(b board, r boardRow) []widgets.Cell {
-	cells := []widgets.Cell{{Bold: r.system.Code, Text: r.system.Name}}
+func (p *Page) tableCells(b layout, r boardRow) []widgets.Cell {
+	cells := []widgets.Cell{{Bold: r.system.Code, Text: r.system.Name}, worstCell(r)}
 	for _, c := range r.cells {
 		cells = append(cells, cellOf(c))
 	}
 	return cells
+}
+
+// worstCell names the analyte that wants a look first, empty when none does.
+func worstCell(r boardRow) widgets.Cell {
+	if !r.wantsLook {
+		return widgets.Cell{}
+	}
+	v := r.worst.Verdict
+	info, _ := chem.Lookup(r.worst.Cell.Analyte)
+	return widgets.Cell{Text: info.Symbol, Mark: widgets.MarkOf(int(v.Word), int(v.Sure), v.Stale)}
 }
 
 // cellOf is a board's cell as the table draws it.
@@ -167,7 +174,7 @@ func cellOf(c boardCell) widgets.Cell {
 		return widgets.Cell{Text: say.L("not tested"), Quiet: true}
 	}
 	cell := widgets.Cell{
-		Text: c.value, By: c.gauge.value, Side: c.age, Trend: c.tendency,
+		Text: c.value, By: c.gauge.value, Side: c.age, Trend: int(c.tendency),
 		Mark: widgets.MarkOf(int(c.verdict.Word), int(c.verdict.Sure), c.verdict.Stale),
 	}
 	if c.hasBand {
@@ -203,7 +210,7 @@ func (p *Page) chooseColumns() {
 	if p.room == nil {
 		return
 	}
-	shown := makeBoard(p.session, p.room, p.filter, p.columns).columns
+	shown := layOut(p.session, p.room, p.filter, p.columns).columns
 	var rows []widgets.Row
 	var checked []int
 	for _, info := range chem.Catalogue() {

@@ -6,19 +6,19 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // filter says which systems and cells the board shows.
 type filter struct {
 	kinds       []tanks.Kind // empty: all
-	outsideOnly bool         // only systems with a cell outside its band or unsure
+	outsideOnly bool         // only systems with any analyte outside its band or unsure
 }
 
-// board is the table of systems against analytes.
-type board struct {
+// layout is the table of systems against analytes.
+type layout struct {
 	columns []chem.Analyte
 	groups  []group
 	shown   int // systems in the groups
@@ -32,8 +32,10 @@ type group struct {
 }
 
 type boardRow struct {
-	system tanks.System
-	cells  []boardCell // one for each column
+	system    tanks.System
+	worst     board.Worst // of all its analytes, shown or not
+	wantsLook bool        // worst is outside its band or unsure
+	cells     []boardCell // one for each column
 }
 
 // boardCell is one analyte of one system as the board shows it.
@@ -45,17 +47,17 @@ type boardCell struct {
 	gauge    gauge
 	hasBand  bool
 	wanted   bool // the profile asks for this analyte
-	tendency int  // -1 falling, +1 rising, 0 steady or not known
+	tendency board.Direction
 }
 
 // gauge is a value against its band, all in the canonical unit.
 type gauge struct{ low, aim, high, value, uncertainty float64 }
 
-// makeBoard lays out the room.
-func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analyte) board {
-	b := board{columns: columns, total: len(r.Systems)}
+// layOut lays out the room.
+func layOut(s *session.Session, r *board.Estimated, f filter, columns []chem.Analyte) layout {
+	b := layout{columns: columns, total: len(r.Systems)}
 	if len(columns) == 0 {
-		b.columns = usualColumns(r, f)
+		b.columns = usualColumns(r.Board, f)
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
@@ -63,10 +65,11 @@ func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analy
 			continue
 		}
 		row := boardRow{system: system}
+		row.worst, row.wantsLook = worst(r, system.ID)
 		for _, a := range b.columns {
 			row.cells = append(row.cells, makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a}))
 		}
-		if f.outsideOnly && !slices.ContainsFunc(row.cells, outside) {
+		if f.outsideOnly && !row.wantsLook {
 			continue
 		}
 		n, ok := at[system.Place]
@@ -88,12 +91,10 @@ func placeName(place string) string {
 	return place
 }
 
-// outside tells whether a cell wants a look: outside its band, or unsure.
-func outside(c boardCell) bool {
-	if c.verdict.Word == tanks.NoVerdict {
-		return false
-	}
-	return c.verdict.Word != tanks.WithinBand || c.verdict.Sure == tanks.Unsure
+// worst is the analyte of a system that wants a look first, if one does.
+func worst(r *board.Estimated, id tanks.SystemID) (board.Worst, bool) {
+	w, ok := r.Worst(id)
+	return w, ok && board.WantsLook(w.Verdict)
 }
 
 // alwaysColumns is how many analytes the board always shows unless columns are
@@ -102,7 +103,7 @@ const alwaysColumns = 8
 
 // usualColumns returns the analytes that the shown systems are asked to be tested
 // for: those of most systems in catalogue order, then the others, the rarest last.
-func usualColumns(r *state.Room, f filter) []chem.Analyte {
+func usualColumns(r *board.Board, f filter) []chem.Analyte {
 	count := map[chem.Analyte]int{}
 	for _, system := range r.Systems {
 		if len(f.kinds) > 0 && !slices.Contains(f.kinds, system.Kind) {
@@ -132,33 +133,18 @@ func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	return append(out, others...)
 }
 
-func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
+func makeCell(s *session.Session, r *board.Estimated, k tanks.Cell) boardCell {
 	band, wanted := r.Band(k)
 	c := boardCell{wanted: wanted, hasBand: wanted && band.HasEdges()}
 	reading, ok := r.Latest[k]
 	if !ok {
 		return c
 	}
-	e := r.Estimate[k]
-	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
-	band = band.In(r.Water(k.System))
-	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
-	if fit, ok := r.Fits[k]; ok {
-		c.tendency = tendency(fit.Uptake, fit.UptakeSE*fit.T95())
-	}
+	e, _ := r.Estimate(k)
+	c.tested, c.value, c.age, c.verdict, c.tendency = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Judge(k), r.Direction(k)
+	here, _ := r.BandHere(k)
+	c.gauge = gauge{here.Low, here.Aim, here.High, e.Value, e.Uncertainty}
 	return c
-}
-
-// tendency is the sign of the change a day where it is more than its 95 %
-// interval: uptake lowers the value.
-func tendency(uptake, half float64) int {
-	switch {
-	case uptake > half:
-		return -1
-	case uptake < -half:
-		return +1
-	}
-	return 0
 }
 
 // shown is the newest result as read; a bound keeps its sign.
@@ -173,7 +159,7 @@ func shown(s *session.Session, a chem.Analyte, r tanks.Reading, e tanks.Estimate
 }
 
 // summary says in words what the board shows.
-func (b board) summary() string {
+func (b layout) summary() string {
 	if b.shown == b.total {
 		return say.N(b.total, "%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.")
 	}

@@ -17,6 +17,7 @@ import (
 	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tasks"
 )
 
@@ -73,7 +74,7 @@ func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.list, p.ta
 
 // loaded is what the page shows.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	board    tasks.Board
 	concerns []tasks.Concern
 }
@@ -93,15 +94,12 @@ func (p *Page) Reload() {
 }
 
 func (p *Page) fetch(ctx context.Context, now time.Time, zone *time.Location) (loaded, error) {
-	room, err := state.Read(ctx, p.session.Store, now)
+	room, err := state.ReadEstimated(ctx, p.session.Store, now)
 	if err != nil {
 		return loaded{}, err
 	}
-	if err := room.WithFits(ctx, p.session.Store, room.Banded()); err != nil {
-		return loaded{}, err
-	}
-	board, concerns, err := room.Work(ctx, p.session.Store, zone, p.session.Unit)
-	return loaded{room, board, concerns}, err
+	work, concerns, err := state.Work(ctx, p.session.Store, room, zone, p.session.Unit)
+	return loaded{room, work, concerns}, err
 }
 
 func (p *Page) show(l loaded) {

@@ -22,6 +22,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is the list of samples beside the results of the chosen one.
@@ -43,10 +44,10 @@ type Page struct {
 
 // loaded is what the page shows.
 type loaded struct {
-	room    *state.Room
+	room    *board.Board
 	samples []tanks.Sample
 	results map[tanks.SampleID][]tanks.Reading
-	bench   map[tanks.SampleID]map[chem.Analyte]state.Pair
+	bench   map[tanks.SampleID]map[chem.Analyte]board.Pair
 }
 
 // New builds the page; it is empty until Visit.
@@ -103,7 +104,7 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{room: room, results: map[tanks.SampleID][]tanks.Reading{}, bench: map[tanks.SampleID]map[chem.Analyte]state.Pair{}}
+	l := &loaded{room: room, results: map[tanks.SampleID][]tanks.Reading{}, bench: map[tanks.SampleID]map[chem.Analyte]board.Pair{}}
 	if l.samples, err = s.Store.Samples(ctx); err != nil {
 		return nil, words.Errorf("reading the samples: %w", err)
 	}
@@ -113,7 +114,7 @@ func fetch(ctx context.Context, s *session.Session, now time.Time) (*loaded, err
 			return nil, err
 		}
 		l.results[sample.ID] = readings
-		pairs, err := room.PairsOf(ctx, s.Store, sample, readings)
+		pairs, err := state.PairsOf(ctx, s.Store, room, sample, readings)
 		if err != nil {
 			return nil, err
 		}
@@ -210,7 +211,7 @@ func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: sign + p.session.Value(a, r.Value)}, {Text: string(p.session.Unit(a)), Quiet: true}, {}, {}, {}}
 	if band, ok := p.loaded.room.Band(tanks.Cell{System: s.System, Analyte: a}); ok && band.HasEdges() {
-		v := tanks.Judge(tanks.EstimateOf(r, p.loaded.room.Methods[r.Method]), band, chem.Water{}, r.At)
+		v := p.loaded.room.JudgeReading(r)
 		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
 	}
 	pair, ok := p.loaded.bench[s.ID][a]
@@ -225,7 +226,7 @@ func (p *Page) resultCells(s tanks.Sample, r tanks.Reading) []widgets.Cell {
 
 // agreement says in a few words whether lab and bench agree: how far they are
 // apart and how far both claim they may be.
-func (p *Page) agreement(a chem.Analyte, pair state.Pair) string {
+func (p *Page) agreement(a chem.Analyte, pair board.Pair) string {
 	info, _ := chem.Lookup(a)
 	unit := p.session.Unit(a)
 	show := func(v float64) string {

@@ -20,6 +20,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Sections of the page.
@@ -119,7 +120,7 @@ func (p *Page) FirstFocus() fyne.Focusable {
 
 // loaded is what the page shows of the ledger.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	system   tanks.System
 	names    names
 	readings []tanks.Reading
@@ -142,7 +143,7 @@ func (p *Page) Reload() {
 }
 
 func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, p.session.Store, now)
+	room, err := state.ReadEstimated(ctx, p.session.Store, now, id)
 	if err != nil {
 		return nil, err
 	}
@@ -150,9 +151,6 @@ func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*lo
 	var ok bool
 	if l.system, ok = room.System(id); !ok {
 		return nil, words.Errorf("the system is not in use any more; choose another one in Room")
-	}
-	if err := room.WithFits(ctx, p.session.Store, room.BandedOf(id)); err != nil {
-		return nil, err
 	}
 	if l.readings, err = p.session.Store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
 		return nil, words.Errorf("reading the log: %w", err)
@@ -168,7 +166,7 @@ func (p *Page) fetch(ctx context.Context, id tanks.SystemID, now time.Time) (*lo
 	return l, nil
 }
 
-func namesOf(room *state.Room, products []tanks.Product) names {
+func namesOf(room *board.Estimated, products []tanks.Product) names {
 	n := names{methods: room.Methods, products: map[tanks.ProductID]tanks.Product{}, systems: map[tanks.SystemID]tanks.System{}}
 	for _, product := range products {
 		n.products[product.ID] = product

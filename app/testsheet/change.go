@@ -52,6 +52,7 @@ func (s *sheet) drop(readings []tanks.Reading) {
 	for _, r := range readings {
 		cell := r.Cell()
 		if s.entries[cell].typed == r.Typed {
+			s.unjudge(r.System)
 			delete(s.entries, cell)
 		}
 	}

@@ -19,6 +19,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // draftName is where the unsaved sheet is kept in the ledger.
@@ -80,21 +81,21 @@ func (p *Page) Visit(r session.Route) { p.load(r.Cells) }
 func (p *Page) Reload() { p.load(nil) }
 
 type loaded struct {
-	room   *state.Room
+	room   *board.Estimated
 	draft  []byte
-	recent map[tanks.Cell][]float64
+	recent map[tanks.Cell][]tanks.Reading
 }
 
 func (p *Page) load(cells []tanks.Cell) {
 	now := p.session.Clock()
 	session.Load(p.session, &p.loader, func(ctx context.Context) (l loaded, err error) {
-		if l.room, err = state.Read(ctx, p.session.Store, now); err != nil {
+		if l.room, err = state.ReadEstimated(ctx, p.session.Store, now); err != nil {
 			return l, err
 		}
 		if l.draft, err = p.session.Store.Draft(ctx, draftName); err != nil {
 			return l, words.Errorf("reading the kept sheet: %w", err)
 		}
-		l.recent, err = recentValues(ctx, p.session.Store, l.room, append(scheduled(l.room), cells...))
+		l.recent, err = state.Recent(ctx, p.session.Store, l.room, append(scheduled(l.room), cells...))
 		return l, err
 	}, func(l loaded, err error) {
 		if err != nil {

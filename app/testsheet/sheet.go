@@ -6,10 +6,10 @@ import (
 	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // column is one analyte by one method.
@@ -31,10 +31,11 @@ func (c column) subtitle() string {
 type entry struct {
 	typed   string
 	reading tanks.Reading
-	problem string // why it can't be saved; empty: it can
-	ask     string // a surprise that wants a look; empty: none
-	instead string // what a slip of the decimal point would have meant, as typed
-	kept    bool   // the person looked at the surprise and keeps it
+	problem string         // why it can't be saved; empty: it can
+	ask     string         // a surprise that wants a look; empty: none
+	instead string         // what a slip of the decimal point would have meant, as typed
+	kept    bool           // the person looked at the surprise and keeps it
+	verdict *tanks.Verdict // nil: to be asked for
 }
 
 // ready tells whether the entry can be saved as it is.
@@ -42,19 +43,19 @@ func (e entry) ready() bool { return e.typed != "" && e.problem == "" && (e.ask 
 
 // sheet is a round being typed: systems down, analytes across.
 type sheet struct {
-	room    *state.Room
+	room    *board.Estimated
 	systems []tanks.System
 	columns []column
 	due     map[tanks.Cell]bool
 	entries map[tanks.Cell]entry
-	recent  map[tanks.Cell][]float64 // the newest values, canonical units
-	at      time.Time                // when the water was taken; zero: when it is saved
+	recent  map[tanks.Cell][]tanks.Reading // of cells without a course, to expect by
+	at      time.Time                      // when the water was taken; zero: when it is saved
 	person  string
 }
 
 // newSheet lays out the cells of a round; without cells every open system
 // with its scheduled analytes.
-func newSheet(room *state.Room, cells []tanks.Cell) *sheet {
+func newSheet(room *board.Estimated, cells []tanks.Cell) *sheet {
 	s := &sheet{room: room, due: map[tanks.Cell]bool{}, entries: map[tanks.Cell]entry{}}
 	all := len(cells) == 0
 	if all {
@@ -83,7 +84,7 @@ func newSheet(room *state.Room, cells []tanks.Cell) *sheet {
 }
 
 // scheduled returns every cell that has a test interval.
-func scheduled(room *state.Room) []tanks.Cell {
+func scheduled(room *board.Estimated) []tanks.Cell {
 	var cells []tanks.Cell
 	for _, system := range room.Systems {
 		for _, b := range room.Bands[system.ID] {
@@ -96,7 +97,7 @@ func scheduled(room *state.Room) []tanks.Cell {
 }
 
 // dueNow tells whether the newest value is as old as its test interval.
-func dueNow(room *state.Room, c tanks.Cell) bool {
+func dueNow(room *board.Estimated, c tanks.Cell) bool {
 	band, ok := room.Band(c)
 	if !ok || band.TestEvery <= 0 {
 		return false
@@ -176,6 +177,7 @@ func (s *sheet) cell(row, col int) tanks.Cell {
 // entry says what is wrong or surprising.
 func (s *sheet) typeIn(row, col int, text string, now time.Time) entry {
 	cell := s.cell(row, col)
+	s.unjudge(cell.System)
 	if text == "" {
 		delete(s.entries, cell)
 		return entry{}
@@ -235,27 +237,41 @@ func limitOf(sign string) tanks.Limit {
 	return tanks.Exact
 }
 
-// verdict judges what was typed; false: there is nothing to judge by.
+// verdict is how the cell of an entry stands once the sheet is saved; false:
+// there is nothing to judge.
 func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 	e, ok := s.entries[cell]
 	if !ok || e.problem != "" {
 		return tanks.Verdict{}, false
 	}
-	band, ok := s.room.Band(cell)
-	if !ok {
-		return tanks.Verdict{}, false
+	if e.verdict == nil {
+		v := s.room.JudgeWith(cell, s.typedOf(cell.System)...)
+		e.verdict = &v
+		s.entries[cell] = e
 	}
-	estimate := tanks.EstimateOf(e.reading, s.room.Methods[e.reading.Method])
-	return tanks.Judge(estimate, band, s.water(cell.System), s.room.Now), true
+	return *e.verdict, true
 }
 
-// water prefers a salinity typed on this sheet to the newest recorded one.
-func (s *sheet) water(id tanks.SystemID) chem.Water {
-	e, ok := s.entries[tanks.Cell{System: id, Analyte: chem.Salinity}]
-	if ok && e.problem == "" && e.reading.Limit == tanks.Exact {
-		return chem.WaterOf(e.reading.Value)
+// typedOf are the readings of a system that are typed and can be read.
+func (s *sheet) typedOf(id tanks.SystemID) []tanks.Reading {
+	var out []tanks.Reading
+	for _, c := range s.columns {
+		if e, ok := s.entries[tanks.Cell{System: id, Analyte: c.analyte}]; ok && e.problem == "" {
+			out = append(out, e.reading)
+		}
 	}
-	return s.room.Water(id)
+	return out
+}
+
+// unjudge forgets the verdicts of a system: each rests on all that is typed.
+func (s *sheet) unjudge(id tanks.SystemID) {
+	for _, c := range s.columns {
+		cell := tanks.Cell{System: id, Analyte: c.analyte}
+		if e, ok := s.entries[cell]; ok {
+			e.verdict = nil
+			s.entries[cell] = e
+		}
+	}
 }
 
 // tally counts the entries by what becomes of them, and names one due cell
@@ -362,7 +378,7 @@ func (s *sheet) marshal() ([]byte, error) {
 
 // restore builds the sheet of a kept draft over the room as it is now; recent
 // are the values that let expect the typed ones.
-func restore(room *state.Room, recent map[tanks.Cell][]float64, data []byte, now time.Time) (*sheet, error) {
+func restore(room *board.Estimated, recent map[tanks.Cell][]tanks.Reading, data []byte, now time.Time) (*sheet, error) {
 	var d draft
 	if err := json.Unmarshal(data, &d); err != nil {
 		return nil, words.Errorf("reading the kept sheet: %w", err)

@@ -16,6 +16,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is a list of systems beside the chart of the chosen one.
@@ -23,7 +24,7 @@ type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
-	room    *state.Room
+	room    *board.Board
 	system  tanks.SystemID
 	chosen  []chem.Analyte
 	list    *widgets.Table
@@ -69,9 +70,9 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, func(ctx context.Context) (*state.Room, error) {
+	session.Load(p.session, &p.loader, func(ctx context.Context) (*board.Board, error) {
 		return state.Read(ctx, p.session.Store, now)
-	}, func(room *state.Room, err error) {
+	}, func(room *board.Board, err error) {
 		if err != nil {
 			p.session.Fail(say.L("Reading the room"), err)
 			return

@@ -154,11 +154,11 @@ func (v *View) reload() {
 	q.Forecast = forecastTime
 	zone := v.session.Zone
 	session.Load(v.session, &v.loader, func(ctx context.Context) (f chart.Figure, err error) {
-		room, err := state.Read(ctx, v.session.Store, q.To)
+		room, err := state.ReadEstimated(ctx, v.session.Store, q.To, q.System.ID)
 		if err != nil {
 			return f, err
 		}
-		f, _, err = figure.Build(ctx, v.session.Store, room, v.session, zone, q)
+		f, err = figure.Build(ctx, v.session.Store, room, v.session, zone, q)
 		return f, err
 	}, func(f chart.Figure, err error) {
 		if err != nil {
