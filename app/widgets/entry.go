@@ -43,6 +43,11 @@ func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
 
 func (e *TextEntry) held() string { return e.Text }
 
+// CreateRenderer implements fyne.Widget: the wheel over a field scrolls the form.
+func (e *TextEntry) CreateRenderer() fyne.WidgetRenderer {
+	return newWithWheel(e.whole, e.Entry.CreateRenderer())
+}
+
 // TypedKey implements fyne.Focusable.
 func (e *TextEntry) TypedKey(key *fyne.KeyEvent) {
 	if handledByDialog(e.whole, key, e.OnSubmitted != nil || e.MultiLine) {
