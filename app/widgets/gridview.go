@@ -91,8 +91,8 @@ func (v *gridView) layout(size fyne.Size) {
 		v.size = size
 	}
 	left := v.headWidth
-	v.columnClip.Move(fyne.NewPos(0, 0))
-	v.columnClip.Resize(fyne.NewSize(size.Width, gridHeadHeight()-1))
+	v.columnClip.Move(fyne.NewPos(left, 0))
+	v.columnClip.Resize(fyne.NewSize(max(size.Width-left, 0), gridHeadHeight()-1))
 	v.headRule.Move(fyne.NewPos(0, gridHeadHeight()-1))
 	v.headRule.Resize(fyne.NewSize(min(size.Width, left+v.bodySize.size.Width), 1))
 	height := max(size.Height-gridHeadHeight()-gridMessageHeight(), 0)
@@ -222,7 +222,7 @@ func (v *gridView) placeColumnHeads(s span) {
 		}
 		pair := v.headTexts[c-s.col0]
 		title, subtitle := v.grid.model.ColumnHead(c)
-		left, width := v.headWidth+v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
+		left, width := v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
 		pair[0].Color, pair[1].Color = look.Color(look.Text), look.Color(look.Secondary)
 		placeText(pair[0], title, fyne.TextAlignTrailing, left, gridHeadHeight()-6-2*line, width)
 		placeText(pair[1], subtitle, fyne.TextAlignTrailing, left, gridHeadHeight()-5-line, width)
