@@ -51,6 +51,7 @@ func New(s *session.Session) *Page {
 	p.grid = widgets.NewGrid(gridModel{p})
 	p.grid.OnEdit = p.edited
 	p.grid.OnCursor = func(int, int) { p.showAsk() }
+	p.grid.OnLast = func() { s.Window.Canvas().Focus(p.save) }
 	p.save = widgets.NewPrimary(say.L("Save"), p.Save).With(look.IconSave)
 	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	p.taken.OnChanged = p.setTaken
@@ -122,12 +123,14 @@ func (p *Page) open(l loaded, cells []tanks.Cell, now time.Time) {
 			fresh = kept
 		}
 	}
-	if p.sheet == nil || !p.sheet.sameShape(fresh) {
-		p.grid.ForgetEdits() // of other cells
-	}
+	other := p.sheet == nil || !p.sheet.sameShape(fresh)
 	p.sheet = fresh
 	p.taken.SetTime(fresh.at)
 	p.lay()
+	if other {
+		p.grid.ForgetEdits() // of other cells
+		p.grid.Start()
+	}
 }
 
 // lay shows the sheet, or what to do when there is nothing to type into.
@@ -153,7 +156,7 @@ func (p *Page) update() {
 	if p.session.Person != "" {
 		who = say.F(", by %s", p.session.Person)
 	}
-	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. The sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
+	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due: Enter and Tab stop at them, after F3 at all. The small grey number is the last value; the sheet is kept as you type.", p.session.Minute(p.sheet.taken(p.session.Clock())), who))
 	ready, asked, wrong, empty, first := p.sheet.tally()
 	p.save.SetText(say.F("Save %s", values(ready)))
 	var parts []string

@@ -66,6 +66,8 @@ func (e *gridEntry) TypedKey(key *fyne.KeyEvent) {
 		e.Entry.TypedKey(key)
 	case fyne.KeyF2:
 		g.replacing = false
+	case fyne.KeyF3:
+		g.turnEvery()
 	default:
 		e.Entry.TypedKey(key)
 	}

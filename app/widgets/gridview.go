@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // Sizes of the grid in the theme of now.
@@ -256,13 +257,16 @@ func (v *gridView) placeRowHeads(s span) {
 }
 
 // placeMessage says under the grid what is wrong with the cell under the
-// cursor.
+// cursor, else that every cell is stopped at.
 func (v *gridView) placeMessage() {
-	text := ""
+	text, name := "", look.Problem
 	if !v.grid.empty() {
 		text = v.grid.model.Cell(v.grid.row, v.grid.col).Message
 	}
-	v.message.Color = look.Color(look.Problem)
+	if text == "" && v.grid.every {
+		text, name = say.L("Enter and Tab stop at every cell. F3: only at those that are due."), look.Secondary
+	}
+	v.message.Color = look.Color(name)
 	y := gridHeadHeight() + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
 	placeText(v.message, text, fyne.TextAlignLeading, look.Inset(), y, v.size.Width-2*look.Inset())
 	canvas.Refresh(v.message)
