@@ -31,7 +31,7 @@ type Choice struct {
 	focused  bool
 	back     *canvas.Rectangle
 	text     *canvas.Text
-	arrow    *widget.Icon
+	arrow    *icon
 	list     *choiceList
 }
 
@@ -44,7 +44,7 @@ var (
 func NewChoice(options []string, selected string) *Choice {
 	c := &Choice{options: options, selected: selected, back: canvas.NewRectangle(color.Transparent), text: canvas.NewText("", color.Transparent)}
 	c.back.CornerRadius, c.text.TextSize = look.Radius, look.TextSize()
-	c.arrow = widget.NewIcon(theme.MenuDropDownIcon())
+	c.arrow = newIcon(theme.MenuDropDownIcon())
 	c.ExtendBaseWidget(c)
 	c.restyle()
 	return c

@@ -45,7 +45,7 @@ func (e *TextEntry) held() string { return e.Text }
 
 // CreateRenderer implements fyne.Widget: the wheel over a field scrolls the form.
 func (e *TextEntry) CreateRenderer() fyne.WidgetRenderer {
-	return newWithWheel(e.whole, e.Entry.CreateRenderer())
+	return newWithWheel(e.whole, newLaidOut(e, e.Entry.CreateRenderer()))
 }
 
 // TypedKey implements fyne.Focusable.
@@ -183,6 +183,9 @@ func NewCheck(label string, changed func(bool)) *Check {
 }
 
 func (c *Check) held() string { return strconv.FormatBool(c.Checked) }
+
+// CreateRenderer implements fyne.Widget.
+func (c *Check) CreateRenderer() fyne.WidgetRenderer { return newLaidOut(c, c.Check.CreateRenderer()) }
 
 // FocusGained shows the focus.
 func (c *Check) FocusGained() {

@@ -340,7 +340,9 @@ func (g *Grid) Refresh() {
 }
 
 // CreateRenderer implements fyne.Widget.
-func (g *Grid) CreateRenderer() fyne.WidgetRenderer { return newWithWheel(g, &gridRenderer{g.view}) }
+func (g *Grid) CreateRenderer() fyne.WidgetRenderer {
+	return newWithWheel(g, newLaidOut(g, &gridRenderer{g.view}))
+}
 
 type gridRenderer struct{ view *gridView }
 

@@ -24,6 +24,11 @@ func newGridEntry(g *Grid) *gridEntry {
 	return e
 }
 
+// CreateRenderer implements fyne.Widget.
+func (e *gridEntry) CreateRenderer() fyne.WidgetRenderer {
+	return newLaidOut(e, e.Entry.CreateRenderer())
+}
+
 // begin shows the entry with that text, the caret at its end.
 func (e *gridEntry) begin(text string) {
 	e.SetText(text)

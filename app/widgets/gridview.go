@@ -101,6 +101,7 @@ func (v *gridView) layout(size fyne.Size) {
 	v.rowClip.Resize(fyne.NewSize(left, height))
 	v.scroll.Move(fyne.NewPos(left, gridHeadHeight()))
 	v.scroll.Resize(fyne.NewSize(max(size.Width-left, 0), height))
+	v.scroll.Refresh() // its bars
 	v.place()
 }
 
