@@ -103,11 +103,16 @@ func (w *Window) commands() []commandMenu {
 func (w *Window) menu() *fyne.MainMenu {
 	menu := fyne.NewMainMenu()
 	for _, m := range w.commands() {
+		column := keysColumn(m.commands)
 		items := make([]*fyne.MenuItem, 0, len(m.commands))
 		for _, c := range m.commands {
 			item := fyne.NewMenuItem(c.label, func() { w.run(c) })
 			if c.key != "" && !c.bare() {
 				item.Shortcut = c.shortcut()
+			}
+			if !nativeMenus {
+				item.Shortcut = silent(item.Shortcut)
+				item.Label = withKeys(c.label, c.keys(), column)
 			}
 			item.Icon = c.icon.Resource()
 			items = append(items, item)
