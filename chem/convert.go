@@ -183,8 +183,11 @@ func Decimals(a Analyte, u Unit) int {
 // Format writes the canonical value v of a in u with its usual decimals and a
 // true minus sign, without the unit. What cannot be shown in u, a NaN or a value
 // outside an equation's range, is "?".
-func Format(a Analyte, v float64, u Unit) words.Text {
-	in, err := Convert(a, v, catalogue[a].Unit, u, Water{})
+func Format(a Analyte, v float64, u Unit) words.Text { return FormatIn(a, v, u, Water{}) }
+
+// FormatIn is Format for a value of a known water.
+func FormatIn(a Analyte, v float64, u Unit, w Water) words.Text {
+	in, err := Convert(a, v, catalogue[a].Unit, u, w)
 	if err != nil {
 		return "?"
 	}

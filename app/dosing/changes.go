@@ -156,7 +156,7 @@ func (v *changesView) compute() {
 	var rows []widgets.Row
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: s.ID, Analyte: info.Analyte}
-		e, known := v.loaded.room.Estimate[k]
+		e, known := v.loaded.room.Estimate(k)
 		n, here := fresh[info.Analyte]
 		if !known || !here {
 			continue
@@ -177,7 +177,7 @@ func (v *changesView) cells(s tanks.System, k tanks.Cell, e tanks.Estimate, fres
 		cells[4] = widgets.Cell{Text: "?", Quiet: true}
 		return cells
 	}
-	band, ok := v.loaded.room.Band(k)
+	band, ok := v.loaded.room.BandHere(k)
 	if !ok || !band.HasEdges() {
 		return cells
 	}

@@ -10,6 +10,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tanks/plan"
 )
 
@@ -17,17 +18,8 @@ import (
 const runAhead = 7 * 24 * time.Hour
 
 func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location) (*loaded, error) {
-	room, err := state.Read(ctx, store, now)
+	room, err := state.ReadEstimated(ctx, store, now)
 	if err != nil {
-		return nil, err
-	}
-	var cells []tanks.Cell
-	for _, k := range room.Banded() {
-		if isPlanned(k.Analyte) {
-			cells = append(cells, k)
-		}
-	}
-	if err := room.WithFits(ctx, store, cells); err != nil {
 		return nil, err
 	}
 	l := &loaded{room: room}
@@ -56,21 +48,16 @@ func isPlanned(a chem.Analyte) bool {
 
 // inputOf is what is known of a system, for its plan. The water of changes is
 // that of the source with a salinity, when there is just one.
-func inputOf(room *state.Room, system tanks.System) plan.Input {
+func inputOf(room *board.Estimated, system tanks.System) plan.Input {
 	in := plan.Input{
-		System: system, Bands: room.Bands[system.ID], Estimates: map[chem.Analyte]tanks.Estimate{}, Verdicts: map[chem.Analyte]tanks.Verdict{},
+		System: system, Bands: room.Bands[system.ID], Estimates: room.Estimates(system.ID), Verdicts: map[chem.Analyte]tanks.Verdict{},
 		Uptakes: map[chem.Analyte]tanks.Uptake{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
-	for _, info := range chem.Catalogue() {
-		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
-		reading, ok := room.Latest[k]
-		if !ok {
-			continue
-		}
-		in.Estimates[info.Analyte], in.Methods[info.Analyte], in.Standing[info.Analyte] = room.Estimate[k], room.Methods[reading.Method], room.Standing[k]
-		in.Verdicts[info.Analyte] = room.Verdict[k]
-		if fit, ok := room.Fits[k]; ok {
-			in.Uptakes[info.Analyte] = fit.Uptaken()
+	for a := range in.Estimates {
+		k := tanks.Cell{System: system.ID, Analyte: a}
+		in.Verdicts[a], in.Methods[a], in.Standing[a] = room.Judge(k), room.Methods[room.Latest[k].Method], room.Standing(k)
+		if used, ok := room.Uptake(k); ok {
+			in.Uptakes[a] = used
 		}
 	}
 	in.Scale = room.PHScale(system.ID)
@@ -82,7 +69,7 @@ func inputOf(room *state.Room, system tanks.System) plan.Input {
 
 // sourceFor finds the water for changes of a system: the source with a
 // salinity for salt water, the one without for fresh water.
-func sourceFor(room *state.Room, system tanks.System) (tanks.System, bool) {
+func sourceFor(room *board.Estimated, system tanks.System) (tanks.System, bool) {
 	salt := system.Kind == tanks.Marine || system.Kind == tanks.Brackish
 	for _, s := range room.Systems {
 		psu, _ := room.Water(s.ID).Salinity()
@@ -94,11 +81,11 @@ func sourceFor(room *state.Room, system tanks.System) (tanks.System, bool) {
 }
 
 // waterOf is a source's newest composition.
-func waterOf(room *state.Room, id tanks.SystemID) map[chem.Analyte]float64 {
+func waterOf(room *board.Estimated, id tanks.SystemID) map[chem.Analyte]float64 {
 	out := map[chem.Analyte]float64{}
-	for k := range room.Latest {
-		if k.System == id && k.Analyte != chem.Temperature && k.Analyte != chem.PH {
-			out[k.Analyte] = room.Estimate[k].Value
+	for a, e := range room.Estimates(id) {
+		if a != chem.Temperature && a != chem.PH {
+			out[a] = e.Value
 		}
 	}
 	return out

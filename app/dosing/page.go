@@ -11,10 +11,10 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // section is one tab: it shows what was loaded.
@@ -40,7 +40,7 @@ type Page struct {
 
 // loaded is what the sections show.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	products []tanks.Product
 	items    []tanks.RunItem
 }

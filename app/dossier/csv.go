@@ -84,8 +84,8 @@ func (h History) readingRow(r tanks.Reading, amended bool) csvRow {
 		value = strconv.FormatFloat(shown, 'f', chem.Decimals(r.Analyte, unit), 64)
 	}
 	state := ""
-	if band, ok := h.band(r.Analyte); ok {
-		state = tanks.Judge(tanks.EstimateOf(r, h.Methods[r.Method]), band, chem.Water{}, r.At).Word.String()
+	if _, banded := h.band(r.Analyte); banded && h.Judge != nil {
+		state = h.Judge(r).Word.String()
 	}
 	return csvRow{r.At, []string{
 		h.iso(r.At), "reading", safe(h.System.Code), info.Key, sign(r.Limit), value, string(unit), number(r.Value), string(info.Unit),

@@ -21,6 +21,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 var (
@@ -46,6 +47,11 @@ func history(t testing.TB, days int) History {
 		Products: map[tanks.ProductID]tanks.Product{3: {ID: 3, Name: "Calcium stock", Contents: chem.Product{Form: chem.Liquid}}},
 		From:     first, To: made, Made: made, Zone: zone,
 	}
+	facts := board.Facts{Now: made, Systems: []tanks.System{h.System}, Bands: map[tanks.SystemID][]tanks.Band{4: h.Bands}}
+	for _, m := range h.Methods {
+		facts.Methods = append(facts.Methods, m)
+	}
+	h.Judge = board.New(facts).JudgeReading
 	for d := range days {
 		at := first.AddDate(0, 0, d)
 		h.Readings = append(h.Readings, tanks.Reading{ID: tanks.ReadingID(2*d + 1), System: 4, Analyte: chem.Calcium, At: at, Value: 415 + float64(d%9), Typed: "x", Unit: chem.MgL, Method: 1, Person: "JM"})

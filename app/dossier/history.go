@@ -18,11 +18,13 @@ import (
 // History is a system's record of a period, with what is needed to name and
 // show it.
 type History struct {
-	Room         tanks.Room
-	System       tanks.System
-	Bands        []tanks.Band
-	Methods      map[tanks.MethodID]tanks.Method
-	Products     map[tanks.ProductID]tanks.Product
+	Room     tanks.Room
+	System   tanks.System
+	Bands    []tanks.Band
+	Methods  map[tanks.MethodID]tanks.Method
+	Products map[tanks.ProductID]tanks.Product
+	// Judge is the board's verdict on a reading; nil: values are not judged.
+	Judge        func(tanks.Reading) tanks.Verdict
 	Readings     []tanks.Reading // withdrawn ones too, in order of time
 	Additions    []tanks.Addition
 	Changes      []tanks.WaterChange

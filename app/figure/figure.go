@@ -5,7 +5,6 @@ package figure
 
 import (
 	"context"
-	"errors"
 	"time"
 
 	"weirkeeper/app/chart"
@@ -16,7 +15,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/trend"
+	"weirkeeper/tanks/board"
 )
 
 // Request says what a figure shows.
@@ -56,9 +55,9 @@ func (s shown) Language() words.Language { return s.language }
 // UnitsOf returns the units and the language of a session, as they are now.
 func UnitsOf(s *session.Session) Units { return shown{s.Prefs, s.Language()} }
 
-// Build reads the record and returns the figure, with the fits by analyte
-// where there was enough to tell.
-func Build(ctx context.Context, store *storage.Store, room *state.Room, units Units, zone *time.Location, q Request) (chart.Figure, map[chem.Analyte]trend.Fit, error) {
+// Build reads the record and returns the figure; the board has estimates of the
+// system.
+func Build(ctx context.Context, store *storage.Store, room *board.Estimated, units Units, zone *time.Location, q Request) (chart.Figure, error) {
 	f := chart.Figure{
 		Title: words.T("%s  %s", q.System.Code, q.System.Name), Zone: zone, From: q.From, To: q.To.Add(q.Forecast), Now: room.Now,
 		Subtitle: words.T("%s to %s", q.From.In(zone), q.To.In(zone)), Language: units.Language(),
@@ -68,21 +67,17 @@ func Build(ctx context.Context, store *storage.Store, room *state.Room, units Un
 	}
 	history, err := state.ReadHistory(ctx, store, q.System.ID, q.From, q.To)
 	if err != nil {
-		return f, nil, err
+		return f, err
 	}
-	fits := map[chem.Analyte]trend.Fit{}
 	for _, a := range q.Analytes {
-		p, fit, ok, err := panel(ctx, store, room, units, history, q, a)
+		p, err := panel(ctx, store, room, units, q, a)
 		if err != nil {
-			return f, nil, err
-		}
-		if ok {
-			fits[a] = fit
+			return f, err
 		}
 		f.Panels = append(f.Panels, p)
 	}
 	f.Doses, f.Changes, f.Notes = events(history, q.Analytes)
-	return f, fits, nil
+	return f, nil
 }
 
 // converter shows canonical values of one analyte in its unit.
@@ -107,80 +102,41 @@ func (c converter) spread(v, u float64) float64 {
 	return d
 }
 
-func panel(ctx context.Context, store *storage.Store, room *state.Room, units Units, h state.History, q Request, a chem.Analyte) (p chart.Panel, fit trend.Fit, ok bool, err error) {
-	c := converter{a, units.Unit(a), room.Water(q.System.ID)}
-	p = chart.Panel{Name: a.Words(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
+func panel(ctx context.Context, store *storage.Store, room *board.Estimated, units Units, q Request, a chem.Analyte) (chart.Panel, error) {
+	k := tanks.Cell{System: q.System.ID, Analyte: a}
+	c := converter{a, units.Unit(a), room.Water(k.System)}
+	p := chart.Panel{Name: a.Words(), Unit: string(c.unit), Decimals: chem.Decimals(a, c.unit)}
 	readings, err := store.Series(ctx, q.System.ID, a, q.From, q.To)
 	if err != nil {
-		return p, fit, false, words.Errorf("reading %s: %w", a, err)
+		return p, words.Errorf("reading %s: %w", a, err)
 	}
-	k := tanks.Cell{System: q.System.ID, Analyte: a}
-	band, _ := room.Band(k)
+	band, _ := room.BandHere(k)
 	if p.Band, err = bandOf(c, band); err != nil {
-		return p, fit, false, err
+		return p, err
 	}
-	fit, ok, err = fitOf(h, room, a, readings)
-	if err != nil {
-		return p, fit, false, err
-	}
-	outlier := map[int64]bool{}
-	if ok {
-		for _, n := range fit.Outliers() {
-			outlier[fit.Points[n].At.UnixMilli()] = true
-		}
-	}
+	course, ok := room.Course(k)
 	for _, r := range readings {
-		point, err := pointOf(c, room, band, r)
+		point, err := pointOf(c, room, r)
 		if err != nil {
 			continue // a value outside the unit's range has no place on this axis
 		}
-		point.Outlier = outlier[r.At.UnixMilli()]
+		point.Outlier = ok && course.Off(r.At)
 		p.Points = append(p.Points, point)
 	}
 	if ok {
-		p.Fit, err = curve(c, fit.Forecast(fit.From, minTime(fit.To, q.To), coursePoints, nil))
-		if err == nil && q.Forecast > 0 {
-			p.Forecast, err = curve(c, fit.Forecast(room.Now, room.Now.Add(q.Forecast), forecastPoints, standing(h, room, a, q.Forecast)))
-		}
-		if err != nil {
-			return p, fit, false, err
+		if p.Fit, err = curve(c, course.Past(q.To, coursePoints)); err != nil {
+			return p, err
 		}
 	}
-	if v, judged := room.Verdict[k]; judged && v.Word != tanks.NoVerdict {
+	if ok && q.Forecast > 0 {
+		if p.Forecast, err = curve(c, course.Ahead(q.Forecast, forecastPoints)); err != nil {
+			return p, err
+		}
+	}
+	if v := room.Judge(k); v.Word != tanks.NoVerdict {
 		p.Verdict, p.State = v.Words(), stateOf(v.Word)
 	}
-	return p, fit, ok, nil
-}
-
-// standing are the doses that a forecast counts on: those of the last week, if
-// they were regular, going on.
-func standing(h state.History, room *state.Room, a chem.Analyte, ahead time.Duration) []trend.Step {
-	rec, _ := h.Record(a, nil, room.Methods)
-	return trend.StandingSteps(trend.Standing(rec.Steps, room.Now), room.Now, room.Now.Add(ahead))
-}
-
-func minTime(a, b time.Time) time.Time {
-	if b.Before(a) {
-		return b
-	}
-	return a
-}
-
-// fitOf fits the record over the last 30 days; ok is false when there is not
-// enough to tell.
-func fitOf(h state.History, room *state.Room, a chem.Analyte, readings []tanks.Reading) (trend.Fit, bool, error) {
-	if !state.Balanced(a) {
-		return trend.Fit{}, false, nil
-	}
-	rec, _ := h.Record(a, readings, room.Methods)
-	fit, err := trend.FitRecord(rec, trend.Options{Now: room.Now, Window: state.FitWindow})
-	if errors.Is(err, trend.ErrNotEnough) {
-		return fit, false, nil
-	}
-	if err != nil {
-		return fit, false, words.Errorf("fitting %s: %w", a, err)
-	}
-	return fit, true, nil
+	return p, nil
 }
 
 func bandOf(c converter, b tanks.Band) (*chart.Band, error) {
@@ -201,16 +157,15 @@ func bandOf(c converter, b tanks.Band) (*chart.Band, error) {
 	return &out, nil
 }
 
-func pointOf(c converter, room *state.Room, band tanks.Band, r tanks.Reading) (chart.Point, error) {
+func pointOf(c converter, room *board.Estimated, r tanks.Reading) (chart.Point, error) {
 	v, err := c.value(r.Value)
 	if err != nil {
 		return chart.Point{}, err
 	}
-	method := room.Methods[r.Method]
-	e := tanks.EstimateOf(r, method)
+	e := room.Tells(r)
 	return chart.Point{
 		At: r.At, Value: v, U: c.spread(e.Value, e.Uncertainty), Limit: limitOf(r.Limit),
-		Lab: method.Kind == tanks.Lab, State: stateOf(tanks.Judge(e, band, chem.Water{}, r.At).Word),
+		Lab: room.Methods[r.Method].Kind == tanks.Lab, State: stateOf(room.JudgeReading(r).Word),
 	}, nil
 }
 

@@ -14,6 +14,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // asked is what a history is wanted of, and how it is written.
@@ -39,12 +40,12 @@ func (q asked) Language() words.Language { return q.language }
 // gather reads a system's whole history of a period, with one chart for each
 // analyte that has a band and values. progress is told what share of it is read.
 func gather(ctx context.Context, store *storage.Store, q asked, progress func(float64)) (dossier.History, error) {
-	room, err := state.Read(ctx, store, q.made)
+	room, err := state.ReadEstimated(ctx, store, q.made, q.system.ID)
 	if err != nil {
 		return dossier.History{}, err
 	}
 	h := dossier.History{
-		Room: q.room, System: q.system, Bands: room.Bands[q.system.ID], Methods: room.Methods,
+		Room: q.room, System: q.system, Bands: room.Bands[q.system.ID], Methods: room.Methods, Judge: room.JudgeReading,
 		From: q.from, To: q.to, Made: q.made, Zone: q.zone,
 		Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
 	}
@@ -98,7 +99,7 @@ func record(ctx context.Context, store *storage.Store, h dossier.History) (dossi
 }
 
 // figures draws one chart for each analyte with a band and a value.
-func figures(ctx context.Context, store *storage.Store, q asked, room *state.Room, progress func(float64)) ([]chart.Figure, error) {
+func figures(ctx context.Context, store *storage.Store, q asked, room *board.Estimated, progress func(float64)) ([]chart.Figure, error) {
 	analytes := slices.DeleteFunc(room.Tested(q.system.ID), func(a chem.Analyte) bool {
 		band, ok := room.Band(tanks.Cell{System: q.system.ID, Analyte: a})
 		return !ok || !band.HasEdges()
@@ -106,7 +107,7 @@ func figures(ctx context.Context, store *storage.Store, q asked, room *state.Roo
 	var out []chart.Figure
 	for n, a := range analytes {
 		request := figure.Request{System: q.system, Analytes: []chem.Analyte{a}, From: q.from, To: q.to}
-		f, _, err := figure.Build(ctx, store, room, q, q.zone, request)
+		f, err := figure.Build(ctx, store, room, q, q.zone, request)
 		if err != nil {
 			return nil, words.Errorf("drawing %s: %w", a, err)
 		}

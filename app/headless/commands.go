@@ -12,6 +12,7 @@ import (
 	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/storage/safekeeping"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tasks"
 )
 
@@ -36,11 +37,11 @@ func due(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
-	room, err := state.Read(ctx, store, o.clock())
+	room, err := state.ReadEstimated(ctx, store, o.clock())
 	if err != nil {
 		return Failed, err
 	}
-	board, _, err := room.Work(ctx, store, zone, func(a chem.Analyte) chem.Unit {
+	work, _, err := state.Work(ctx, store, room, zone, func(a chem.Analyte) chem.Unit {
 		info, _ := chem.Lookup(a)
 		return info.Units[0]
 	})
@@ -51,7 +52,7 @@ func due(ctx context.Context, o options, out *output) (int, error) {
 	for _, part := range []struct {
 		when string
 		work []tasks.Item
-	}{{"overdue", board.Overdue}, {"today", board.Today}, {"soon", board.Soon}} {
+	}{{"overdue", work.Overdue}, {"today", work.Today}, {"soon", work.Soon}} {
 		for _, item := range part.work {
 			d := dueOf(part.when, item, room, zone)
 			items = append(items, d)
@@ -65,7 +66,7 @@ func due(ctx context.Context, o options, out *output) (int, error) {
 	return Done, nil
 }
 
-func dueOf(when string, item tasks.Item, room *state.Room, zone *time.Location) dueItem {
+func dueOf(when string, item tasks.Item, room *board.Estimated, zone *time.Location) dueItem {
 	d := dueItem{When: when, Due: item.Due.In(zone).Format(time.DateOnly), Chore: item.Title}
 	if s, ok := room.System(item.System); ok {
 		d.System = s.Code

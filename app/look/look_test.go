@@ -2,42 +2,15 @@ package look
 
 import (
 	"image/color"
-	"math"
 	"testing"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/theme"
+
+	"weirkeeper/app/apptest/wcag"
 )
-
-// luminance is the relative luminance of WCAG 2.2, "relative luminance".
-func luminance(c color.Color) float64 {
-	r, g, b, _ := c.RGBA()
-	linear := func(v uint32) float64 {
-		s := float64(v) / 0xffff
-		if s <= 0.04045 {
-			return s / 12.92
-		}
-		return math.Pow((s+0.055)/1.055, 2.4)
-	}
-	return 0.2126*linear(r) + 0.7152*linear(g) + 0.0722*linear(b)
-}
-
-// contrast is the contrast ratio of WCAG 2.2, "contrast ratio".
-func contrast(a, b color.Color) float64 {
-	la, lb := luminance(a), luminance(b)
-	if la < lb {
-		la, lb = lb, la
-	}
-	return (la + 0.05) / (lb + 0.05)
-}
-
-func TestContrastFormula(t *testing.T) {
-	if got := contrast(color.White, color.Black); math.Abs(got-21) > 1e-9 {
-		t.Errorf("white on black %v, want 21", got)
-	}
-}
 
 var variants = map[string]fyne.ThemeVariant{"light": theme.VariantLight, "dark": theme.VariantDark}
 
@@ -59,12 +32,12 @@ func TestContrast(t *testing.T) {
 	for name, variant := range variants {
 		p := paletteOf(variant)
 		for _, c := range texts {
-			if got := contrast(p[c.ink], p[c.ground]); got < 4.5 {
+			if got := wcag.Contrast(p[c.ink], p[c.ground]); got < 4.5 {
 				t.Errorf("%s: text %s on %s has %.2f, wants 4.5", name, c.ink, c.ground, got)
 			}
 		}
 		for _, c := range marks {
-			if got := contrast(p[c.ink], p[c.ground]); got < 3 {
+			if got := wcag.Contrast(p[c.ink], p[c.ground]); got < 3 {
 				t.Errorf("%s: mark %s on %s has %.2f, wants 3", name, c.ink, c.ground, got)
 			}
 		}
@@ -136,7 +109,7 @@ func ink(t *testing.T, r fyne.Resource) (n int) {
 	picture := w.Canvas().Capture()
 	for y := range 40 {
 		for x := range 40 {
-			if contrast(picture.At(x, y), picture.At(0, 0)) > 2 {
+			if wcag.Contrast(picture.At(x, y), picture.At(0, 0)) > 2 {
 				n++
 			}
 		}

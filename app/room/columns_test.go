@@ -4,9 +4,9 @@ import (
 	"slices"
 	"testing"
 
-	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // The board offers every analyte that the shown systems are asked to be tested for:
@@ -19,7 +19,7 @@ func TestUsualColumns(t *testing.T) {
 		3: {chem.Temperature, chem.Hardness},
 		4: {chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Phosphate},
 	}
-	r := &state.Room{Bands: map[tanks.SystemID][]tanks.Band{}}
+	r := &board.Board{Bands: map[tanks.SystemID][]tanks.Band{}}
 	for _, id := range []tanks.SystemID{1, 2, 3, 4} {
 		kind := tanks.Marine
 		if id == 3 {

@@ -19,6 +19,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is the board with its filters.
@@ -26,10 +27,10 @@ type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
-	room    *state.Room
+	room    *board.Estimated
 	filter  filter
 	columns []chem.Analyte // chosen; nil: the usual ones
-	board   board
+	shown   layout
 	heading *widgets.Heading
 	kinds   *widgets.Choice[tanks.Kind]
 	outside *widgets.Check
@@ -81,13 +82,9 @@ func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*state.Room, error) {
-		room, err := state.Read(ctx, store, now)
-		if err != nil {
-			return nil, err
-		}
-		return room, room.WithFits(ctx, store, room.Banded())
-	}, func(room *state.Room) {
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*board.Estimated, error) {
+		return state.ReadEstimated(ctx, store, now)
+	}, func(room *board.Estimated) {
 		p.room = room
 		p.lay()
 	})
@@ -98,13 +95,13 @@ func (p *Page) lay() {
 	if p.room == nil {
 		return
 	}
-	p.board = makeBoard(p.session, p.room, p.filter, p.columns)
-	p.heading.SetSubtitle(p.board.summary())
+	p.shown = layOut(p.session, p.room, p.filter, p.columns)
+	p.heading.SetSubtitle(p.shown.summary())
 	var groups []widgets.Group[boardRow]
-	if len(p.board.columns) > 0 {
-		groups = p.board.groups
+	if len(p.shown.columns) > 0 {
+		groups = p.shown.groups
 	}
-	p.list.SetColumns(p.listColumns(p.board.columns))
+	p.list.SetColumns(p.listColumns(p.shown.columns))
 	p.list.SetGroups(groups)
 }
 
@@ -113,10 +110,10 @@ func (p *Page) empty() fyne.CanvasObject {
 	switch {
 	case p.room == nil:
 		return widgets.NewLine("", "", false)
-	case p.board.total == 0:
+	case p.shown.total == 0:
 		return widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one with its volume and profile; its values will stand here."),
 			widgets.Action{Text: say.L("Add a system"), Do: p.to(session.Route{Place: session.Setup, Section: session.SetupSystems})})
-	case p.board.shown == 0:
+	case p.shown.shown == 0:
 		return widgets.NewEmpty(say.L("No system matches"), say.L("The chosen water and the filter leave none of the room's systems."),
 			widgets.Action{Text: say.L("Show all"), Do: p.showAll})
 	}
@@ -140,7 +137,7 @@ func (p *Page) listColumns(analytes []chem.Analyte) []widgets.ListColumn[boardRo
 		{ID: "system", Column: system, Cell: func(r boardRow) widgets.Cell {
 			return widgets.Cell{Bold: r.system.Code, Text: r.system.Name}
 		}},
-		{ID: "worst", Column: worst, Cell: func(r boardRow) widgets.Cell { return r.worst.cell() }},
+		{ID: "worst", Column: worst, Cell: func(r boardRow) widgets.Cell { return worstCell(r) }},
 	}
 	for n, a := range analytes {
 		info, _ := chem.Lookup(a)
@@ -165,7 +162,7 @@ func cellOf(c boardCell) widgets.Cell {
 		return widgets.Cell{Text: say.L("not tested"), Quiet: true}
 	}
 	cell := widgets.Cell{
-		Text: c.value, By: c.gauge.value, Side: c.age, Trend: c.tendency,
+		Text: c.value, By: c.gauge.value, Side: c.age, Trend: int(c.tendency),
 		Mark: widgets.MarkOf(int(c.verdict.Word), int(c.verdict.Sure), c.verdict.Stale),
 	}
 	if c.hasBand {
@@ -187,7 +184,7 @@ func (p *Page) chooseColumns() {
 	if p.room == nil {
 		return
 	}
-	shown := makeBoard(p.session, p.room, p.filter, p.columns).columns
+	shown := layOut(p.session, p.room, p.filter, p.columns).columns
 	var rows []widgets.Row
 	var checked []int
 	for _, info := range chem.Catalogue() {

@@ -6,10 +6,10 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // filter says which systems and cells the board shows.
@@ -20,8 +20,8 @@ type filter struct {
 
 func (f filter) holds(s tanks.System) bool { return f.kind == allWaters || f.kind == s.Kind }
 
-// board is the table of systems against analytes.
-type board struct {
+// layout is the table of systems against analytes.
+type layout struct {
 	columns []chem.Analyte
 	groups  []widgets.Group[boardRow] // the systems of each place, in walking order
 	shown   int                       // systems in the groups
@@ -31,7 +31,8 @@ type board struct {
 type boardRow struct {
 	system tanks.System
 	cells  map[chem.Analyte]boardCell // of each column
-	worst  worst
+	worst  board.Worst                // of all its analytes, shown or not
+	looked bool                       // something of it is judged
 }
 
 // boardCell is one analyte of one system as the board shows it.
@@ -43,24 +44,28 @@ type boardCell struct {
 	gauge    gauge
 	hasBand  bool
 	wanted   bool // the profile asks for this analyte
-	tendency int  // -1 falling, +1 rising, 0 steady or not known
+	tendency board.Direction
 }
 
 // gauge is a value against its band, all in the canonical unit.
 type gauge struct{ low, aim, high, value, uncertainty float64 }
 
-// makeBoard lays out the room.
-func makeBoard(s *session.Session, r *state.Room, f filter, columns []chem.Analyte) board {
-	b := board{columns: columns, total: len(r.Systems)}
+// layOut lays out the room.
+func layOut(s *session.Session, r *board.Estimated, f filter, columns []chem.Analyte) layout {
+	b := layout{columns: columns, total: len(r.Systems)}
 	if len(columns) == 0 {
-		b.columns = usualColumns(r, f)
+		b.columns = usualColumns(r.Board, f)
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
-		if !f.holds(system) || (f.outsideOnly && !asksForALook(r, system.ID)) {
+		if !f.holds(system) {
 			continue
 		}
-		row := boardRow{system: system, worst: worstOf(r, system.ID), cells: map[chem.Analyte]boardCell{}}
+		row := boardRow{system: system, cells: map[chem.Analyte]boardCell{}}
+		row.worst, row.looked = r.Worst(system.ID)
+		if f.outsideOnly && !(row.looked && board.WantsLook(row.worst.Verdict)) {
+			continue
+		}
 		for _, a := range b.columns {
 			row.cells[a] = makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
 		}
@@ -89,7 +94,7 @@ const alwaysColumns = 8
 
 // usualColumns returns the analytes that the shown systems are asked to be tested
 // for: those of most systems in catalogue order, then the others, the rarest last.
-func usualColumns(r *state.Room, f filter) []chem.Analyte {
+func usualColumns(r *board.Board, f filter) []chem.Analyte {
 	count := map[chem.Analyte]int{}
 	for _, system := range r.Systems {
 		if !f.holds(system) {
@@ -119,33 +124,18 @@ func usualColumns(r *state.Room, f filter) []chem.Analyte {
 	return append(out, others...)
 }
 
-func makeCell(s *session.Session, r *state.Room, k tanks.Cell) boardCell {
+func makeCell(s *session.Session, r *board.Estimated, k tanks.Cell) boardCell {
 	band, wanted := r.Band(k)
 	c := boardCell{wanted: wanted, hasBand: wanted && band.HasEdges()}
 	reading, ok := r.Latest[k]
 	if !ok {
 		return c
 	}
-	e := r.Estimate[k]
-	c.tested, c.value, c.age, c.verdict = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Verdict[k]
-	band = band.In(r.Water(k.System))
-	c.gauge = gauge{band.Low, band.Aim, band.High, e.Value, e.Uncertainty}
-	if fit, ok := r.Fits[k]; ok {
-		c.tendency = tendency(r.Standing[k]-fit.Uptake, fit.UptakeSE*fit.T95())
-	}
+	e, _ := r.Estimate(k)
+	c.tested, c.value, c.age, c.verdict, c.tendency = true, shown(s, k.Analyte, reading, e), s.Age(reading.At), r.Judge(k), r.Direction(k)
+	here, _ := r.BandHere(k)
+	c.gauge = gauge{here.Low, here.Aim, here.High, e.Value, e.Uncertainty}
 	return c
-}
-
-// tendency is the sign of the net change a day, what is dosed daily less what is
-// used, where it is more than half of the 95 % interval of the use.
-func tendency(net, half float64) int {
-	switch {
-	case net > half:
-		return +1
-	case net < -half:
-		return -1
-	}
-	return 0
 }
 
 // shown is the newest result as read; a bound keeps its sign.
@@ -160,7 +150,7 @@ func shown(s *session.Session, a chem.Analyte, r tanks.Reading, e tanks.Estimate
 }
 
 // summary says in words what the board shows.
-func (b board) summary() string {
+func (b layout) summary() string {
 	if b.shown == b.total {
 		return say.N(b.total, "%d systems. The rule under a value is its band, the tick the value, its whiskers the uncertainty.")
 	}

@@ -21,6 +21,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tasks"
 )
 
@@ -32,7 +33,7 @@ type Page struct {
 	heading *widgets.Heading
 	list    *widgets.List[rowKey, row]
 	concern *fyne.Container
-	room    *state.Room
+	room    *board.Estimated
 	saving  bool // chores were marked as done and are not shown so yet: a second press would do it twice
 	content fyne.CanvasObject
 }
@@ -85,7 +86,7 @@ func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 
 // loaded is what the page shows.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	board    tasks.Board
 	concerns []tasks.Concern
 }
@@ -99,15 +100,12 @@ func (p *Page) Reload() {
 }
 
 func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location, units prefs.Preferences) (loaded, error) {
-	room, err := state.Read(ctx, store, now)
+	room, err := state.ReadEstimated(ctx, store, now)
 	if err != nil {
 		return loaded{}, err
 	}
-	if err := room.WithFits(ctx, store, room.Banded()); err != nil {
-		return loaded{}, err
-	}
-	board, concerns, err := room.Work(ctx, store, zone, units.Unit)
-	return loaded{room, board, concerns}, err
+	work, concerns, err := state.Work(ctx, store, room, zone, units.Unit)
+	return loaded{room, work, concerns}, err
 }
 
 func (p *Page) show(l loaded) {

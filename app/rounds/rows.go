@@ -5,9 +5,9 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tasks"
 )
 
@@ -38,7 +38,7 @@ type section struct {
 }
 
 // sections lays the board out as the list shows it.
-func sections(s *session.Session, room *state.Room, board tasks.Board) []section {
+func sections(s *session.Session, room *board.Estimated, board tasks.Board) []section {
 	return []section{
 		{say.L("Overdue"), rowsOf(s, room, board.Overdue)},
 		{say.L("Today"), rowsOf(s, room, board.Today)},
@@ -46,7 +46,7 @@ func sections(s *session.Session, room *state.Room, board tasks.Board) []section
 	}
 }
 
-func rowsOf(s *session.Session, room *state.Room, items []tasks.Item) []row {
+func rowsOf(s *session.Session, room *board.Estimated, items []tasks.Item) []row {
 	rows := make([]row, 0, len(items))
 	for _, item := range items {
 		r := row{item: item, work: work(item), last: last(s, item)}

@@ -15,6 +15,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // resultsView shows lab against bench for one sample, and what the lab did not
@@ -45,11 +46,11 @@ func newResultsView(s *session.Session) *resultsView {
 // results are those of one sample, and the bench readings beside them.
 type results struct {
 	lab   []tanks.Reading
-	bench map[chem.Analyte]state.Pair
+	bench map[chem.Analyte]board.Pair
 }
 
 // show reads the results of a sample and shows them.
-func (v *resultsView) show(room *state.Room, s tanks.Sample) {
+func (v *resultsView) show(room *board.Board, s tanks.Sample) {
 	system, _ := room.System(s.System)
 	v.heading.SetTitle(say.F("Results of %s", s.Code))
 	about := say.F("%s, drawn %s, %s", system.Label(), v.session.Minute(s.Drawn), stateOf(v.session, s))
@@ -61,7 +62,7 @@ func (v *resultsView) show(room *state.Room, s tanks.Sample) {
 		if r.lab, err = store.ReadingsOfSample(ctx, s.ID); err != nil {
 			return r, err
 		}
-		r.bench, err = room.PairsOf(ctx, store, s, r.lab)
+		r.bench, err = state.PairsOf(ctx, store, room, s, r.lab)
 		return r, err
 	}
 	session.Load(v.session, &v.loader, say.F("Reading the results of %s", s.Code), fetch, func(r results) {
@@ -76,13 +77,13 @@ func (v *resultsView) show(room *state.Room, s tanks.Sample) {
 	})
 }
 
-func (v *resultsView) cells(room *state.Room, s tanks.Sample, r tanks.Reading, bench map[chem.Analyte]state.Pair) []widgets.Cell {
+func (v *resultsView) cells(room *board.Board, s tanks.Sample, r tanks.Reading, bench map[chem.Analyte]board.Pair) []widgets.Cell {
 	a := r.Analyte
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	value, unit := sign+v.session.Value(a, r.Value), string(v.session.Unit(a))
 	cells := []widgets.Cell{{Text: say.Of(a)}, {Text: value}, {Text: unit, Quiet: true}, {}, {}, {}}
 	if band, ok := room.Band(tanks.Cell{System: s.System, Analyte: a}); ok && band.HasEdges() {
-		v := tanks.Judge(tanks.EstimateOf(r, room.Methods[r.Method]), band, chem.Water{}, r.At)
+		v := room.JudgeReading(r)
 		cells[3] = widgets.Cell{Text: say.Of(v), Mark: widgets.MarkOf(int(v.Word), int(v.Sure), false)}
 	}
 	pair, ok := bench[a]
@@ -97,7 +98,7 @@ func (v *resultsView) cells(room *state.Room, s tanks.Sample, r tanks.Reading, b
 
 // agreement says in a few words whether lab and bench agree: how far they are
 // apart and how far both claim they may be.
-func (v *resultsView) agreement(a chem.Analyte, pair state.Pair) string {
+func (v *resultsView) agreement(a chem.Analyte, pair board.Pair) string {
 	info, _ := chem.Lookup(a)
 	unit := v.session.Unit(a)
 	show := func(difference float64) string {
@@ -116,7 +117,7 @@ func (v *resultsView) agreement(a chem.Analyte, pair state.Pair) string {
 
 // notMeasured lists the analytes with a band that the lab did not measure and
 // what covers them.
-func (v *resultsView) notMeasured(room *state.Room, s tanks.Sample, measured map[chem.Analyte]bool) string {
+func (v *resultsView) notMeasured(room *board.Board, s tanks.Sample, measured map[chem.Analyte]bool) string {
 	if len(measured) == 0 {
 		return say.L("No result is written down yet. Type the results when they are back.")
 	}

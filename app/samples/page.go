@@ -19,6 +19,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is the list of samples beside the results of the chosen one.
@@ -37,7 +38,7 @@ type Page struct {
 
 // loaded is what the page shows beside the results of one sample.
 type loaded struct {
-	room    *state.Room
+	room    *board.Board
 	samples []tanks.Sample // the newest first
 }
 

@@ -172,11 +172,11 @@ func TestWholeLoop(t *testing.T) {
 	}
 
 	k.menu(fyne.Key2)
-	room, err := state.Read(ctx, store, now)
+	room, err := state.ReadEstimated(ctx, store, now)
 	if err != nil {
 		t.Fatal(err)
 	}
-	low := room.Verdict[tanks.Cell{System: systems[0].ID, Analyte: chem.Alkalinity}]
+	low := room.Judge(tanks.Cell{System: systems[0].ID, Analyte: chem.Alkalinity})
 	if low.Word != tanks.BelowBand || low.Sure != tanks.Firm {
 		t.Errorf("6.9 dKH in a band from 7.5 is %v", low)
 	}
@@ -210,7 +210,7 @@ func TestWholeLoop(t *testing.T) {
 	if err != nil || len(additions) != 1 {
 		t.Fatalf("%d additions, %v", len(additions), err)
 	}
-	fig, _, err := figure.Build(ctx, store, room, k.w.Session(), time.UTC, figure.Request{System: systems[0], Analytes: []chem.Analyte{chem.Calcium}, From: now.AddDate(0, 0, -5), To: now})
+	fig, err := figure.Build(ctx, store, room, k.w.Session(), time.UTC, figure.Request{System: systems[0], Analytes: []chem.Analyte{chem.Calcium}, From: now.AddDate(0, 0, -5), To: now})
 	if err != nil || len(fig.Doses) != 1 || len(fig.Panels) != 1 || len(fig.Panels[0].Points) != 1 || fig.Panels[0].Band == nil {
 		t.Fatalf("the trend has %d doses, %d panels, %v", len(fig.Doses), len(fig.Panels), err)
 	}

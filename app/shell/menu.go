@@ -103,11 +103,16 @@ func (w *Window) commands() []commandMenu {
 func (w *Window) menu() *fyne.MainMenu {
 	menu := fyne.NewMainMenu()
 	for _, m := range w.commands() {
+		column := keysColumn(m.commands)
 		items := make([]*fyne.MenuItem, 0, len(m.commands))
 		for _, c := range m.commands {
 			item := fyne.NewMenuItem(c.label, func() { w.run(c) })
 			if c.key != "" && !c.bare() {
 				item.Shortcut = c.shortcut()
+			}
+			if !nativeMenus {
+				item.Shortcut = silent(item.Shortcut)
+				item.Label = withKeys(c.label, c.keys(), column)
 			}
 			item.Icon = c.icon.Resource()
 			items = append(items, item)
@@ -181,7 +186,8 @@ var screenKeys = [][2]words.Text{
 	{"Space, Shift+arrows in a list", "tick the row, or the rows passed"},
 	{"Enter in a list", "open the row"},
 	{"Digits in a grid", "type a new value over the old one"},
-	{"Enter, Tab in a grid", "keep the value and move down, or right"},
+	{"Enter, Tab in a grid", "keep the value and go down, or right, to the next due cell"},
+	{"F3 in a grid", "stop at every cell, or only at due ones again"},
 	{"F2, Delete in a grid", "change the value in its cell, or clear it"},
 	{"Ctrl+C, Ctrl+V in a grid", "copy and paste a block of a spreadsheet"},
 	{"Ctrl+Enter in a note", "confirm the dialog; Enter alone begins a line"},

@@ -8,10 +8,10 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 	"weirkeeper/tanks/derive"
 )
 
@@ -43,18 +43,12 @@ func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistry
 	return v
 }
 
-func followsOf(room *state.Room, system tanks.System) []derive.Quantity {
-	in := derive.Input{Kind: system.Kind, Estimates: map[chem.Analyte]tanks.Estimate{}, Scale: room.PHScale(system.ID)}
-	for k, e := range room.Estimate {
-		if k.System == system.ID {
-			in.Estimates[k.Analyte] = e
-		}
-	}
-	return derive.Of(in)
+func followsOf(room *board.Estimated, system tanks.System) []derive.Quantity {
+	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), Scale: room.PHScale(system.ID)})
 }
 
 // show fills the table; it returns false when there is nothing to follow from.
-func (v *chemistryView) show(room *state.Room, system tanks.System) bool {
+func (v *chemistryView) show(room *board.Estimated, system tanks.System) bool {
 	v.missing, v.remarks = nil, nil
 	var rows []widgets.Row
 	for _, q := range followsOf(room, system) {

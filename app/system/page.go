@@ -21,6 +21,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page shows one system.
@@ -111,7 +112,7 @@ func (p *Page) FirstFocus() fyne.Focusable {
 
 // loaded is what the page shows of the ledger.
 type loaded struct {
-	room     *state.Room
+	room     *board.Estimated
 	system   tanks.System
 	names    names
 	readings []tanks.Reading
@@ -130,7 +131,7 @@ func (p *Page) Reload() {
 }
 
 func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, store, now)
+	room, err := state.ReadEstimated(ctx, store, now, id)
 	if err != nil {
 		return nil, err
 	}
@@ -138,9 +139,6 @@ func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now tim
 	var ok bool
 	if l.system, ok = room.System(id); !ok {
 		return nil, words.Errorf("the system is not in use any more; choose another one in Room")
-	}
-	if err := room.WithFits(ctx, store, room.BandedOf(id)); err != nil {
-		return nil, err
 	}
 	if l.readings, err = store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
 		return nil, words.Errorf("reading the log: %w", err)
@@ -156,7 +154,7 @@ func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now tim
 	return l, nil
 }
 
-func namesOf(room *state.Room, products []tanks.Product) names {
+func namesOf(room *board.Estimated, products []tanks.Product) names {
 	n := names{methods: room.Methods, products: map[tanks.ProductID]tanks.Product{}, systems: map[tanks.SystemID]tanks.System{}}
 	for _, product := range products {
 		n.products[product.ID] = product

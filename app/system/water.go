@@ -5,10 +5,10 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // waterRow is one analyte of the system as its water table shows it.
@@ -26,11 +26,11 @@ type waterRow struct {
 }
 
 // waterRows lists the analytes that have a band or a value.
-func waterRows(s *session.Session, room *state.Room, system tanks.System, readings []tanks.Reading) []waterRow {
+func waterRows(s *session.Session, room *board.Estimated, system tanks.System, readings []tanks.Reading) []waterRow {
 	var rows []waterRow
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
-		band, banded := room.Band(k)
+		band, banded := room.BandHere(k)
 		reading, tested := room.Latest[k]
 		if !banded && !tested {
 			continue
@@ -39,11 +39,11 @@ func waterRows(s *session.Session, room *state.Room, system tanks.System, readin
 		if tested {
 			sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[reading.Limit]
 			r.newest = sign + s.Value(info.Analyte, reading.Value)
-			r.age, r.verdict, r.method = s.Age(reading.At), room.Verdict[k], room.Methods[reading.Method].Name
+			r.age, r.verdict, r.method = s.Age(reading.At), room.Judge(k), room.Methods[reading.Method].Name
 			r.uptake = uptake(s, room, k)
 			r.course = courseOf(readings, info.Analyte, band, room.Now)
 			if banded && band.HasEdges() {
-				e := room.Estimate[k]
+				e, _ := room.Estimate(k)
 				r.gauge = &widgets.GaugeValue{Low: band.Low, Aim: band.Aim, High: band.High, Value: e.Value, U: e.Uncertainty}
 			}
 		}
@@ -75,24 +75,25 @@ func courseOf(readings []tanks.Reading, a chem.Analyte, band tanks.Band, now tim
 
 // uptake says what the system uses a day with its 95 % interval, or that the
 // readings do not tell.
-func uptake(s *session.Session, room *state.Room, k tanks.Cell) string {
-	fit, ok := room.Fits[k]
+func uptake(s *session.Session, room *board.Estimated, k tanks.Cell) string {
+	used, ok := room.Uptake(k)
 	switch {
-	case !state.Balanced(k.Analyte):
+	case !board.Balanced(k.Analyte):
 		return ""
 	case !ok:
 		return say.L("not enough to tell")
 	}
 	info, _ := chem.Lookup(k.Analyte)
 	unit := s.Unit(k.Analyte)
+	e, _ := room.Estimate(k)
 	show := func(v float64) string {
-		in, err := chem.ConvertDelta(k.Analyte, fit.Estimate(room.Now).Value, v, info.Unit, unit, chem.Water{})
+		in, err := chem.ConvertDelta(k.Analyte, e.Value, v, info.Unit, unit, room.Water(k.System))
 		if err != nil {
 			return "?"
 		}
 		return say.Number(in, chem.Decimals(k.Analyte, unit)+1)
 	}
-	return show(fit.Uptake) + " ± " + show(fit.UptakeSE*fit.T95())
+	return show(used.PerDay) + " ± " + show(used.Half(0.95))
 }
 
 func (r waterRow) cells() []widgets.Cell {

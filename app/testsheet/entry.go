@@ -12,10 +12,11 @@ import (
 type entry struct {
 	typed   string
 	reading tanks.Reading
-	problem string // why it can't be saved; empty: it can
-	ask     string // a surprise that wants a look; empty: none
-	instead string // what a slip of the decimal point would have meant, as typed
-	kept    bool   // the person looked at the surprise and keeps it
+	problem string         // why it can't be saved; empty: it can
+	ask     string         // a surprise that wants a look; empty: none
+	instead string         // what a slip of the decimal point would have meant, as typed
+	kept    bool           // the person looked at the surprise and keeps it
+	verdict *tanks.Verdict // nil: not judged since it was typed
 }
 
 // ready tells whether the entry can be saved as it is.
@@ -25,6 +26,7 @@ func (e entry) ready() bool { return e.typed != "" && e.problem == "" && (e.ask 
 // entry says what is wrong or surprising. What is typed as salinity says how the
 // other values of its system are read.
 func (s *sheet) typeIn(cell tanks.Cell, text string, now time.Time) {
+	s.unjudge(cell.System)
 	e := entry{typed: text}
 	if old, ok := s.entries[cell]; ok && old.typed == text {
 		e.kept = old.kept
@@ -123,18 +125,40 @@ func limitOf(sign string) tanks.Limit {
 	return tanks.Exact
 }
 
-// verdict judges what was typed; false: there is nothing to judge by.
+// verdict is how the cell of an entry stands once the sheet is saved; false: there
+// is nothing to judge.
 func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 	e, ok := s.entries[cell]
 	if !ok || e.problem != "" {
 		return tanks.Verdict{}, false
 	}
-	band, ok := s.room.Band(cell)
-	if !ok {
-		return tanks.Verdict{}, false
+	if e.verdict == nil {
+		v := s.room.JudgeWith(cell, s.typedOf(cell.System)...)
+		e.verdict = &v
+		s.entries[cell] = e
 	}
-	estimate := tanks.EstimateOf(e.reading, s.room.Methods[e.reading.Method])
-	return tanks.Judge(estimate, band, s.water(cell), s.room.Now), true
+	return *e.verdict, true
+}
+
+// typedOf are the readings of a system that are typed and can be read.
+func (s *sheet) typedOf(id tanks.SystemID) []tanks.Reading {
+	var out []tanks.Reading
+	for _, c := range s.columns {
+		if e, ok := s.entries[tanks.Cell{System: id, Analyte: c.analyte}]; ok && e.problem == "" {
+			out = append(out, e.reading)
+		}
+	}
+	return out
+}
+
+// unjudge forgets the verdicts of a system: each rests on all that is typed.
+func (s *sheet) unjudge(id tanks.SystemID) {
+	for cell, e := range s.entries {
+		if cell.System == id {
+			e.verdict = nil
+			s.entries[cell] = e
+		}
+	}
 }
 
 // tally counts the entries by what becomes of them, and the due cells that are

@@ -61,6 +61,7 @@ func New(s *session.Session) *Page {
 	p.grid.OnPaste = p.pasted
 	p.grid.OnTyping = p.typing
 	p.grid.OnCursor = func(int, int) { p.showAsk() }
+	p.grid.OnLast = func() { s.Window.Canvas().Focus(p.save) }
 	p.save = widgets.NewPrimary(say.L("Save"), p.Save).With(look.IconSave)
 	p.taken = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	p.taken.OnChanged = p.setTaken
@@ -129,7 +130,7 @@ func (p *Page) load() {
 // fetch reads the room, the kept sheet, and what lets expect values of the
 // scheduled cells, of those of the kept sheet, and of these.
 func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now time.Time) (l loaded, err error) {
-	if l.room, err = state.Read(ctx, store, now); err != nil {
+	if l.room, err = state.ReadEstimated(ctx, store, now); err != nil {
 		return l, err
 	}
 	data, err := store.Draft(ctx, draftName)
@@ -141,10 +142,7 @@ func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now ti
 		cells = append(cells, e.Cell)
 	}
 	cells = measured(l.room, append(scheduled(l.room), cells...))
-	if err := l.room.WithFits(ctx, store, cells); err != nil {
-		return l, err
-	}
-	l.recent, err = recentValues(ctx, store, l.room, cells)
+	l.recent, err = state.Recent(ctx, store, l.room, cells)
 	return l, err
 }
 

@@ -6,9 +6,9 @@ import (
 	"time"
 
 	"weirkeeper/app/say"
-	"weirkeeper/app/state"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // column is one analyte by one method.
@@ -32,8 +32,8 @@ type prefers func(chem.Analyte) chem.Unit
 
 // known is what the ledger tells that a sheet needs.
 type known struct {
-	room   *state.Room
-	recent map[tanks.Cell][]float64 // the newest values, canonical units
+	room   *board.Estimated
+	recent map[tanks.Cell][]tanks.Reading // the newest, in the order of time
 }
 
 // sheet is a round being typed: systems down in walking order, analytes across
@@ -76,7 +76,7 @@ func newSheet(k known, units prefers, cells []tanks.Cell) *sheet {
 }
 
 // scheduled returns every cell that has a test interval.
-func scheduled(room *state.Room) []tanks.Cell {
+func scheduled(room *board.Estimated) []tanks.Cell {
 	var cells []tanks.Cell
 	for _, system := range room.Systems {
 		for _, b := range room.Bands[system.ID] {
@@ -89,7 +89,7 @@ func scheduled(room *state.Room) []tanks.Cell {
 }
 
 // dueNow tells whether the newest value is as old as its test interval.
-func dueNow(room *state.Room, c tanks.Cell) bool {
+func dueNow(room *board.Estimated, c tanks.Cell) bool {
 	band, ok := room.Band(c)
 	if !ok || band.TestEvery <= 0 {
 		return false

@@ -17,6 +17,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // Page is a list of systems beside the chart of the chosen one.
@@ -24,7 +25,7 @@ type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
-	room    *state.Room
+	room    *board.Board
 	system  tanks.SystemID
 	chosen  []chem.Analyte
 	list    *widgets.List[tanks.SystemID, tanks.System]
@@ -78,9 +79,9 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*state.Room, error) {
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*board.Board, error) {
 		return state.Read(ctx, store, now)
-	}, func(room *state.Room) {
+	}, func(room *board.Board) {
 		p.room = room
 		p.lay()
 	})

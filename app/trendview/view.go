@@ -141,11 +141,11 @@ func (v *View) reload() {
 	q.Forecast = forecastTime
 	units, zone := figure.UnitsOf(v.session), v.session.Zone
 	session.Load(v.session, &v.loader, say.L("Drawing the trend"), func(ctx context.Context, store *storage.Store) (f chart.Figure, err error) {
-		room, err := state.Read(ctx, store, q.To)
+		room, err := state.ReadEstimated(ctx, store, q.To, q.System.ID)
 		if err != nil {
 			return f, err
 		}
-		f, _, err = figure.Build(ctx, store, room, units, zone, q)
+		f, err = figure.Build(ctx, store, room, units, zone, q)
 		return f, err
 	}, func(f chart.Figure) {
 		v.figure = f

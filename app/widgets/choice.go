@@ -160,7 +160,7 @@ type ChoiceField struct {
 	focused bool
 	back    *canvas.Rectangle
 	shown   *canvas.Text
-	arrow   *widget.Icon
+	arrow   *icon
 	list    *choiceList
 }
 
@@ -179,7 +179,7 @@ func (c *ChoiceField) begin(self choiceWidget) {
 	c.self, c.chosen = self, -1
 	c.back, c.shown = canvas.NewRectangle(color.Transparent), canvas.NewText("", color.Transparent)
 	c.back.CornerRadius, c.shown.TextSize = look.Radius, look.TextSize()
-	c.arrow = widget.NewIcon(theme.MenuDropDownIcon())
+	c.arrow = newIcon(theme.MenuDropDownIcon())
 	c.ExtendBaseWidget(self)
 	c.restyle()
 }

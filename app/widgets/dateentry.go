@@ -83,19 +83,19 @@ func (e *dayField) begin(whole fyne.CanvasObject, at time.Time, zone *time.Locat
 // keyboard does not stop at it.
 type tapIcon struct {
 	widget.BaseWidget
-	icon   *widget.Icon
+	icon   *icon
 	tapped func()
 }
 
-func newTapIcon(icon look.Icon, tapped func()) *tapIcon {
-	t := &tapIcon{icon: widget.NewIcon(icon.Resource()), tapped: tapped}
+func newTapIcon(drawing look.Icon, tapped func()) *tapIcon {
+	t := &tapIcon{icon: newIcon(drawing.Resource()), tapped: tapped}
 	t.ExtendBaseWidget(t)
 	return t
 }
 
 // CreateRenderer implements fyne.Widget.
 func (t *tapIcon) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(container.NewPadded(t.icon))
+	return newLaidOut(t, widget.NewSimpleRenderer(container.NewPadded(t.icon)))
 }
 
 // Tapped implements fyne.Tappable.

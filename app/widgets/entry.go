@@ -43,6 +43,11 @@ func (e *TextEntry) setFirst(whole fyne.CanvasObject, text string) {
 
 func (e *TextEntry) held() string { return e.Text }
 
+// CreateRenderer implements fyne.Widget: the wheel over a field scrolls the form.
+func (e *TextEntry) CreateRenderer() fyne.WidgetRenderer {
+	return newWithWheel(e.whole, newLaidOut(e, e.Entry.CreateRenderer()))
+}
+
 // TypedKey implements fyne.Focusable.
 func (e *TextEntry) TypedKey(key *fyne.KeyEvent) {
 	if handledByDialog(e.whole, key, e.OnSubmitted != nil || e.MultiLine) {
@@ -178,6 +183,9 @@ func NewCheck(label string, changed func(bool)) *Check {
 }
 
 func (c *Check) held() string { return strconv.FormatBool(c.Checked) }
+
+// CreateRenderer implements fyne.Widget.
+func (c *Check) CreateRenderer() fyne.WidgetRenderer { return newLaidOut(c, c.Check.CreateRenderer()) }
 
 // FocusGained shows the focus.
 func (c *Check) FocusGained() {

@@ -170,7 +170,7 @@ func (f *Form) parts() []fyne.CanvasObject {
 
 // CreateRenderer implements fyne.Widget.
 func (f *Form) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(container.NewBorder(f.general, nil, nil, nil, f.content))
+	return newLaidOut(f, widget.NewSimpleRenderer(container.NewBorder(f.general, nil, nil, nil, f.content)))
 }
 
 // formLayout sets pairs of label and field, all labels in one column.

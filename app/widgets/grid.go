@@ -31,7 +31,7 @@ type GridCell struct {
 	Text string
 	Hint string   // small and grey at the left, such as the last value
 	Mark MarkKind // left of the text
-	Due  bool     // on the page's ground; a cell that is not due is shaded
+	Due  bool     // to be typed: on the page's ground; a cell that is not due is shaded
 	Bad  bool     // filled and flagged: wrong, or it wants a look
 	// Message says what is wrong; it is shown under the grid while the cursor
 	// is on the cell.
@@ -48,10 +48,11 @@ type Edit struct {
 // is being edited, frozen heads.
 //
 // A letter or digit replaces a cell, F2 changes it. Enter, Tab and the arrows
-// keep the edit and move; Esc drops it; Delete clears. Shift with arrows
+// keep the edit and move: arrows to the next cell, Enter and Tab to the next one that
+// is due, after F3 to any. Esc drops the edit; Delete clears. Shift with arrows
 // selects a block, Ctrl+C and Ctrl+V copy and paste it as spreadsheets do, and
-// UndoEdit takes the last edit or paste back. Tab
-// at the last cell and Shift+Tab at the first leave the grid.
+// UndoEdit takes the last edit or paste back. Tab after the last cell and Shift+Tab
+// before the first leave the grid.
 type Grid struct {
 	widget.BaseWidget
 	// OnEdit takes over a cell's new text; the grid then asks the model how
@@ -65,6 +66,9 @@ type Grid struct {
 	OnTyping func()
 	// OnCursor is told where the cursor went.
 	OnCursor func(row, col int)
+	// OnLast is called for Enter and Tab when no further cell is to be typed; nil:
+	// Enter stays, and Tab leaves the grid.
+	OnLast func()
 	// Modifiers tells which modifier keys are down.
 	Modifiers func() fyne.KeyModifier
 
@@ -73,6 +77,7 @@ type Grid struct {
 	ar, ac     int // the other corner of the selection
 	focused    bool
 	editing    bool
+	every      bool // Enter and Tab stop at every cell, also where it is not due
 	replacing  bool // the edit began by typing: Left, Right, Home, End move on
 	before     string
 	tapped     time.Time
@@ -116,6 +121,16 @@ func (g *Grid) Reload() {
 }
 
 func clampTo(i, n int) int { return min(max(i, 0), max(n-1, 0)) }
+
+// Start keeps a pending edit and puts the cursor on the first cell that is due, on
+// the first of all where none is.
+func (g *Grid) Start() {
+	row, col := 0, 0
+	if !g.empty() && !g.model.Cell(0, 0).Due {
+		row, col, _ = g.next(0, 0, false, false, true)
+	}
+	g.MoveTo(row, col)
+}
 
 // Cursor returns where the cursor is.
 func (g *Grid) Cursor() (row, col int) { return g.row, g.col }
@@ -346,7 +361,9 @@ func (g *Grid) Refresh() {
 }
 
 // CreateRenderer implements fyne.Widget.
-func (g *Grid) CreateRenderer() fyne.WidgetRenderer { return &gridRenderer{g.view} }
+func (g *Grid) CreateRenderer() fyne.WidgetRenderer {
+	return newWithWheel(g, newLaidOut(g, &gridRenderer{g.view}))
+}
 
 type gridRenderer struct{ view *gridView }
 

@@ -32,7 +32,7 @@ func gridInWindow(t testing.TB, s *sheet) (g *Grid, before, after *Button, w fyn
 }
 
 var keyNames = map[string]fyne.KeyName{
-	"Enter": fyne.KeyReturn, "Tab": fyne.KeyTab, "Esc": fyne.KeyEscape, "F2": fyne.KeyF2, "Del": fyne.KeyDelete, "Back": fyne.KeyBackspace,
+	"Enter": fyne.KeyReturn, "Tab": fyne.KeyTab, "Esc": fyne.KeyEscape, "F2": fyne.KeyF2, "F3": fyne.KeyF3, "Del": fyne.KeyDelete, "Back": fyne.KeyBackspace,
 	"Up": fyne.KeyUp, "Down": fyne.KeyDown, "Left": fyne.KeyLeft, "Right": fyne.KeyRight, "Home": fyne.KeyHome, "End": fyne.KeyEnd,
 	"PgUp": fyne.KeyPageUp, "PgDn": fyne.KeyPageDown,
 }

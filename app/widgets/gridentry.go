@@ -25,6 +25,11 @@ func newGridEntry(g *Grid) *gridEntry {
 	return e
 }
 
+// CreateRenderer implements fyne.Widget.
+func (e *gridEntry) CreateRenderer() fyne.WidgetRenderer {
+	return newLaidOut(e, e.Entry.CreateRenderer())
+}
+
 // begin shows the entry with that text, the caret at its end.
 func (e *gridEntry) begin(text string) {
 	e.SetText(text)
@@ -67,6 +72,8 @@ func (e *gridEntry) TypedKey(key *fyne.KeyEvent) {
 		e.Entry.TypedKey(key)
 	case fyne.KeyF2:
 		g.replacing = false
+	case fyne.KeyF3:
+		g.turnEvery()
 	default:
 		e.Entry.TypedKey(key)
 	}

@@ -31,6 +31,8 @@ func (g *Grid) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyF2:
 		g.edit(g.model.Cell(g.row, g.col).Text, false)
+	case fyne.KeyF3:
+		g.turnEvery()
 	case fyne.KeyDelete, fyne.KeyBackspace:
 		g.clear()
 	default:
@@ -42,7 +44,6 @@ func (g *Grid) shift() bool { return g.Modifiers()&fyne.KeyModifierShift != 0 }
 
 // move does what a moving key asks; false for any other key.
 func (g *Grid) move(key fyne.KeyName) bool {
-	rows, cols := g.model.Rows(), g.model.Columns()
 	shift := g.shift()
 	switch key {
 	case fyne.KeyUp:
@@ -56,48 +57,95 @@ func (g *Grid) move(key fyne.KeyName) bool {
 	case fyne.KeyHome:
 		g.moveTo(g.row, 0, shift)
 	case fyne.KeyEnd:
-		g.moveTo(g.row, cols-1, shift)
+		g.moveTo(g.row, g.model.Columns()-1, shift)
 	case fyne.KeyPageUp:
 		g.moveTo(g.row-g.view.page(), g.col, shift)
 	case fyne.KeyPageDown:
 		g.moveTo(g.row+g.view.page(), g.col, shift)
 	case fyne.KeyReturn, fyne.KeyEnter:
-		g.enter(shift, rows, cols)
+		g.enter(shift)
 	case fyne.KeyTab:
-		g.tab(shift, rows, cols)
+		g.tab(shift)
 	default:
 		return false
 	}
 	return true
 }
 
-// enter moves down, at the foot of a column to the top of the next; with
-// Shift back.
-func (g *Grid) enter(back bool, rows, cols int) {
-	switch {
-	case !back && g.row < rows-1:
-		g.moveTo(g.row+1, g.col, false)
-	case !back && g.col < cols-1:
-		g.moveTo(0, g.col+1, false)
-	case back && g.row > 0:
-		g.moveTo(g.row-1, g.col, false)
-	case back && g.col > 0:
-		g.moveTo(rows-1, g.col-1, false)
+// enter goes down to the next cell to stop at, at the foot of a column to the next
+// column; with Shift back.
+func (g *Grid) enter(back bool) {
+	if !g.onward(back, true) && !back && g.OnLast != nil {
+		g.OnLast()
 	}
 }
 
-// tab moves right, at the end of a row to the next; at the last cell it leaves
-// the grid. With Shift back.
-func (g *Grid) tab(back bool, rows, cols int) {
-	n := g.row*cols + g.col + 1
-	if back {
-		n -= 2
-	}
-	if n < 0 || n >= rows*cols {
+// tab goes right to the next cell to stop at, at the end of a row to the next row;
+// after the last one it leaves the grid. With Shift back.
+func (g *Grid) tab(back bool) {
+	switch {
+	case g.onward(back, false):
+	case !back && g.OnLast != nil:
+		g.OnLast()
+	default:
 		g.leave(back)
-		return
 	}
-	g.moveTo(n/cols, n%cols, false)
+}
+
+// onward moves to the next cell to stop at, by rows or down the columns: one that is
+// due, or any where none is due or every one is wanted. False: there is none.
+func (g *Grid) onward(back, down bool) bool {
+	if row, col, ok := g.next(g.row, g.col, back, down, !g.every); ok {
+		g.moveTo(row, col, false)
+		return true
+	}
+	if g.every || g.anyDue() {
+		return false
+	}
+	row, col, ok := g.next(g.row, g.col, back, down, false)
+	if ok {
+		g.moveTo(row, col, false)
+	}
+	return ok
+}
+
+// next looks for the cell after another one, or the next that is due.
+func (g *Grid) next(row, col int, back, down, due bool) (nextRow, nextCol int, ok bool) {
+	rows, cols := g.model.Rows(), g.model.Columns()
+	at, step := row*cols+col, 1
+	if down {
+		at = col*rows + row
+	}
+	if back {
+		step = -1
+	}
+	for at += step; at >= 0 && at < rows*cols; at += step {
+		row, col = at/cols, at%cols
+		if down {
+			row, col = at%rows, at/rows
+		}
+		if !due || g.model.Cell(row, col).Due {
+			return row, col, true
+		}
+	}
+	return 0, 0, false
+}
+
+func (g *Grid) anyDue() bool {
+	for row := range g.model.Rows() {
+		for col := range g.model.Columns() {
+			if g.model.Cell(row, col).Due {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// turnEvery switches between stopping at every cell and at those that are due.
+func (g *Grid) turnEvery() {
+	g.every = !g.every
+	g.Refresh()
 }
 
 // leave gives the keyboard to what comes after the grid, or before it.

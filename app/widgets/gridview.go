@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/look"
+	"weirkeeper/app/say"
 )
 
 // Sizes of the grid in the theme of now.
@@ -91,8 +92,8 @@ func (v *gridView) layout(size fyne.Size) {
 		v.size = size
 	}
 	left := v.headWidth
-	v.columnClip.Move(fyne.NewPos(0, 0))
-	v.columnClip.Resize(fyne.NewSize(size.Width, gridHeadHeight()-1))
+	v.columnClip.Move(fyne.NewPos(left, 0))
+	v.columnClip.Resize(fyne.NewSize(max(size.Width-left, 0), gridHeadHeight()-1))
 	v.headRule.Move(fyne.NewPos(0, gridHeadHeight()-1))
 	v.headRule.Resize(fyne.NewSize(min(size.Width, left+v.bodySize.size.Width), 1))
 	height := max(size.Height-gridHeadHeight()-gridMessageHeight(), 0)
@@ -100,6 +101,7 @@ func (v *gridView) layout(size fyne.Size) {
 	v.rowClip.Resize(fyne.NewSize(left, height))
 	v.scroll.Move(fyne.NewPos(left, gridHeadHeight()))
 	v.scroll.Resize(fyne.NewSize(max(size.Width-left, 0), height))
+	v.scroll.Refresh() // its bars
 	v.place()
 }
 
@@ -222,7 +224,7 @@ func (v *gridView) placeColumnHeads(s span) {
 		}
 		pair := v.headTexts[c-s.col0]
 		title, subtitle := v.grid.model.ColumnHead(c)
-		left, width := v.headWidth+v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
+		left, width := v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
 		pair[0].Color, pair[1].Color = look.Color(look.Text), look.Color(look.Secondary)
 		placeText(pair[0], title, fyne.TextAlignTrailing, left, gridHeadHeight()-6-2*line, width)
 		placeText(pair[1], subtitle, fyne.TextAlignTrailing, left, gridHeadHeight()-5-line, width)
@@ -256,13 +258,16 @@ func (v *gridView) placeRowHeads(s span) {
 }
 
 // placeMessage says under the grid what is wrong with the cell under the
-// cursor.
+// cursor, else that every cell is stopped at.
 func (v *gridView) placeMessage() {
-	text := ""
+	text, name := "", look.Problem
 	if !v.grid.empty() {
 		text = v.grid.model.Cell(v.grid.row, v.grid.col).Message
 	}
-	v.message.Color = look.Color(look.Problem)
+	if text == "" && v.grid.every {
+		text, name = say.L("Enter and Tab stop at every cell. F3: only at those that are due."), look.Secondary
+	}
+	v.message.Color = look.Color(name)
 	y := gridHeadHeight() + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
 	placeText(v.message, text, fyne.TextAlignLeading, look.Inset(), y, v.size.Width-2*look.Inset())
 	canvas.Refresh(v.message)

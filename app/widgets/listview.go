@@ -9,7 +9,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -101,7 +100,7 @@ func newFilterEntry(table *Table, changed func()) *filterEntry {
 	e := &filterEntry{table: table}
 	e.ExtendBaseWidget(e)
 	e.setFirst(e, "")
-	e.ActionItem = widget.NewIcon(look.IconFilter.In(look.Secondary))
+	e.ActionItem = newIcon(look.IconFilter.In(look.Secondary))
 	e.SetPlaceHolder(say.L("Filter"))
 	e.OnChanged = func(string) { changed() }
 	return e

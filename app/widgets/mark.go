@@ -170,7 +170,7 @@ func (m *Mark) SetKind(kind MarkKind) {
 
 // CreateRenderer implements fyne.Widget.
 func (m *Mark) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(container.NewCenter(m.raster))
+	return newLaidOut(m, widget.NewSimpleRenderer(container.NewCenter(m.raster)))
 }
 
 // NewMarkLegend returns the marks with their words.

@@ -69,7 +69,7 @@ func (n *Notice) CreateRenderer() fyne.WidgetRenderer {
 		below.Hide()
 	}
 	inside := container.NewBorder(nil, nil, n.rule, nil, container.New(layout.NewCustomPaddedVBoxLayout(0), n.paragraph, below))
-	return widget.NewSimpleRenderer(container.NewStack(n.back, inside))
+	return newLaidOut(n, widget.NewSimpleRenderer(container.NewStack(n.back, inside)))
 }
 
 // NewEmpty says why there is nothing to show and what to do about it.

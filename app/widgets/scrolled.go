@@ -37,12 +37,18 @@ func (s *Scrolled) parts() []fyne.CanvasObject { return []fyne.CanvasObject{s.sc
 // CreateRenderer implements fyne.Widget.
 func (s *Scrolled) CreateRenderer() fyne.WidgetRenderer {
 	drawn[s] = true
-	return &scrolledRenderer{widget.NewSimpleRenderer(s.scroll), s}
+	return newLaidOut(s, &scrolledRenderer{widget.NewSimpleRenderer(s.scroll), s})
 }
 
 type scrolledRenderer struct {
 	fyne.WidgetRenderer
 	s *Scrolled
+}
+
+// Layout implements fyne.WidgetRenderer.
+func (r *scrolledRenderer) Layout(size fyne.Size) {
+	r.WidgetRenderer.Layout(size)
+	r.s.scroll.Refresh() // its bars
 }
 
 func (r *scrolledRenderer) Destroy() {

@@ -410,7 +410,9 @@ func (t *Table) Refresh() {
 }
 
 // CreateRenderer implements fyne.Widget.
-func (t *Table) CreateRenderer() fyne.WidgetRenderer { return &tableRenderer{t.view} }
+func (t *Table) CreateRenderer() fyne.WidgetRenderer {
+	return newWithWheel(t, newLaidOut(t, &tableRenderer{t.view}))
+}
 
 type tableRenderer struct{ view *tableView }
 

@@ -72,6 +72,7 @@ func (v *tableView) layout(size fyne.Size) {
 	v.headRule.Hidden = v.table.NoHead
 	v.scroll.Move(fyne.NewPos(0, head))
 	v.scroll.Resize(fyne.NewSize(size.Width, max(size.Height-head, 0)))
+	v.scroll.Refresh() // its bars
 	v.place()
 }
 

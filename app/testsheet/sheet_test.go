@@ -1,0 +1,80 @@
+package testsheet
+
+import (
+	"testing"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
+)
+
+var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
+
+// falling is a board of one system that uses 0.1 meq/L of alkalinity a day; it was
+// read last three days ago, at 2.7.
+func falling() *board.Estimated {
+	var rec board.Record
+	for n := 1; n < 9; n++ {
+		rec.Readings = append(rec.Readings, tanks.Reading{System: 1, Analyte: chem.Alkalinity, Method: 1, At: now.AddDate(0, 0, -3*n), Value: 2.4 + 0.3*float64(n) + 0.01*float64(n%3)})
+	}
+	return board.New(board.Facts{
+		Now: now, Systems: []tanks.System{{ID: 1, Code: "F1", Kind: tanks.Marine}},
+		Bands: map[tanks.SystemID][]tanks.Band{1: {
+			{Analyte: chem.Salinity, TestEvery: 24 * time.Hour}, {Analyte: chem.Alkalinity, Low: 2.6, Aim: 3, High: 3.4, TestEvery: 72 * time.Hour},
+			{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 450, AtSalinity: 35, TestEvery: 72 * time.Hour},
+		}},
+		Methods: []tanks.Method{
+			{ID: 1, Name: "Kit", Kind: tanks.Kit, Analyte: chem.Alkalinity, Unit: chem.MeqL, Accuracy: 0.05, Repeatability: 0.03},
+			{ID: 2, Name: "Calcium kit", Kind: tanks.Kit, Analyte: chem.Calcium, Unit: chem.MgL, Accuracy: 5, Repeatability: 3},
+		},
+		Latest: []tanks.Reading{rec.Readings[0]},
+	}).Estimate(map[tanks.SystemID]board.Record{1: rec})
+}
+
+// A value near the last ones, far from where the course leads, is a surprise: the
+// sheet is opened with the course.
+func TestSheetAsksTheCourse(t *testing.T) {
+	s := newSheet(known{room: falling()}, func(chem.Analyte) chem.Unit { return "" }, nil)
+	alkalinity := tanks.Cell{System: 1, Analyte: chem.Alkalinity}
+	typed := func(text string) entry {
+		s.typeIn(alkalinity, text, now)
+		return s.entries[alkalinity]
+	}
+	if e := typed("2.41"); !e.ready() || e.ask != "" {
+		t.Errorf("on its course: %+v", e)
+	}
+	if e := typed("3.1"); e.ready() || e.ask == "" {
+		t.Errorf("as much as nine days ago: %+v", e)
+	}
+	if e := typed("0.241"); e.instead != "2.41" {
+		t.Errorf("a slip of the decimal point: %+v", e)
+	}
+}
+
+// The mark beside a typed value is the verdict that Room shows once it is saved;
+// a salinity typed beside it counts at once.
+func TestMarksAreTheVerdictsToCome(t *testing.T) {
+	s := newSheet(known{room: falling()}, func(chem.Analyte) chem.Unit { return "" }, nil)
+	at := func(a chem.Analyte) tanks.Cell { return tanks.Cell{System: 1, Analyte: a} }
+	alkalinity, calcium, salinity := at(chem.Alkalinity), at(chem.Calcium), at(chem.Salinity)
+	s.typeIn(alkalinity, "2.41", now)
+	if v, ok := s.verdict(alkalinity); !ok || v.String() != "below, firm" {
+		t.Errorf("2.41 meq/L is %s", v)
+	}
+	s.typeIn(calcium, "300", now)
+	if v, ok := s.verdict(calcium); !ok || v.String() != "below, firm" {
+		t.Errorf("300 mg/L of calcium in water of unknown salinity is %s", v)
+	}
+	s.typeIn(salinity, "25", now)
+	if v, ok := s.verdict(calcium); !ok || v.String() != "within, firm" {
+		t.Errorf("300 mg/L of calcium at 25 PSU is %s", v)
+	}
+	s.typeIn(salinity, "", now)
+	if v, _ := s.verdict(calcium); v.String() != "below, firm" {
+		t.Errorf("without the salinity again it is %s", v)
+	}
+	if _, ok := s.verdict(tanks.Cell{System: 1, Analyte: chem.Salinity}); ok {
+		t.Error("an empty cell has a verdict")
+	}
+}

@@ -1,0 +1,118 @@
+// Package board is the room as it stands: what is known now of every analyte of
+// every system, and what it means. It is the only judge: a screen, a paper and a
+// command ask it, so that one value has one verdict wherever it stands.
+//
+// A [Board] knows the newest readings and judges single ones. The verdict of a
+// cell rests on an estimate, which takes the record of its system; only
+// [Estimated] has it, so that the type says what a screen has at hand.
+package board
+
+import (
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
+	"weirkeeper/tanks"
+)
+
+// Facts is what a board is made from, as the ledger keeps it.
+type Facts struct {
+	Now     time.Time
+	Systems []tanks.System // open ones, in walking order
+	Bands   map[tanks.SystemID][]tanks.Band
+	Methods []tanks.Method
+	Latest  []tanks.Reading // the newest live one of every cell
+}
+
+// Board is the room as it stands at Now. It is not changed once it is made.
+type Board struct {
+	Now     time.Time
+	Systems []tanks.System // open ones, in walking order
+	Bands   map[tanks.SystemID][]tanks.Band
+	Methods map[tanks.MethodID]tanks.Method
+	Latest  map[tanks.Cell]tanks.Reading
+
+	places map[tanks.SystemID]int // in Systems
+}
+
+// New returns the board of the facts.
+func New(f Facts) *Board {
+	b := &Board{
+		Now: f.Now, Systems: f.Systems, Bands: f.Bands,
+		Methods: make(map[tanks.MethodID]tanks.Method, len(f.Methods)), Latest: make(map[tanks.Cell]tanks.Reading, len(f.Latest)),
+		places: make(map[tanks.SystemID]int, len(f.Systems)),
+	}
+	for n, s := range f.Systems {
+		b.places[s.ID] = n
+	}
+	for _, m := range f.Methods {
+		b.Methods[m.ID] = m
+	}
+	for _, r := range f.Latest {
+		b.Latest[r.Cell()] = r
+	}
+	return b
+}
+
+// System returns the open system with the given id.
+func (b *Board) System(id tanks.SystemID) (tanks.System, bool) {
+	n, ok := b.places[id]
+	if !ok {
+		return tanks.System{}, false
+	}
+	return b.Systems[n], true
+}
+
+// Band returns the band of a cell as it was set.
+func (b *Board) Band(c tanks.Cell) (tanks.Band, bool) {
+	for _, band := range b.Bands[c.System] {
+		if band.Analyte == c.Analyte {
+			return band, true
+		}
+	}
+	return tanks.Band{}, false
+}
+
+// BandHere returns the band of a cell as it holds in the system's own water: its
+// edges and the values that are measured there stand on one scale.
+func (b *Board) BandHere(c tanks.Cell) (tanks.Band, bool) {
+	band, ok := b.Band(c)
+	return band.In(b.Water(c.System)), ok
+}
+
+// Water returns what is known of a system's water.
+func (b *Board) Water(id tanks.SystemID) chem.Water {
+	s, _ := b.System(id)
+	return s.Water(b.newest(id))
+}
+
+// newest returns the newest readings of a system by analyte.
+func (b *Board) newest(id tanks.SystemID) func(chem.Analyte) (tanks.Reading, bool) {
+	return func(a chem.Analyte) (tanks.Reading, bool) {
+		r, ok := b.Latest[tanks.Cell{System: id, Analyte: a}]
+		return r, ok
+	}
+}
+
+// PHScale is the scale of the newest pH of a system.
+func (b *Board) PHScale(id tanks.SystemID) seawater.PHScale {
+	return b.Methods[b.Latest[tanks.Cell{System: id, Analyte: chem.PH}].Method].PHScale()
+}
+
+// Tested lists the analytes of a system that have a value, in catalogue order,
+// those with a band first.
+func (b *Board) Tested(id tanks.SystemID) []chem.Analyte {
+	var banded, rest []chem.Analyte
+	for _, info := range chem.Catalogue() {
+		c := tanks.Cell{System: id, Analyte: info.Analyte}
+		if _, ok := b.Latest[c]; !ok {
+			continue
+		}
+		if band, ok := b.Band(c); ok && band.HasEdges() {
+			banded = append(banded, info.Analyte)
+		} else {
+			rest = append(rest, info.Analyte)
+		}
+	}
+	return append(banded, rest...)
+}

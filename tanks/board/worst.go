@@ -1,0 +1,50 @@
+package board
+
+import "weirkeeper/tanks"
+
+// Worst is the cell of a system that wants a look first.
+type Worst struct {
+	Cell    tanks.Cell
+	Verdict tanks.Verdict
+}
+
+// Worst returns the cell of a system whose verdict is worst of all its analytes,
+// those too that no list shows: firmly outside before likely, then unsure, then
+// within; among equals the one that is outside more probably. ok is false without
+// any verdict.
+func (e *Estimated) Worst(id tanks.SystemID) (worst Worst, ok bool) {
+	for _, b := range e.Bands[id] { // in the order of the profile, so that equals stand still
+		c := tanks.Cell{System: id, Analyte: b.Analyte}
+		v := e.Judge(c)
+		if v.Word == tanks.NoVerdict || (ok && !worse(v, worst.Verdict)) {
+			continue
+		}
+		worst, ok = Worst{c, v}, true
+	}
+	return worst, ok
+}
+
+// WantsLook tells a verdict that is outside its band, or unsure.
+func WantsLook(v tanks.Verdict) bool { return Rank(v) > 0 }
+
+func worse(a, b tanks.Verdict) bool {
+	if Rank(a) != Rank(b) {
+		return Rank(a) > Rank(b)
+	}
+	return a.PBelow+a.PAbove > b.PBelow+b.PAbove
+}
+
+// Rank orders verdicts by how much they want a look: 0 is none, 3 the most.
+func Rank(v tanks.Verdict) int {
+	switch {
+	case v.Word == tanks.NoVerdict:
+		return 0
+	case v.Sure == tanks.Unsure:
+		return 1
+	case v.Word == tanks.WithinBand:
+		return 0
+	case v.Sure == tanks.Likely:
+		return 2
+	}
+	return 3
+}
