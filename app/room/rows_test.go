@@ -43,7 +43,7 @@ func TestOutsideOnlyLooksAtAllAnalytes(t *testing.T) {
 		t.Fatalf("shown are %+v", b.groups)
 	}
 	row := b.groups[0].Records[0]
-	if cell := worstCell(row); row.worst.Cell.Analyte != chem.Ammonia || cell.Bold != "Ammonia above" || cell.Mark != widgets.MarkOf(int(tanks.AboveBand), int(tanks.Firm), false) {
+	if cell := worstCell(row); row.worst.Cell.Analyte != chem.Ammonia || cell.Bold != "Ammonia (total) above" || cell.Mark != widgets.MarkOf(int(tanks.AboveBand), int(tanks.Firm), false) {
 		t.Errorf("the worst is %+v, shown as %+v", row.worst, cell)
 	}
 	all := layOut(s, quarantine(), filter{}, []chem.Analyte{chem.Alkalinity})

@@ -16,7 +16,7 @@ func worstCell(r boardRow) widgets.Cell {
 	v, name := r.worst.Verdict, say.Of(r.worst.Cell.Analyte)
 	c := widgets.Cell{Mark: widgets.MarkOf(int(v.Word), int(v.Sure), v.Stale), By: board.Rank(v)}
 	switch {
-	case !board.WantsLook(v):
+	case board.Rank(v) == 0:
 		c.Text, c.Quiet = say.L("all within"), true
 	case v.Stale:
 		c.Text = say.F("%s too old", name)

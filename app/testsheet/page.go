@@ -162,6 +162,8 @@ func (p *Page) open(l loaded, now time.Time) {
 	p.lay()
 	if row, col, ok := fresh.place(cell); was && ok {
 		p.grid.MoveTo(row, col)
+	} else {
+		p.grid.Start()
 	}
 }
 

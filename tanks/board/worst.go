@@ -9,8 +9,8 @@ type Worst struct {
 }
 
 // Worst returns the cell of a system whose verdict is worst of all its analytes,
-// those too that no list shows: firmly outside before likely, then unsure, then
-// within; among equals the one that is outside more probably. ok is false without
+// those too that no list shows: firmly outside before likely, then too old, unsure
+// and within; among equals the one that is outside more probably. ok is false without
 // any verdict.
 func (e *Estimated) Worst(id tanks.SystemID) (worst Worst, ok bool) {
 	for _, b := range e.Bands[id] { // in the order of the profile, so that equals stand still
@@ -25,7 +25,9 @@ func (e *Estimated) Worst(id tanks.SystemID) (worst Worst, ok bool) {
 }
 
 // WantsLook tells a verdict that is outside its band, or unsure.
-func WantsLook(v tanks.Verdict) bool { return Rank(v) > 0 }
+func WantsLook(v tanks.Verdict) bool {
+	return v.Word != tanks.NoVerdict && (v.Word != tanks.WithinBand || v.Sure == tanks.Unsure)
+}
 
 func worse(a, b tanks.Verdict) bool {
 	if Rank(a) != Rank(b) {
@@ -34,9 +36,12 @@ func worse(a, b tanks.Verdict) bool {
 	return a.PBelow+a.PAbove > b.PBelow+b.PAbove
 }
 
-// Rank orders verdicts by how much they want a look: 0 is none, 3 the most.
+// Rank orders verdicts by how much they want a look: 0 is none, then unsure, too
+// old, likely and firmly outside.
 func Rank(v tanks.Verdict) int {
 	switch {
+	case v.Stale:
+		return 2
 	case v.Word == tanks.NoVerdict:
 		return 0
 	case v.Sure == tanks.Unsure:
@@ -44,7 +49,7 @@ func Rank(v tanks.Verdict) int {
 	case v.Word == tanks.WithinBand:
 		return 0
 	case v.Sure == tanks.Likely:
-		return 2
+		return 3
 	}
-	return 3
+	return 4
 }
