@@ -97,6 +97,17 @@ func (p Preferences) Chosen(a chem.Analyte) chem.Unit {
 	return ""
 }
 
+// Value writes a canonical value of a in the unit shown, without the unit.
+func (p Preferences) Value(a chem.Analyte, v float64) string {
+	return say.L(chem.Format(a, v, p.Unit(a)))
+}
+
+// Litres writes litres in the unit that volumes are shown in, with so many
+// decimals of a litre.
+func (p Preferences) Litres(litres float64, decimals int) string {
+	return say.L(p.Volume.Volume(litres, decimals))
+}
+
 // Style returns how numbers and dates are written.
 func (p Preferences) Style() say.Style {
 	s := say.Style{Comma: p.Locale.comma(), Dates: p.Locale.dates()}

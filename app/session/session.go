@@ -117,13 +117,13 @@ func (s *Session) Language() words.Language { return say.Language() }
 
 // Value writes a canonical value of a in the unit shown, without the unit.
 func (s *Session) Value(a chem.Analyte, v float64) string {
-	return say.L(chem.Format(a, v, s.Unit(a)))
+	return s.Prefs.Value(a, v)
 }
 
 // Volume writes litres in the unit that volumes are shown in, with so many
 // decimals of a litre.
 func (s *Session) Volume(litres float64, decimals int) string {
-	return say.L(s.Prefs.Volume.Volume(litres, decimals))
+	return s.Prefs.Litres(litres, decimals)
 }
 
 // Now returns the clock's instant in the room's zone.

@@ -9,6 +9,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/board"
@@ -17,65 +18,95 @@ import (
 
 // chemistryView lists what follows from a system's newest readings.
 type chemistryView struct {
-	session *session.Session
-	table   *widgets.Table
-	missing []chem.Analyte // by row: the readings that the row asks for, first one
-	remarks []string       // by row: the whole of it
+	list    *widgets.List[words.Text, derive.Quantity]
 	said    *widgets.Paragraph
 	content fyne.CanvasObject
 }
 
 func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistryView {
-	v := &chemistryView{session: s}
-	v.table = widgets.NewTable([]widgets.Column{
-		{Title: say.L("What follows"), Weight: 3}, {Title: say.L("Value"), Width: 130, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
-		{Title: say.L("What it means"), Weight: 3}, {Title: say.L("From"), Weight: 2}, {Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing},
-	})
-	v.table.OnOpen = func(n int) {
-		if v.missing[n] != 0 {
-			measure(v.missing[n])
-		}
-	}
-	v.said = widgets.NewWrapped("")
-	v.table.OnCurrent = func(n int) { v.said.SetText(v.remarks[n]) }
-	note := widgets.NewSmall(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). Readings of different days describe different water: mind the oldest."))
-	v.content = container.NewBorder(nil, container.NewVBox(v.said, note), nil, nil, v.table)
+	v := &chemistryView{said: widgets.NewWrapped("")}
+	v.list = widgets.NewList(widgets.ListModel[words.Text, derive.Quantity]{
+		Name: "system.chemistry", Key: func(q derive.Quantity) words.Text { return q.Name }, Columns: chemistryColumns(s),
+		Open: func(chosen []derive.Quantity) {
+			if a, ok := missing(chosen[0]); ok {
+				measure(a)
+			}
+		},
+		Chose: v.sayWhole,
+	}, s.Memory)
+	note := widgets.NewSmall(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). " +
+		"Readings of different days describe different water: mind the oldest."))
+	v.content = container.NewBorder(widgets.NewBar(v.list.Tools()...), container.NewVBox(v.said, note), nil, nil, v.list.Object())
 	return v
+}
+
+func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] {
+	column := func(id widgets.ColumnID, c widgets.Column, cell func(derive.Quantity) widgets.Cell) widgets.ListColumn[derive.Quantity] {
+		return widgets.ListColumn[derive.Quantity]{ID: id, Column: c, Cell: cell}
+	}
+	return []widgets.ListColumn[derive.Quantity]{
+		column("what", widgets.Column{Title: say.L("What follows"), Weight: 3}, func(q derive.Quantity) widgets.Cell {
+			return widgets.Cell{Text: say.L(q.Name)}
+		}),
+		column("value", widgets.Column{Title: say.L("Value"), Width: 130, Align: fyne.TextAlignTrailing}, func(q derive.Quantity) widgets.Cell {
+			if q.Err != nil {
+				return widgets.Cell{}
+			}
+			return widgets.Cell{Bold: say.L(q.Shown()), By: q.Value}
+		}),
+		column("unit", widgets.Column{Title: say.L("Unit"), Width: 90}, func(q derive.Quantity) widgets.Cell {
+			return widgets.Cell{Text: q.Unit, Quiet: true}
+		}),
+		column("meaning", widgets.Column{Title: say.L("What it means"), Weight: 3}, func(q derive.Quantity) widgets.Cell {
+			return widgets.Cell{Text: meaning(q), Quiet: q.Err != nil}
+		}),
+		column("from", widgets.Column{Title: say.L("From"), Weight: 2}, func(q derive.Quantity) widgets.Cell {
+			return widgets.Cell{Text: symbols(q.From), Quiet: true}
+		}),
+		column("oldest", widgets.Column{Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing}, func(q derive.Quantity) widgets.Cell {
+			if q.Err != nil {
+				return widgets.Cell{}
+			}
+			return widgets.Cell{Text: s.Age(q.Oldest), Quiet: true, By: q.Oldest}
+		}),
+	}
 }
 
 func followsOf(room *board.Estimated, system tanks.System) []derive.Quantity {
 	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), Scale: room.PHScale(system.ID)})
 }
 
-// show fills the table; it returns false when there is nothing to follow from.
+// show fills the list; it returns false when there is nothing to follow from.
 func (v *chemistryView) show(room *board.Estimated, system tanks.System) bool {
-	v.missing, v.remarks = nil, nil
-	var rows []widgets.Row
-	for _, q := range followsOf(room, system) {
-		cells := []widgets.Cell{{Text: say.L(q.Name)}, {}, {Text: q.Unit, Quiet: true}, {}, {Text: symbols(q.From), Quiet: true}, {}}
-		var ask chem.Analyte
-		if q.Err != nil {
-			cells[3] = widgets.Cell{Text: why(q.Err), Quiet: true}
-			var m *chem.MissingError
-			if errors.As(q.Err, &m) {
-				ask = m.Missing[0]
-			}
-		} else {
-			cells[1], cells[3], cells[5] = widgets.Cell{Bold: say.L(q.Shown())}, widgets.Cell{Text: say.L(q.Remark)}, widgets.Cell{Text: v.session.Age(q.Oldest), Quiet: true}
-		}
-		rows = append(rows, widgets.Row{ID: len(v.missing), Cells: cells})
-		v.missing = append(v.missing, ask)
-		remark := ""
-		if cells[3].Text != "" {
-			remark = say.F("%s: %s", q.Name, cells[3].Text)
-		}
-		v.remarks = append(v.remarks, remark)
+	v.list.SetRecords(followsOf(room, system))
+	return v.list.Len() > 0
+}
+
+// sayWhole says under the list the whole of what the row under the cursor means:
+// in the row there is not always room for it.
+func (v *chemistryView) sayWhole() {
+	text := ""
+	if q, ok := v.list.Current(); ok && meaning(q) != "" {
+		text = say.F("%s: %s", q.Name, meaning(q))
 	}
-	v.table.SetRows(rows)
-	if n, ok := v.table.Current(); ok {
-		v.said.SetText(v.remarks[n])
+	v.said.SetText(text)
+}
+
+// meaning is what a quantity means, or why it cannot be told.
+func meaning(q derive.Quantity) string {
+	if q.Err != nil {
+		return why(q.Err)
 	}
-	return len(rows) > 0
+	return say.L(q.Remark)
+}
+
+// missing is the first reading that a quantity lacks.
+func missing(q derive.Quantity) (a chem.Analyte, ok bool) {
+	var m *chem.MissingError
+	if !errors.As(q.Err, &m) {
+		return 0, false
+	}
+	return m.Missing[0], true
 }
 
 // why says in a few words why a quantity cannot be told.

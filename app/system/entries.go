@@ -11,27 +11,23 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
-	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
-// title names the event; a withdrawn one says so.
-func (e event) title() string {
-	if e.withdrawn {
-		return say.F("%s (withdrawn)", e.what)
-	}
-	return e.what
-}
-
 // addNote asks for a dated note on the system.
 func (p *Page) addNote() {
+	if p.loaded == nil {
+		return
+	}
 	text := widgets.NewNoteEntry("", 5)
 	form := widgets.NewForm(widgets.Field{Name: "text", Label: say.L("What you saw"), Input: text})
-	id := p.id
-	forms.Show(p.session, forms.Ask{Title: say.F("Note on %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
-		o := tanks.Observation{System: id, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
-		return func(ctx context.Context, store *storage.Store) error { return store.SaveObservation(ctx, &o) }, forms.Faults(o.Validate(p.session.Clock()))
+	system := p.loaded.system
+	forms.Show(p.session, forms.Ask{Title: say.F("Note on %s", system.Code), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		o := tanks.Observation{System: system.ID, At: p.session.Clock(), Text: strings.TrimSpace(text.Text), Person: p.session.Person}
+		return func(ctx context.Context, store *storage.Store) error {
+			return store.SaveObservation(ctx, &o)
+		}, forms.Faults(o.Validate(p.session.Clock()))
 	}})
 }
 
@@ -40,15 +36,14 @@ func (p *Page) addAddition() {
 	if p.loaded == nil {
 		return
 	}
-	var products []widgets.Option[tanks.ProductID]
-	for _, product := range p.loaded.names.products {
-		if !product.Retired {
-			products = append(products, widgets.Option[tanks.ProductID]{Value: product.ID, Name: product.Name, Detail: say.F("%.4g %s left", product.Stock, product.Unit())})
-		}
+	products := offered(p.loaded.names.products)
+	if len(products) == 0 {
+		p.session.Say(session.Notice{
+			Title: say.L("No product is on the shelf"), Text: say.L("An addition names what was put in. Add the product on the shelf first."),
+			Do: say.L("Shelf"), Then: func() { p.session.Go(session.Route{Place: session.Dosing, Section: session.DosingShelf}) },
+		})
+		return
 	}
-	slices.SortFunc(products, func(a, b widgets.Option[tanks.ProductID]) int {
-		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(a.Value, b.Value))
-	})
 	choice := widgets.NewChoice(products, 0)
 	amount := widgets.NewNumberEntry("")
 	at := widgets.NewDateTimeEntry(time.Time{}, p.session.Zone, p.session.Clock)
@@ -59,79 +54,40 @@ func (p *Page) addAddition() {
 		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: note},
 	)
-	id := p.id
-	forms.Show(p.session, forms.Ask{Title: say.F("Addition to %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
-		a := tanks.Addition{System: id, Product: choice.Value(), At: p.session.Clock(), Note: note.Text, Person: p.session.Person}
-		given, err := amount.Value()
-		if err != nil {
-			return nil, []widgets.Fault{{Field: "amount", Problem: say.Of(err)}}
+	system := p.loaded.system
+	forms.Show(p.session, forms.Ask{Title: say.F("Addition to %s", system.Code), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+		now := p.session.Clock()
+		a := tanks.Addition{System: system.ID, Product: choice.Value(), At: now, Note: strings.TrimSpace(note.Text), Person: p.session.Person}
+		var faults []widgets.Fault
+		var err error
+		if a.Amount, err = amount.Value(); err != nil {
+			faults = append(faults, widgets.Fault{Field: "amount", Problem: say.Of(err)})
 		}
-		a.Amount = given
 		when, err := at.Time()
 		if err != nil {
-			return nil, []widgets.Fault{{Field: "at", Problem: say.Of(err)}}
+			faults = append(faults, widgets.Fault{Field: "at", Problem: say.Of(err)})
 		}
 		if !when.IsZero() {
 			a.At = when
 		}
-		return func(ctx context.Context, store *storage.Store) error { return store.SaveAddition(ctx, &a) }, forms.Faults(a.Validate(p.session.Clock()))
+		if len(faults) == 0 {
+			faults = forms.Faults(a.Validate(now))
+		}
+		return func(ctx context.Context, store *storage.Store) error { return store.SaveAddition(ctx, &a) }, faults
 	}})
 }
 
-// amend lets a reading be corrected or withdrawn with a reason; the first
-// value stays in the record.
-func (p *Page) amend(e event) {
-	if e.kind != "reading" || e.withdrawn {
-		return
-	}
-	value := widgets.NewTextEntry(e.reading.Typed)
-	reason := widgets.NewTextEntry("")
-	withdraw := widgets.NewCheck(say.L("It should not count at all"), nil)
-	form := widgets.NewForm(
-		widgets.Field{Name: "value", Label: say.F("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
-		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},
-		widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The first value stays in the record, with this reason.")},
-	)
-	water := p.loaded.room.Water(p.id)
-	forms.Show(p.session, forms.Ask{Title: say.F("Correct a value of %s", p.code()), Form: form, Read: func() (session.Deed, []widgets.Fault) {
-		why, person := strings.TrimSpace(reason.Text), p.session.Person
-		if why == "" {
-			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("The record needs a reason"), Remedy: say.L("say in a word or two what was wrong")}}
+// offered lists the products in use by name; what is left of each tells apart
+// those of one name.
+func offered(products map[tanks.ProductID]tanks.Product) []widgets.Option[tanks.ProductID] {
+	var out []widgets.Option[tanks.ProductID]
+	for _, p := range products {
+		if !p.Retired {
+			out = append(out, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name, Detail: say.F("%.4g %s left", p.Stock, p.Unit())})
 		}
-		if withdraw.Checked {
-			return func(ctx context.Context, store *storage.Store) error {
-				return store.WithdrawReading(ctx, e.reading.ID, why, person)
-			}, nil
-		}
-		r, fault := retyped(e.reading, value.Text, water)
-		if fault != nil {
-			return nil, []widgets.Fault{*fault}
-		}
-		return func(ctx context.Context, store *storage.Store) error {
-			return store.AmendReading(ctx, r.ID, r, why, person)
-		}, forms.Faults(r.Validate(p.session.Clock()))
-	}})
-}
-
-// retyped is the reading with another value, in the unit it was typed in.
-func retyped(r tanks.Reading, text string, water chem.Water) (tanks.Reading, *widgets.Fault) {
-	q, err := chem.ParseNumber(text)
-	if err != nil {
-		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
 	}
-	info, _ := chem.Lookup(r.Analyte)
-	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
-	if err != nil {
-		return r, &widgets.Fault{Field: "value", Problem: say.Of(err)}
-	}
-	r.Value, r.Typed = v, strings.TrimSpace(text)
-	r.Limit = map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit]
-	return r, nil
-}
-
-func (p *Page) code() string {
-	if p.loaded == nil {
-		return ""
-	}
-	return p.loaded.system.Code
+	slices.SortFunc(out, func(a, b widgets.Option[tanks.ProductID]) int {
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(a.Value, b.Value))
+	})
+	return out
 }

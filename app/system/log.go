@@ -1,28 +1,55 @@
 package system
 
 import (
+	"context"
 	"slices"
 	"strings"
 	"time"
 
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
-	"weirkeeper/app/session"
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
+// eventKind is what sort of entry an event of the log is.
+type eventKind int
+
+const (
+	readingEvent eventKind = iota
+	additionEvent
+	changeEvent
+	noteEvent
+)
+
+// eventKey names an event of the log: entries of different sorts may have the
+// same number.
+type eventKey struct {
+	kind eventKind
+	id   int64
+}
+
 // event is one line of a system's log.
 type event struct {
-	number    int // in the log
+	key       eventKey
 	at        time.Time
-	kind      string // "reading", "addition", "water change", "note"
 	what      string
 	value     string
 	by        string
 	remark    string
 	withdrawn bool
-	reading   tanks.Reading // of a reading, for amending it
+	reading   tanks.Reading // of a reading, for correcting it
+}
+
+// title names the event; a withdrawn one says so.
+func (e event) title() string {
+	if e.withdrawn {
+		return say.F("%s (withdrawn)", e.what)
+	}
+	return e.what
 }
 
 // names are what the log needs to name things.
@@ -32,69 +59,85 @@ type names struct {
 	systems  map[tanks.SystemID]tanks.System
 }
 
-// logOf puts everything that happened to a system in order, newest first.
-func logOf(s *session.Session, readings []tanks.Reading, h state.History, n names) []event {
-	var events []event
+// logger writes the events of a log in a person's way.
+type logger struct {
+	names
+	prefs prefs.Preferences
+}
+
+// read reads what happened to a system between two instants, the newest first;
+// a zero time is the beginning.
+func (l logger) read(ctx context.Context, store *storage.Store, id tanks.SystemID, from, to time.Time) ([]event, error) {
+	readings, err := store.ReadingsOf(ctx, id, from, to)
+	if err != nil {
+		return nil, words.Errorf("reading the log: %w", err)
+	}
+	history, err := state.ReadHistory(ctx, store, id, from, to)
+	if err != nil {
+		return nil, err
+	}
+	return l.events(readings, history), nil
+}
+
+// events puts everything that happened to a system in order, newest first.
+func (l logger) events(readings []tanks.Reading, h state.History) []event {
+	events := make([]event, 0, len(readings)+len(h.Additions)+len(h.WaterChanges)+len(h.Observations))
 	for _, r := range readings {
-		events = append(events, readingEvent(s, r, n))
+		events = append(events, l.reading(r))
 	}
 	for _, a := range h.Additions {
-		events = append(events, additionEvent(s, a, n))
+		events = append(events, l.addition(a))
 	}
 	for _, w := range h.WaterChanges {
-		events = append(events, changeEvent(s, w, n))
+		events = append(events, l.change(w))
 	}
 	for _, o := range h.Observations {
-		events = append(events, event{at: o.At, kind: "note", what: o.Text, by: o.Person, withdrawn: o.Status == tanks.Withdrawn})
+		events = append(events, event{
+			key: eventKey{noteEvent, int64(o.ID)}, at: o.At, what: o.Text, by: o.Person, withdrawn: o.Status == tanks.Withdrawn,
+		})
 	}
 	slices.SortStableFunc(events, func(a, b event) int { return b.at.Compare(a.at) })
-	for n := range events {
-		events[n].number = n
-	}
 	return events
 }
 
-func readingEvent(s *session.Session, r tanks.Reading, n names) event {
+func (l logger) reading(r tanks.Reading) event {
 	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[r.Limit]
 	e := event{
-		at: r.At, kind: "reading", what: say.Of(r.Analyte), by: r.Person, remark: r.Note,
-		value:     sign + s.Value(r.Analyte, r.Value) + " " + string(s.Unit(r.Analyte)),
+		key: eventKey{readingEvent, int64(r.ID)}, at: r.At, what: say.Of(r.Analyte), by: r.Person, remark: r.Note,
+		value:     sign + l.prefs.Value(r.Analyte, r.Value) + " " + string(l.prefs.Unit(r.Analyte)),
 		withdrawn: r.Status == tanks.Withdrawn, reading: r,
 	}
-	if m, ok := n.methods[r.Method]; ok {
+	if m, ok := l.methods[r.Method]; ok {
 		e.what += ", " + m.Name
 	}
 	return e
 }
 
-func additionEvent(s *session.Session, a tanks.Addition, n names) event {
-	p := n.products[a.Product]
-	e := event{
-		at: a.At, kind: "addition", what: p.Name, by: a.Person, remark: a.Note,
-		value: say.F("%.4g %s", a.Amount, p.Unit()), withdrawn: a.Status == tanks.Withdrawn,
+func (l logger) addition(a tanks.Addition) event {
+	p := l.products[a.Product]
+	return event{
+		key: eventKey{additionEvent, int64(a.ID)}, at: a.At, what: p.Name, by: a.Person,
+		remark: strings.TrimSpace(l.effects(a.Changes) + " " + a.Note),
+		value:  say.F("%.4g %s", a.Amount, p.Unit()), withdrawn: a.Status == tanks.Withdrawn,
 	}
-	if effects := effectList(s, a.Changes); effects != "" {
-		e.remark = strings.TrimSpace(effects + " " + e.remark)
-	}
-	return e
 }
 
-// effectList names the changes that matter: those that show in the decimals
-// of the analyte's unit.
-func effectList(s *session.Session, changes []tanks.Delta) string {
+// effects names the changes that matter: those that show in the decimals of the
+// analyte's unit.
+func (l logger) effects(changes []tanks.Delta) string {
 	var parts []string
 	for _, d := range changes {
 		info, ok := chem.Lookup(d.Analyte)
 		if !ok {
 			continue
 		}
-		unit := s.Unit(d.Analyte)
+		unit := l.prefs.Unit(d.Analyte)
 		in, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, unit, chem.Water{})
 		if err != nil {
 			continue
 		}
 		text := say.F("%+.*f", chem.Decimals(d.Analyte, unit), in)
-		if strings.Trim(text, "+-0.") == "" {
+		if strings.Trim(text, "+-0.,") == "" {
 			continue
 		}
 		parts = append(parts, say.F("%s %s %s", info.Name, text, unit))
@@ -102,13 +145,13 @@ func effectList(s *session.Session, changes []tanks.Delta) string {
 	return strings.Join(parts, ", ")
 }
 
-func changeEvent(s *session.Session, w tanks.WaterChange, n names) event {
+func (l logger) change(w tanks.WaterChange) event {
 	e := event{
-		at: w.At, kind: say.L("water change"), what: say.L("Water change"), by: w.Person, remark: w.Note,
-		value: say.F("%s, %.0f %%", s.Volume(w.Litres, 0), w.Share*100), withdrawn: w.Status == tanks.Withdrawn,
+		key: eventKey{changeEvent, int64(w.ID)}, at: w.At, what: say.L("Water change"), by: w.Person, remark: w.Note,
+		value: say.F("%s, %.0f %%", l.prefs.Litres(w.Litres, 0), w.Share*100), withdrawn: w.Status == tanks.Withdrawn,
 	}
-	if from, ok := n.systems[w.From]; ok {
-		e.what += say.F(" from %s", from.Code)
+	if from, ok := l.systems[w.From]; ok {
+		e.what = say.F("Water change from %s", from.Code)
 	}
 	return e
 }

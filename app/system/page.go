@@ -27,56 +27,48 @@ import (
 // Page shows one system.
 type Page struct {
 	widget.BaseWidget
-	session  *session.Session
-	loader   session.Loader
-	id       tanks.SystemID
-	section  session.Section
-	analyte  chem.Analyte
-	loaded   *loaded
-	heading  *widgets.Heading
-	tabs     *widgets.Tabs[session.Section]
-	water    *widgets.Table
-	follows  *chemistryView
-	log      *widgets.List[int, event]
-	logBox   *fyne.Container // the log under its tools
-	analytes []chem.Analyte  // of the water table's rows
-	trend    *trendview.View
-	body     *fyne.Container
-	content  fyne.CanvasObject
+	session *session.Session
+	loader  session.Loader
+	id      tanks.SystemID
+	section session.Section
+	analyte chem.Analyte
+	loaded  *loaded
+	heading *widgets.Heading
+	tabs    *widgets.Tabs[session.Section]
+	water   *waterView
+	follows *chemistryView
+	log     *logView
+	trend   *trendview.View
+	body    *fyne.Container
+	content fyne.CanvasObject
 }
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
 	p := &Page{session: s, section: session.SystemWater, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.System.Sections()), func(s session.Section) { p.section = s; p.lay() })
-	p.water = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Newest"), Width: 100, Align: fyne.TextAlignTrailing}, {Title: say.L("Unit"), Width: 90},
-		{Title: say.L("Verdict"), Weight: 2}, {Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("30 days"), Width: 90, Spare: true}, {Title: say.L("Uptake a day"), Weight: 2, Align: fyne.TextAlignTrailing},
-		{Title: say.L("Age"), Width: 70, Align: fyne.TextAlignTrailing}, {Title: say.L("Method"), Weight: 2, Spare: true},
-	})
-	p.water.OnOpen = func(n int) {
-		p.analyte, p.section = p.analytes[n], session.SystemTrend
-		p.tabs.Select(p.section)
-		p.lay()
-	}
+	p.water = newWaterView(s, p.openTrend, p.noWater)
 	p.follows = newChemistryView(s, p.measure)
-	p.log = widgets.NewList(widgets.ListModel[int, event]{
-		Name: "system.log", Key: func(e event) int { return e.number }, Columns: logColumns(s), Open: func(chosen []event) { p.amend(chosen[0]) }, Empty: emptyLog,
-	}, s.Memory)
-	p.logBox = container.NewBorder(widgets.NewBar(p.log.Tools()...), nil, nil, nil, p.log.Object())
+	p.log = newLogView(s, p.amend)
 	p.trend = trendview.New(s)
-	buttons := widgets.NewBar(
-		widgets.NewSecondary(say.L("Back to Room"), func() { s.Go(session.Route{Place: session.Room}) }).With(look.IconBack),
-		widgets.NewSecondary(say.L("Type values"), p.typeValues).With(look.IconTestSheet),
-		widgets.NewSecondary(say.L("Plan a dose"), func() { s.Go(session.Route{Place: session.Dosing, Section: session.DosingPlan, System: p.id}) }).With(look.IconDosing),
-		widgets.NewSecondary(say.L("Record an addition"), p.addAddition).With(look.IconDosing),
-		widgets.NewSecondary(say.L("Record a water change"), func() { s.Go(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: p.id}) }).With(look.IconWave),
-		widgets.NewSecondary(say.L("Write a note"), p.addNote).With(look.IconNote),
-		widgets.NewSecondary(say.L("Handover"), func() { s.Go(session.Route{Place: session.Handover, System: p.id}) }).With(look.IconHandover),
-	)
-	p.content = container.NewBorder(container.NewVBox(p.heading, buttons, p.tabs), nil, nil, nil, p.body)
+	p.content = container.NewBorder(container.NewVBox(p.heading, p.buttons(), p.tabs), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
+}
+
+func (p *Page) buttons() fyne.CanvasObject {
+	to := func(place session.Place, section session.Section) func() {
+		return func() { p.session.Go(session.Route{Place: place, Section: section, System: p.id}) }
+	}
+	return widgets.NewBar(
+		widgets.NewSecondary(say.L("Back to Room"), func() { p.session.Go(session.Route{Place: session.Room}) }).With(look.IconBack),
+		widgets.NewSecondary(say.L("Type values"), p.typeValues).With(look.IconTestSheet),
+		widgets.NewSecondary(say.L("Plan a dose"), to(session.Dosing, session.DosingPlan)).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Record an addition"), p.addAddition).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Record a water change"), to(session.Dosing, session.DosingChanges)).With(look.IconWave),
+		widgets.NewSecondary(say.L("Write a note"), p.addNote).With(look.IconNote),
+		widgets.NewSecondary(say.L("Handover"), to(session.Handover, session.NoSection)).With(look.IconHandover),
+	)
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -99,24 +91,26 @@ func (p *Page) Visit(r session.Route) {
 
 // FirstFocus puts the keyboard on the list that is open.
 func (p *Page) FirstFocus() fyne.Focusable {
+	if p.loaded == nil {
+		return nil
+	}
 	switch p.section {
 	case session.SystemWater:
-		return widgets.IfShown(p.body, p.water, p.water)
+		return p.water.list.Focus()
 	case session.SystemChemistry:
-		return widgets.IfShown(p.body, p.follows.content, p.follows.table)
+		return widgets.IfShown(p.body, p.follows.content, p.follows.list.Focus())
 	case session.SystemLog:
-		return p.log.Focus()
+		return p.log.list.Focus()
 	}
 	return nil
 }
 
-// loaded is what the page shows of the ledger.
+// loaded is what the page shows of the ledger beside the log.
 type loaded struct {
 	room     *board.Estimated
 	system   tanks.System
 	names    names
-	readings []tanks.Reading
-	history  state.History
+	readings []tanks.Reading // of the span of the small lines
 }
 
 // Reload reads the system anew.
@@ -140,11 +134,8 @@ func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now tim
 	if l.system, ok = room.System(id); !ok {
 		return nil, words.Errorf("the system is not in use any more; choose another one in Room")
 	}
-	if l.readings, err = store.ReadingsOf(ctx, id, time.Time{}, now); err != nil {
-		return nil, words.Errorf("reading the log: %w", err)
-	}
-	if l.history, err = state.ReadHistory(ctx, store, id, time.Time{}, now); err != nil {
-		return nil, err
+	if l.readings, err = store.ReadingsOf(ctx, id, now.Add(-courseSpan), now); err != nil {
+		return nil, words.Errorf("reading the last values: %w", err)
 	}
 	products, err := store.Products(ctx)
 	if err != nil {
@@ -180,10 +171,11 @@ func (p *Page) lay() {
 	case session.SystemChemistry:
 		shown = p.chemistryOrEmpty()
 	case session.SystemLog:
-		p.log.SetRecords(logOf(p.session, p.loaded.readings, p.loaded.history, p.loaded.names))
-		shown = p.logBox
+		p.log.show(p.id, p.loaded.names)
+		shown = p.log.content
 	default:
-		shown = p.waterOrEmpty()
+		p.water.list.SetRecords(waterRows(p.session, p.loaded.room, p.loaded.system, p.loaded.readings))
+		shown = p.water.content
 	}
 	p.body.Objects = []fyne.CanvasObject{shown}
 	p.body.Refresh()
@@ -202,48 +194,31 @@ func about(in *session.Session, s tanks.System) string {
 	return say.F("%s, net volume %s %s", text, in.VolumeUnit().VolumeWithin(v.Litres, v.Uncertainty), v.How)
 }
 
-func (p *Page) waterOrEmpty() fyne.CanvasObject {
-	p.analytes = nil
-	var rows []widgets.Row
-	for _, r := range waterRows(p.session, p.loaded.room, p.loaded.system, p.loaded.readings) {
-		rows = append(rows, widgets.Row{ID: len(p.analytes), Cells: r.cells()})
-		p.analytes = append(p.analytes, r.analyte)
-	}
-	p.water.SetRows(rows)
-	if len(rows) == 0 {
-		return widgets.NewEmpty(say.L("Nothing is known of this water yet"), say.L("Type its first values, or give it a profile that says what to test."),
-			widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
-	}
-	return p.water
+func (p *Page) noWater() fyne.CanvasObject {
+	return widgets.NewEmpty(say.L("Nothing is known of this water yet"),
+		say.L("Type its first values, or give it a profile that says what to test."),
+		widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
 }
 
 func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 	if !p.follows.show(p.loaded.room, p.loaded.system) {
-		return widgets.NewEmpty(say.L("Nothing to follow from yet"), say.L("From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more."),
+		return widgets.NewEmpty(say.L("Nothing to follow from yet"),
+			say.L("From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more."),
 			widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
 	}
 	return p.follows.content
 }
 
+// openTrend shows the course of one analyte.
+func (p *Page) openTrend(a chem.Analyte) {
+	p.analyte, p.section = a, session.SystemTrend
+	p.tabs.Select(p.section)
+	p.lay()
+}
+
 // measure opens the test sheet for one analyte of the system.
 func (p *Page) measure(a chem.Analyte) {
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: p.id, Analyte: a}}})
-}
-
-func logColumns(s *session.Session) []widgets.ListColumn[event] {
-	return []widgets.ListColumn[event]{
-		{ID: "when", Column: widgets.Column{Title: say.L("When"), Width: 150}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: say.Moment(e.at.In(s.Zone)), By: e.at} }},
-		{ID: "what", Column: widgets.Column{Title: say.L("What"), Weight: 3}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.title(), Quiet: e.withdrawn} }},
-		{ID: "value", Column: widgets.Column{Title: say.L("Value"), Width: 140, Align: fyne.TextAlignTrailing}, Cell: func(e event) widgets.Cell {
-			return widgets.Cell{Text: e.value, Quiet: e.withdrawn}
-		}},
-		{ID: "by", Column: widgets.Column{Title: say.L("By"), Width: 60}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.by} }},
-		{ID: "remark", Column: widgets.Column{Title: say.L("Remark"), Weight: 3, Spare: true}, Cell: func(e event) widgets.Cell { return widgets.Cell{Text: e.remark, Quiet: true} }},
-	}
-}
-
-func emptyLog() fyne.CanvasObject {
-	return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
 }
 
 // showTrend gives the chart its request: the chosen analyte, else the

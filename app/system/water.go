@@ -1,6 +1,7 @@
 package system
 
 import (
+	"math"
 	"time"
 
 	"weirkeeper/app/say"
@@ -85,20 +86,34 @@ func uptake(s *session.Session, room *board.Estimated, k tanks.Cell) string {
 	}
 	info, _ := chem.Lookup(k.Analyte)
 	unit := s.Unit(k.Analyte)
-	e, _ := room.Estimate(k)
-	show := func(v float64) string {
-		in, err := chem.ConvertDelta(k.Analyte, e.Value, v, info.Unit, unit, room.Water(k.System))
-		if err != nil {
-			return "?"
-		}
-		return say.Number(in, chem.Decimals(k.Analyte, unit)+1)
+	level, _ := room.Estimate(k)
+	perDay, err := chem.ConvertDelta(k.Analyte, level.Value, used.PerDay, info.Unit, unit, room.Water(k.System))
+	half, err2 := chem.ConvertDelta(k.Analyte, level.Value, used.Half(0.95), info.Unit, unit, room.Water(k.System))
+	if err != nil || err2 != nil {
+		return "?"
 	}
-	return show(used.PerDay) + " ± " + show(used.Half(0.95))
+	decimals := deserved(half, chem.Decimals(k.Analyte, unit)+2)
+	return say.Number(perDay, decimals) + " ± " + say.Number(half, decimals)
+}
+
+// deserved is how many decimals a number known to ± half deserves: those of the
+// first digit of half, of the second where the first is 1 or 2, never more than
+// most (GUM, JCGM 100:2008, 7.2.6: one or two digits of an uncertainty).
+func deserved(half float64, most int) int {
+	if half = math.Abs(half); !(half > 0) {
+		return most
+	}
+	decimals := -int(math.Floor(math.Log10(half)))
+	if half*math.Pow10(decimals) < 3 {
+		decimals++
+	}
+	return min(max(decimals, 0), most)
 }
 
 func (r waterRow) cells() []widgets.Cell {
 	if !r.tested {
-		return []widgets.Cell{{Text: say.Of(r.analyte)}, {Text: say.L("not tested"), Quiet: true}, {Text: r.unit, Quiet: true}, {}, {}, {}, {}, {}, {}}
+		said := []widgets.Cell{{Text: say.Of(r.analyte)}, {Text: say.L("not tested"), Quiet: true}, {Text: r.unit, Quiet: true}}
+		return append(said, make([]widgets.Cell, 6)...)
 	}
 	verdict := widgets.Cell{}
 	if r.verdict.Word != tanks.NoVerdict {
