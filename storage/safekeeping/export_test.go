@@ -9,8 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
 	"weirkeeper/storage/safekeeping"
@@ -132,30 +130,6 @@ func TestHostileText(t *testing.T) {
 	if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
 		t.Errorf("came back\n%s, want\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
-}
-
-// Any text comes back from its cell.
-func TestTextLaw(t *testing.T) {
-	store, f := storagetest.Room(t)
-	path := store.Path()
-	o := tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: "x"}
-	must(t, store.SaveObservation(t.Context(), &o))
-	must(t, store.Close())
-	rapid.Check(t, func(r *rapid.T) {
-		text := rapid.StringN(1, 20, -1).Draw(r, "text")
-		execute(t, path, "UPDATE observations SET text = '"+strings.ReplaceAll(strings.ReplaceAll(text, "'", "''"), "\x00", "")+" '")
-		s, err := storage.Open(t.Context(), path, storagetest.Clock)
-		must(t, err)
-		folder, err := os.MkdirTemp(t.TempDir(), "out")
-		must(t, err)
-		must(t, safekeeping.ExportAll(t.Context(), s, folder, storagetest.Now, nil))
-		must(t, s.Close())
-		again := folder + ".ledger"
-		must(t, safekeeping.ImportAll(t.Context(), folder, again, nil))
-		if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
-			r.Fatalf("%q came back otherwise", text)
-		}
-	})
 }
 
 func TestBadExports(t *testing.T) {

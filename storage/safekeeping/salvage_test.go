@@ -14,6 +14,7 @@ import (
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 )
 
@@ -23,7 +24,7 @@ func bigRoom(t *testing.T) (path string, all map[tanks.ReadingID]tanks.Reading) 
 	t.Helper()
 	s, f := storagetest.Room(t)
 	var readings []tanks.Reading
-	for n := range 30_000 {
+	for n := range 12_000 {
 		readings = append(readings, tanks.Reading{
 			System: f.Systems[n%2].ID, Analyte: []chem.Analyte{chem.Calcium, chem.Magnesium}[n/2%2], At: f.Now.Add(-time.Duration(n) * time.Minute),
 			Value: 1000 + float64(n%100), Typed: fmt.Sprint(n), Note: fmt.Sprintf("note %d, to take some room", n),
@@ -52,7 +53,8 @@ func TestSalvage(t *testing.T) {
 	good := read(t, path)
 	const page = 4096
 	rng := rand.New(rand.NewPCG(3, 4))
-	for round := range 6 {
+	rounds := max(2, 6*faults.Rounds())
+	for round := range rounds {
 		data := append([]byte(nil), good...)
 		const destroyed = 5
 		for range destroyed {

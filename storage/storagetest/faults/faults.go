@@ -4,6 +4,7 @@
 package faults
 
 import (
+	"flag"
 	"os"
 	"os/exec"
 	"strconv"
@@ -17,11 +18,23 @@ const (
 )
 
 // Main runs the tests, or one of the jobs when this test program was started as a
-// child for it.
+// child for it. Laws are tried few times, from a seed that stays the same; in a
+// soak often, and from another seed each time.
 func Main(m *testing.M, jobs map[string]func(path string)) {
 	if job, ok := jobs[os.Getenv(jobName)]; ok {
 		job(os.Getenv(jobPath))
 		return
+	}
+	laws := map[string]string{"rapid.checks": "30", "rapid.seed": "20260310"}
+	if n := Rounds(); n > 0 {
+		laws = map[string]string{"rapid.checks": strconv.Itoa(200 * n)}
+	}
+	for name, value := range laws {
+		if flag.Lookup(name) != nil { // not every test program has laws
+			if err := flag.Set(name, value); err != nil {
+				panic(err)
+			}
+		}
 	}
 	os.Exit(m.Run())
 }

@@ -1,0 +1,53 @@
+package safekeeping
+
+import (
+	"bytes"
+	"encoding/csv"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"weirkeeper/storage/ledgerfile"
+)
+
+// Any value comes back from its cell as it was, through the file.
+func TestCellLaw(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		nullable := rapid.Bool().Draw(r, "nullable")
+		cases := []struct {
+			kind  string
+			value any
+		}{
+			{"TEXT", rapid.OneOf(rapid.String(), rapid.StringOfN(rapid.SampledFrom([]rune("'=+-@\t\r\n\x00\"json:,;0a")), 0, 12, -1)).Draw(r, "text")},
+			{"INTEGER", rapid.Int64().Draw(r, "integer")},
+			{"REAL", rapid.Float64().Draw(r, "real")},
+			{"BLOB", rapid.SliceOfN(rapid.Byte(), 1, 20).Draw(r, "blob")},
+		}
+		var file bytes.Buffer
+		w := csv.NewWriter(&file)
+		var line []string
+		for _, c := range cases {
+			line = append(line, writeCell(ledgerfile.Column{Kind: c.kind, Nullable: nullable}, c.value))
+		}
+		if err := w.Write(line); err != nil {
+			r.Fatal(err)
+		}
+		w.Flush()
+		cells, err := csv.NewReader(&file).Read()
+		if err != nil {
+			r.Fatal(err)
+		}
+		for i, c := range cases {
+			got, err := readCell(ledgerfile.Column{Kind: c.kind, Nullable: nullable}, cells[i])
+			if blob, ok := got.([]byte); ok {
+				if want, ok := c.value.([]byte); !ok || !bytes.Equal(blob, want) {
+					r.Fatalf("%v came back as %v from %q", c.value, got, cells[i])
+				}
+				continue
+			}
+			if err != nil || got != c.value {
+				r.Fatalf("%s %#v came back as %#v from %q, %v", c.kind, c.value, got, cells[i], err)
+			}
+		}
+	})
+}
