@@ -83,7 +83,7 @@ type report struct {
 	close func()
 }
 
-var gridSize = fyne.NewSize(560, 380)
+var gridSize = fyne.NewSize(440, 380)
 
 func newReport(p *Page, sheet *resultSheet) *report {
 	r := &report{page: p, sheet: sheet, grid: widgets.NewGrid(sheet), by: widgets.NewChoice[tanks.MethodID](nil, 0)}
@@ -139,8 +139,12 @@ func (r *report) addMethod() {
 
 func (r *report) show() {
 	s := r.sheet.sample
+	title := say.F("Results of %s", s.Code)
+	if s.Lab != "" {
+		title = say.F("%s, by %s", title, s.Lab)
+	}
 	r.close = forms.Show(r.page.session, forms.Ask{
-		Title: say.F("Results of %s", s.Code), Form: r.form, Focus: r.grid, Size: fyne.NewSize(gridSize.Width+120, 0), Read: r.read,
+		Title: title, Form: r.form, Focus: r.grid, Size: fyne.NewSize(gridSize.Width+120, 0), Read: r.read,
 		Saved: func() {
 			r.page.session.Say(session.Notice{Title: say.L("Saved"), Do: say.L("Take them back"), Then: r.page.session.Undo,
 				Text: say.N(r.saved, "%d results of %s are in the ledger, dated when the sample was drawn.", s.Code)})

@@ -54,13 +54,13 @@ func (r *resultSheet) ColumnHead(int) (title, subtitle string) {
 	return say.L("Result"), say.L("as on the report")
 }
 
-// RowHead implements widgets.GridModel: the analyte and how it is measured.
+// RowHead implements widgets.GridModel: the analyte and the unit of the report.
 func (r *resultSheet) RowHead(row int) (bold, text string) {
 	one := r.results[row]
 	if one.method.ID == 0 {
 		return say.Of(one.analyte), say.L("method not known")
 	}
-	return say.Of(one.analyte), string(one.method.Unit) + ", " + one.method.Name
+	return say.Of(one.analyte), string(one.method.Unit)
 }
 
 // Cell implements widgets.GridModel.

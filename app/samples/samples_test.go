@@ -193,7 +193,7 @@ func TestTheLaboratoryDecidesTheMethods(t *testing.T) {
 	s := open(t, store, f.Now, session.Route{})
 	choose(s, 0)
 	s.Press("Type the results")
-	if seen := s.Seen(); !strings.Contains(seen, "mg/L, Southern") || !strings.Contains(seen, "method not known") {
+	if seen := s.Seen(); !strings.Contains(seen, "\nSouthern\n") || !strings.Contains(seen, "method not known") {
 		t.Fatalf("the form shows %q", seen)
 	}
 	s.Type("412")

@@ -36,7 +36,7 @@ func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistry
 	}, s.Memory)
 	note := widgets.NewSmall(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). " +
 		"Readings of different days describe different water: mind the oldest."))
-	v.content = container.NewBorder(widgets.NewBar(v.list.Tools()...), container.NewVBox(v.said, note), nil, nil, v.list.Object())
+	v.content = container.NewBorder(nil, container.NewVBox(v.said, note), nil, nil, v.list.Object())
 	return v
 }
 
@@ -57,10 +57,10 @@ func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] 
 		column("unit", widgets.Column{Title: say.L("Unit"), Width: 90}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: q.Unit, Quiet: true}
 		}),
-		column("meaning", widgets.Column{Title: say.L("What it means"), Weight: 3}, func(q derive.Quantity) widgets.Cell {
+		column("meaning", widgets.Column{Title: say.L("What it means"), Weight: 3, Min: 320}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: meaning(q), Quiet: q.Err != nil}
 		}),
-		column("from", widgets.Column{Title: say.L("From"), Weight: 2}, func(q derive.Quantity) widgets.Cell {
+		column("from", widgets.Column{Title: say.L("From"), Weight: 2, Min: 200, Spare: true}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: symbols(q.From), Quiet: true}
 		}),
 		column("oldest", widgets.Column{Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing}, func(q derive.Quantity) widgets.Cell {
@@ -82,12 +82,17 @@ func (v *chemistryView) show(room *board.Estimated, system tanks.System) bool {
 	return v.list.Len() > 0
 }
 
-// sayWhole says under the list the whole of what the row under the cursor means:
-// in the row there is not always room for it.
+// sayWhole says under the list the whole of the row under the cursor: in the row
+// there is not always room for it.
 func (v *chemistryView) sayWhole() {
-	text := ""
-	if q, ok := v.list.Current(); ok && meaning(q) != "" {
-		text = say.F("%s: %s", q.Name, meaning(q))
+	q, ok := v.list.Current()
+	if !ok {
+		v.said.SetText("")
+		return
+	}
+	text := say.F("%s, from %s", q.Name, symbols(q.From))
+	if m := meaning(q); m != "" {
+		text = say.F("%s: %s", text, m)
 	}
 	v.said.SetText(text)
 }

@@ -20,7 +20,6 @@ type logView struct {
 	loader  session.Loader
 	of      tanks.SystemID // whose log the list holds
 	list    *widgets.List[eventKey, event]
-	content fyne.CanvasObject
 }
 
 func newLogView(s *session.Session, amend func(event)) *logView {
@@ -29,7 +28,6 @@ func newLogView(s *session.Session, amend func(event)) *logView {
 		Name: "system.log", Key: func(e event) eventKey { return e.key }, Columns: logColumns(s),
 		Open: func(chosen []event) { amend(chosen[0]) }, Empty: v.empty,
 	}, s.Memory)
-	v.content = container.NewBorder(widgets.NewBar(v.list.Tools()...), nil, nil, nil, v.list.Object())
 	return v
 }
 

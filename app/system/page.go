@@ -35,10 +35,12 @@ type Page struct {
 	loaded  *loaded
 	heading *widgets.Heading
 	tabs    *widgets.Tabs[session.Section]
-	water   *waterView
+	water   *widgets.List[chem.Analyte, waterRow]
 	follows *chemistryView
 	log     *logView
 	trend   *trendview.View
+	tools   map[session.Section]fyne.CanvasObject // filter and columns of the sections' lists
+	beside  *fyne.Container                       // the tools of the open section, beside the tabs
 	body    *fyne.Container
 	content fyne.CanvasObject
 }
@@ -47,11 +49,17 @@ type Page struct {
 func New(s *session.Session) *Page {
 	p := &Page{session: s, section: session.SystemWater, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.System.Sections()), func(s session.Section) { p.section = s; p.lay() })
-	p.water = newWaterView(s, p.openTrend, p.noWater)
+	p.water = newWaterList(s, p.openTrend, p.noWater)
 	p.follows = newChemistryView(s, p.measure)
 	p.log = newLogView(s, p.amend)
 	p.trend = trendview.New(s)
-	p.content = container.NewBorder(container.NewVBox(p.heading, p.buttons(), p.tabs), nil, nil, nil, p.body)
+	p.tools = map[session.Section]fyne.CanvasObject{
+		session.SystemWater: container.NewHBox(p.water.Tools()...), session.SystemChemistry: container.NewHBox(p.follows.list.Tools()...),
+		session.SystemLog: container.NewHBox(p.log.list.Tools()...),
+	}
+	p.beside = container.NewStack()
+	sections := container.NewBorder(nil, nil, nil, p.beside, p.tabs)
+	p.content = container.NewBorder(container.NewVBox(p.heading, p.buttons(), sections), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -96,7 +104,7 @@ func (p *Page) FirstFocus() fyne.Focusable {
 	}
 	switch p.section {
 	case session.SystemWater:
-		return p.water.list.Focus()
+		return p.water.Focus()
 	case session.SystemChemistry:
 		return widgets.IfShown(p.body, p.follows.content, p.follows.list.Focus())
 	case session.SystemLog:
@@ -163,21 +171,25 @@ func (p *Page) lay() {
 	}
 	p.heading.SetTitle(p.loaded.system.Label())
 	p.heading.SetSubtitle(about(p.session, p.loaded.system))
-	var shown fyne.CanvasObject
+	var shown, tools fyne.CanvasObject
 	switch p.section {
 	case session.SystemTrend:
 		p.showTrend()
 		shown = p.trend
 	case session.SystemChemistry:
-		shown = p.chemistryOrEmpty()
+		shown, tools = p.chemistryOrEmpty(), p.tools[session.SystemChemistry]
 	case session.SystemLog:
 		p.log.show(p.id, p.loaded.names)
-		shown = p.log.content
+		shown, tools = p.log.list.Object(), p.tools[session.SystemLog]
 	default:
-		p.water.list.SetRecords(waterRows(p.session, p.loaded.room, p.loaded.system, p.loaded.readings))
-		shown = p.water.content
+		p.water.SetRecords(waterRows(p.session, p.loaded.room, p.loaded.system, p.loaded.readings))
+		shown, tools = p.water.Object(), p.tools[session.SystemWater]
 	}
-	p.body.Objects = []fyne.CanvasObject{shown}
+	p.body.Objects, p.beside.Objects = []fyne.CanvasObject{shown}, nil
+	if tools != nil {
+		p.beside.Objects = []fyne.CanvasObject{tools}
+	}
+	p.beside.Refresh()
 	p.body.Refresh()
 }
 

@@ -86,14 +86,14 @@ func uptake(s *session.Session, room *board.Estimated, k tanks.Cell) string {
 	}
 	info, _ := chem.Lookup(k.Analyte)
 	unit := s.Unit(k.Analyte)
-	level, _ := room.Estimate(k)
-	perDay, err := chem.ConvertDelta(k.Analyte, level.Value, used.PerDay, info.Unit, unit, room.Water(k.System))
-	half, err2 := chem.ConvertDelta(k.Analyte, level.Value, used.Half(0.95), info.Unit, unit, room.Water(k.System))
+	e, _ := room.Estimate(k)
+	daily, err := chem.ConvertDelta(k.Analyte, e.Value, used.PerDay, info.Unit, unit, room.Water(k.System))
+	half, err2 := chem.ConvertDelta(k.Analyte, e.Value, used.Half(0.95), info.Unit, unit, room.Water(k.System))
 	if err != nil || err2 != nil {
 		return "?"
 	}
 	decimals := deserved(half, chem.Decimals(k.Analyte, unit)+2)
-	return say.Number(perDay, decimals) + " ± " + say.Number(half, decimals)
+	return say.Number(daily, decimals) + " ± " + say.Number(half, decimals)
 }
 
 // deserved is how many decimals a number known to ± half deserves: those of the

@@ -2,7 +2,6 @@ package system
 
 import (
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -10,14 +9,9 @@ import (
 	"weirkeeper/chem"
 )
 
-// waterView lists the analytes of a system.
-type waterView struct {
-	list    *widgets.List[chem.Analyte, waterRow]
-	content fyne.CanvasObject
-}
-
-// newWaterView returns the list; open is given the analyte that is chosen.
-func newWaterView(s *session.Session, open func(chem.Analyte), empty func() fyne.CanvasObject) *waterView {
+// newWaterList lists the analytes of a system; open is given the one that is
+// chosen.
+func newWaterList(s *session.Session, open func(chem.Analyte), empty func() fyne.CanvasObject) *widgets.List[chem.Analyte, waterRow] {
 	columns := []struct {
 		id widgets.ColumnID
 		widgets.Column
@@ -41,7 +35,5 @@ func newWaterView(s *session.Session, open func(chem.Analyte), empty func() fyne
 			ID: c.id, Column: c.Column, Cell: func(r waterRow) widgets.Cell { return r.cells()[n] },
 		})
 	}
-	v := &waterView{list: widgets.NewList(model, s.Memory)}
-	v.content = container.NewBorder(widgets.NewBar(v.list.Tools()...), nil, nil, nil, v.list.Object())
-	return v
+	return widgets.NewList(model, s.Memory)
 }

@@ -43,7 +43,7 @@ func TestSaveOfTheLastRowAndColumn(t *testing.T) {
 				t.Errorf("in the ledger %q, said %+v", typed(t, store), r.LastSaid())
 			}
 			r.visit() // the schedule, which is smaller
-			r.Keys(fyne.KeyReturn)
+			r.Keys(fyne.KeyHome)
 			r.Type("25")
 			r.save()
 			if len(typed(t, store)) != 2 {
@@ -202,7 +202,7 @@ func TestSurpriseLooksIntoTheFit(t *testing.T) {
 	if seen := r.Seen(); strings.Contains(seen, "surprise") {
 		t.Errorf("what the fit lets expect is asked about: %q", seen)
 	}
-	r.Keys(fyne.KeyUp)
+	r.Focus(r.grid())
 	r.enter("470")
 	if seen := r.Seen(); !strings.Contains(seen, "F1 calcium 470 mg/L is a surprise") || !strings.Contains(seen, "Expected 40") {
 		t.Errorf("a value far off the fit is not asked about: %q", seen)
