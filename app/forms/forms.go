@@ -21,7 +21,8 @@ type Ask struct {
 	Content fyne.CanvasObject
 	// Focus has the keyboard first; nil: the form's first field.
 	Focus fyne.Focusable
-	// Size of the content; zero: 480 wide, as high as the form.
+	// Size of the content; a width of zero is 480. With a height the form scrolls
+	// where the window has no room for all of it.
 	Size fyne.Size
 	// Read takes what was typed: the deed that saves it, or what is wrong with it.
 	Read func() (session.Deed, []widgets.Fault)
@@ -48,7 +49,7 @@ func Show(s *session.Session, a Ask) (closeForm func()) {
 		content = a.Form
 		if a.Size.Height > 0 {
 			scroll := widgets.NewScrolled(a.Form)
-			scroll.SetMinSize(a.Size)
+			scroll.SetMinSize(fyne.NewSize(a.Size.Width, heightOf(a.Form, width, s.Window.Canvas().Size().Height)))
 			content = scroll
 		}
 	}
@@ -87,6 +88,16 @@ func Show(s *session.Session, a Ask) (closeForm func()) {
 		return false
 	}})
 	return closeForm
+}
+
+// windowShare is the part of the window's height that a form takes at the most;
+// the rest is for the dialog's title and buttons, and for seeing what is behind.
+const windowShare = 0.74
+
+// heightOf is how high a form is at its width, so far as the window has room.
+func heightOf(form *widgets.Form, width, window float32) float32 {
+	form.Resize(fyne.NewSize(width, form.MinSize().Height)) // paragraphs know their height only at a width
+	return min(form.MinSize().Height, window*windowShare)
 }
 
 func (a Ask) saved(s *session.Session) {

@@ -129,3 +129,20 @@ func TestDroppedForm(t *testing.T) {
 		})
 	}
 }
+
+// A form that scrolls is as high as it is, so far as the window has room.
+func TestFormTakesTheRoomThereIs(t *testing.T) {
+	for fields, want := range map[int]struct{ least, most float32 }{3: {90, 130}, 60: {600, 667}} { // of 900
+		store, fixture := storagetest.Room(t)
+		s := screentest.Open(t, store, fixture.Now, func(*session.Session) screentest.Page { return blank{container.NewStack()} })
+		var all []widgets.Field
+		for range fields {
+			all = append(all, widgets.Field{Label: "Name", Input: widgets.NewTextEntry("")})
+		}
+		forms.Show(s.Session, forms.Ask{Title: "Add a rack", Form: widgets.NewForm(all...), Size: fyne.NewSize(500, 300), Read: func() (session.Deed, []widgets.Fault) { return nil, nil }})
+		scroll := apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Scrolled) bool { return true })
+		if got := scroll.MinSize().Height; got < want.least || got > want.most {
+			t.Errorf("%d fields are %g high", fields, got)
+		}
+	}
+}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -34,21 +36,24 @@ type importView struct {
 	choose  *widgets.Button
 	accept  *widgets.Button
 	said    *widgets.Heading
+	about   *widgets.Paragraph
 	table   *widgets.Table
+	detail  *widgets.Paragraph // the row under the cursor, whole
 	body    *fyne.Container
-	content fyne.CanvasObject
+	content *fyne.Container
 	work    session.Work       // under way, nil: none
 	cancel  context.CancelFunc // of it
 	writing bool               // the good lines are being taken
 }
 
 func newImportView(s *session.Session) *importView {
-	v := &importView{session: s, loaded: &loaded{}, said: widgets.NewHeading(say.L("Import readings"), ""), body: container.NewStack()}
+	v := &importView{session: s, loaded: &loaded{}, said: widgets.NewHeading(say.L("Import readings"), ""), about: widgets.NewWrapped(say.L(importHelp)), detail: widgets.NewWrapped(""), body: container.NewStack()}
 	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
 	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("Column"), Width: 90}, {Title: say.L("What"), Weight: 3}, {Title: say.L("What to do"), Weight: 2}})
-	v.content = container.NewBorder(container.NewVBox(v.said, widgets.NewWrapped(say.L(importHelp)), widgets.NewBar(v.choose, v.accept)), nil, nil, nil, v.body)
+	v.table.OnCurrent = v.showWhole
+	v.content = container.NewBorder(container.NewVBox(v.said, v.about, widgets.NewBar(v.choose, v.accept)), nil, nil, nil, v.body)
 	return v
 }
 
@@ -160,6 +165,7 @@ func (v *importView) lay() {
 		v.said.SetSubtitle(say.L("Readings from a spreadsheet or another record"))
 		v.accept.SetText(say.L("Accept"))
 		v.accept.Disable()
+		v.about.Show()
 		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No file chosen"), say.L("Choose a file; you say what its columns hold, every line is checked, and you decide then."))}
 		v.body.Refresh()
 		return
@@ -171,9 +177,26 @@ func (v *importView) lay() {
 	if v.writing {
 		v.accept.Disable()
 	}
+	v.about.Hide()
 	v.table.SetRows(v.rows())
-	v.body.Objects = []fyne.CanvasObject{widgets.NewSides(v.columns.object(), v.table, 0.42)}
-	v.body.Refresh()
+	if n, ok := v.table.Current(); ok {
+		v.showWhole(n)
+	}
+	v.body.Objects = []fyne.CanvasObject{widgets.NewSides(v.columns.object(), container.NewBorder(nil, v.detail, nil, nil, v.table), 0.42)}
+	v.content.Refresh()
+}
+
+// showWhole writes out the row under the cursor, which the table may cut.
+func (v *importView) showWhole(n int) {
+	var parts []string
+	for _, row := range v.table.Rows() {
+		if row.ID == n && !row.Group {
+			for _, c := range row.Cells[2:] {
+				parts = append(parts, c.Text)
+			}
+		}
+	}
+	v.detail.SetText(strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ": "))
 }
 
 func (v *importView) rows() []widgets.Row {

@@ -48,6 +48,10 @@ func TestImportOneReading(t *testing.T) {
 			t.Errorf("%q is not shown:\n%s", want, s.Seen())
 		}
 	}
+	// The row under the cursor is written out, since the table may cut it.
+	if got, want := s.page.imports.detail.Text(), `No system has the code "F9": use one of F1, F2, or add the system in Setup first`; got != want {
+		t.Errorf("written out is %q", got)
+	}
 	if n := len(s.readings(fixture.Systems[0].ID)); n > 0 {
 		t.Fatalf("before it is accepted the ledger has %d", n)
 	}

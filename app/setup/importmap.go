@@ -42,8 +42,20 @@ type mapView struct {
 	zone    *widgets.Choice[string] // empty: the room's
 	form    *widgets.Form
 	table   *widgets.Table
+	columns *fyne.Container // holds the table, as high as it is
 	content fyne.CanvasObject
 }
+
+// asHigh gives a table the height of all its rows.
+type asHigh struct{ table *widgets.Table }
+
+// MinSize implements fyne.Layout.
+func (l *asHigh) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(l.table.MinSize().Width, float32(len(l.table.Rows())+2)*look.RowHeight())
+}
+
+// Layout implements fyne.Layout.
+func (l *asHigh) Layout(objects []fyne.CanvasObject, size fyne.Size) { objects[0].Resize(size) }
 
 // What the choices say.
 var (
@@ -84,7 +96,8 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}})
 	v.table.OnOpen = v.editColumn
 	buttons := widgets.NewBar(widgets.NewSecondary(say.L("Change the column"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Save this map"), v.askSave).With(look.IconSave), widgets.NewSecondary(say.L("Delete the map"), v.drop).With(look.IconClear))
-	v.content = container.NewBorder(v.form, buttons, nil, nil, v.table)
+	v.columns = container.New(&asHigh{v.table}, v.table)
+	v.content = widgets.NewScrolled(container.NewVBox(v.form, v.columns, buttons))
 	return v
 }
 
@@ -216,6 +229,8 @@ func (v *mapView) fill() {
 		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{{Text: h}, {Text: v.firstValue(i), Quiet: true}, v.holds(h)}})
 	}
 	v.table.SetRows(rows)
+	v.columns.Refresh()
+	v.content.Refresh()
 }
 
 func (v *mapView) firstValue(column int) string {

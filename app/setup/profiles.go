@@ -50,7 +50,7 @@ func (t target) compare(other target) int {
 // owned is a target as the list shows it.
 type owned struct {
 	target
-	code, name, kind string
+	code, name string
 }
 
 func (o owned) label() string {
@@ -83,8 +83,8 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 		widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove), widgets.NewSecondary(say.L("Drop the changes"), v.askDrop).With(look.IconClear),
 		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange), v.about)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd), v.list.Tools()[0])
-	v.filled = widgets.NewSides(container.NewBorder(nil, add, nil, nil, v.list.Object()), right, 0.24)
+	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd))
+	v.filled = widgets.NewSides(container.NewBorder(v.list.Tools()[0], add, nil, nil, v.list.Object()), right, 0.22)
 	return v
 }
 
@@ -103,7 +103,7 @@ func (v *profilesView) focus() fyne.Focusable {
 
 // cell names a profile or a system, and says when its bands are not saved.
 func (v *profilesView) cell(o owned) widgets.Cell {
-	c := widgets.Cell{Bold: o.code, Text: o.name, Side: o.kind}
+	c := widgets.Cell{Bold: o.code, Text: o.name}
 	if v.drafts[o.target] != nil {
 		c.Side = say.L("not saved")
 	}
@@ -130,7 +130,7 @@ func (v *profilesView) show(l *loaded) {
 func (v *profilesView) groups() []widgets.Group[owned] {
 	profiles, systems := widgets.Group[owned]{Title: say.L("Profiles")}, widgets.Group[owned]{Title: say.L("Own bands of a system")}
 	for _, p := range v.loaded.profiles {
-		profiles.Records = append(profiles.Records, owned{target: target{profile: p.ID}, name: p.Name, kind: say.Of(p.Kind)})
+		profiles.Records = append(profiles.Records, owned{target: target{profile: p.ID}, name: p.Name})
 	}
 	for _, s := range v.loaded.systems {
 		systems.Records = append(systems.Records, owned{target: target{system: s.ID}, code: s.Code, name: s.Name})
@@ -180,7 +180,8 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 	v.heading.SetSubtitle(say.L("They replace those of its profile, analyte by analyte. Without any, the profile holds."))
 	if at.profile != 0 {
 		v.heading.SetTitle(say.F("Bands of %s", v.labelOf(at)))
-		v.heading.SetSubtitle(say.F("Source: %s", orNone(v.loaded.profile(at.profile).Source)))
+		p := v.loaded.profile(at.profile)
+		v.heading.SetSubtitle(say.F("Water: %s. Source: %s", p.Kind, orNone(p.Source)))
 	}
 	saved := newBandSheet(bands, v.session.Unit)
 	v.sheet = saved
