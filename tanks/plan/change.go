@@ -27,7 +27,7 @@ func changeFor(l Line, in Input, opt Options) *Change {
 	if !ok {
 		return &Change{Text: words.T("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
 	}
-	share, err := chem.ShareFor(l.Estimate.Value, l.aim(in), fresh)
+	share, err := chem.ShareFor(l.Estimate.Value, l.Band.Aim, fresh)
 	if err != nil {
 		return &Change{Fresh: fresh, Text: "The new water is not lower than the aim: wait for the uptake, or change the source water."}
 	}

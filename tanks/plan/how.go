@@ -18,7 +18,7 @@ func (l Line) how(in Input, opt Options) []Step {
 	volume := in.System.NetVolume()
 	steps := []Step{
 		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
-		{"Aim", show(l.aim(in)), l.aimSource(in)},
+		{"Aim", show(l.Band.Aim), l.aimSource()},
 		{"Gap", l.delta(l.Gap, opt), "aim − now"},
 	}
 	if !volume.Known() {
@@ -123,9 +123,9 @@ func (l Line) estimateSource(in Input, opt Options) words.Text {
 	return text
 }
 
-func (l Line) aimSource(in Input) words.Text {
-	if l.aim(in) != l.Band.Aim {
-		return words.T("the band's %.0f at S %.0f, at this salinity", l.Band.Aim, l.Band.AtSalinity)
+func (l Line) aimSource() words.Text {
+	if l.Band.Aim != l.AsSet.Aim {
+		return words.T("the band's %.0f at S %.0f, at this salinity", l.AsSet.Aim, l.AsSet.AtSalinity)
 	}
 	return "the band"
 }

@@ -169,7 +169,7 @@ func (l Line) WithProduct(id tanks.ProductID, in Input, opt Options) Line {
 	}
 	chosen[l.Analyte] = id
 	opt.Chosen = chosen
-	next := newLine(in, l.Band, opt)
+	next := newLine(in, l.AsSet, opt)
 	next.finish(in, opt)
 	return next
 }

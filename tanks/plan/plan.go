@@ -96,9 +96,10 @@ type Line struct {
 	Analyte  chem.Analyte
 	Estimate tanks.Estimate
 	Verdict  tanks.Verdict
-	Known    bool // there is an estimate
-	Band     tanks.Band
-	Gap      float64 // aim less estimate
+	Known    bool       // there is an estimate
+	Band     tanks.Band // as it holds at the system's salinity
+	AsSet    tanks.Band // as the profile or the system states it
+	Gap      float64    // aim less estimate
 	Uptake   tanks.Uptake
 	HasFit   bool          // there was enough to tell the uptake
 	Standing float64       // change a day by regular dosing that goes on
@@ -175,7 +176,8 @@ func makeSystem(in Input, opt Options) SystemPlan {
 // newLine finds gap, uptake and product, and the correction that closes the
 // gap by itself.
 func newLine(in Input, band tanks.Band, opt Options) Line {
-	l := Line{System: in.System, Analyte: band.Analyte, Band: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
+	l := Line{System: in.System, Analyte: band.Analyte, AsSet: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
+	l.Band = band.In(in.water())
 	l.Estimate, l.Known = in.Estimates[band.Analyte]
 	l.Uptake, l.HasFit = in.Uptakes[band.Analyte]
 	l.Standing = in.Standing[band.Analyte]
@@ -184,7 +186,7 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	if !l.Known || !volume.Known() || l.Estimate.Limit == tanks.Above {
 		return l
 	}
-	l.Gap = l.aim(in) - l.Estimate.Value
+	l.Gap = l.Band.Aim - l.Estimate.Value
 	if l.Product.ID == 0 {
 		return l
 	}
@@ -198,13 +200,12 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	return l
 }
 
-// aim is the band's aim at the system's own salinity, for major ions.
-func (l Line) aim(in Input) float64 {
-	water := chem.Water{}
+// water is what is known of the system's salinity.
+func (in Input) water() chem.Water {
 	if salinity, ok := in.Estimates[chem.Salinity]; ok {
-		water = chem.WaterOf(salinity.Value)
+		return chem.WaterOf(salinity.Value)
 	}
-	return l.Band.In(water).Aim
+	return chem.Water{}
 }
 
 // wants tells whether the gap is worth closing: the value is not likely

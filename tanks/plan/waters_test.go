@@ -198,3 +198,46 @@ func TestSmallGapsAreNoise(t *testing.T) {
 		}
 	}
 }
+
+// The edges of the band are those of the water's own salinity too: a plan that
+// would pass its high edge stops, and the record keeps the aim that was meant.
+// By hand: the high edge of 440 at S 35 is 176 at S 14 and 418 at S 33.25.
+func TestEdgesInThreeWaters(t *testing.T) {
+	for i, high := range []float64{50, 176, 418} {
+		w := waters[i]
+		t.Run(w.name, func(t *testing.T) {
+			in := w.holding(200, w.aim-15, 1)
+			l := one(t, in, options())
+			near(t, "high edge", l.Band.High, high, 1e-9)
+			// 2.7374 mL raise 200 L by 1 mg/L.
+			for over, want := range map[float64]bool{-0.1: false, 0.1: true} {
+				ml := (high - w.aim + 15 + over) * 200 / 73.0634
+				decided := l.WithDaily(ml, 1, in, options())
+				near(t, "after", decided.After, high+over, 0.001)
+				if g, ok := said(decided, RuleHigh); ok != want || g.Stops {
+					t.Errorf("at %g it says %+v", high+over, decided.Guards)
+				}
+			}
+			record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
+			near(t, "aim on record", record.Lines[0].Aim, w.aim, 1e-9)
+			other := l.WithProduct(1, in, options())
+			near(t, "aim with another product", other.Band.Aim, w.aim, 1e-9)
+			near(t, "as it was set", other.AsSet.Aim, w.band.Aim, 0)
+		})
+	}
+}
+
+// A dose so coarse that it passes the edge by itself is stopped, not given: of a
+// jar of 150 mL the gap of 25 mg/L takes 0.051 mL, and the 0.1 mL that a syringe
+// shows are 48.7 mg/L.
+func TestPassingTheHighEdgeStops(t *testing.T) {
+	for _, w := range waters {
+		t.Run(w.name, func(t *testing.T) {
+			w.band.MaxRise = 0
+			l := one(t, w.holding(0.15, w.aim-25, 0.5), options())
+			if g, ok := said(l, RuleHigh); !ok || !g.Stops || !l.Hold() || l.After != w.aim-25 {
+				t.Errorf("%g mL a day: %+v", l.Proposed, l.Guards)
+			}
+		})
+	}
+}
