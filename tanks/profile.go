@@ -68,6 +68,13 @@ func (b Band) In(w chem.Water) Band {
 	return b
 }
 
+// fromNothing tells whether the band begins at the least that its analyte can be,
+// so that no value lies below it.
+func (b Band) fromNothing() bool {
+	info, ok := chem.Lookup(b.Analyte)
+	return ok && b.Low <= info.Low
+}
+
 // Width returns High − Low.
 func (b Band) Width() float64 { return b.High - b.Low }
 

@@ -139,6 +139,37 @@ func side(v, low, high float64) Word {
 	return WithinBand
 }
 
+// A band from zero has no lower side: a reading of nothing, whatever its error, is
+// as surely within as it is under the high edge. By hand: Φ(0.1/0.04) = 0.994,
+// Φ(0.02/0.03) = 0.748, Φ(−0.05/0.03) = 0.048.
+func TestNothingIsNotBelowABandFromZero(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		b        Band
+		value, u float64
+		want     string
+	}{
+		{"fresh, no nitrite", Band{Analyte: chem.Nitrite, Aim: 0.02, High: 0.1}, 0, 0.04, "within, firm"},
+		{"brackish, no nitrate", Band{Analyte: chem.Nitrate, Aim: 20, High: 50}, 0, 3, "within, firm"},
+		{"marine, no ammonia", Band{Analyte: chem.Ammonia, Aim: 0.02, High: 0.1}, 0, 0.03, "within, firm"},
+		{"marine, a fit that says a little less than nothing", Band{Analyte: chem.Phosphate, Aim: 0.02, High: 0.1}, -0.005, 0.01, "within, firm"},
+		{"marine, some ammonia", Band{Analyte: chem.Ammonia, Aim: 0.02, High: 0.1}, 0.08, 0.03, "within, likely"},
+		{"marine, too much ammonia", Band{Analyte: chem.Ammonia, Aim: 0.02, High: 0.1}, 0.15, 0.03, "above, firm"},
+		{"a source, pure water by a pen of ±2 µS/cm", Band{Analyte: chem.Conductivity, Aim: 5, High: 20}, 1, 1.2, "within, firm"},
+		{"a source, without any uncertainty", Band{Analyte: chem.Conductivity, Aim: 5, High: 20}, 0, 0, "within, firm"},
+		{"a low edge above nothing is one", Band{Analyte: chem.Nitrate, Low: 2, Aim: 6, High: 15}, 0, 1, "below, firm"},
+		{"temperature can be below zero", Band{Analyte: chem.Temperature, Aim: 2, High: 4}, -0.5, 0.2, "below, firm"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			v := Judge(Estimate{Value: c.value, Uncertainty: c.u, At: now}, c.b, chem.Water{}, now)
+			if v.String() != c.want {
+				t.Errorf("%v", v)
+			}
+			near(t, "all together", v.PBelow+v.PWithin+v.PAbove, 1, 1e-12)
+		})
+	}
+}
+
 // Half of the interval, at least a day: common practice, no source.
 func TestGraceAndStale(t *testing.T) {
 	const day = 24 * time.Hour

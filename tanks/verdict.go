@@ -106,7 +106,8 @@ func Grace(every time.Duration) time.Duration { return max(every/2, 24*time.Hour
 // distribution for the true value. A result below a limit L is taken as
 // uniform on 0 to L; one above a limit says only that it is above: sure only
 // when the limit is at or over the band's high edge. The band is taken as it
-// holds in the water that e is of, see [Band.In].
+// holds in the water that e is of, see [Band.In]. A band that begins with nothing
+// has only its high edge (JCGM 106:2012, 7.3): no water holds less than nothing.
 func Judge(e Estimate, b Band, w chem.Water, now time.Time) Verdict {
 	var v Verdict
 	v.Stale = b.TestEvery > 0 && now.Sub(e.At) > b.TestEvery+Grace(b.TestEvery)
@@ -122,7 +123,9 @@ func Judge(e Estimate, b Band, w chem.Water, now time.Time) Verdict {
 	case Above:
 		return judgeAbove(v, e.Value, b)
 	default:
-		v.PBelow = normalBelow(b.Low, e.Value, e.Uncertainty)
+		if !b.fromNothing() {
+			v.PBelow = normalBelow(b.Low, e.Value, e.Uncertainty)
+		}
 		v.PAbove = normalBelow(-b.High, -e.Value, e.Uncertainty)
 	}
 	v.PWithin = max(0, 1-v.PBelow-v.PAbove)
