@@ -142,7 +142,7 @@ func (h History) sentence(f chart.Figure) words.Text {
 			}
 		}
 	}
-	text := words.T("%d readings", len(p.Points))
+	text := words.N(len(p.Points), "%d reading", "%d readings")
 	if p.Band != nil && exact > 0 {
 		text = words.T("%s, %d of %d exact ones most probably within the band of %.*f to %.*f %s", text, inside, exact, p.Decimals, p.Band.Low, p.Decimals, p.Band.High, p.Unit)
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/app/state"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/tanks/board"
@@ -21,7 +22,7 @@ var dueCommand = command{
 	run: due,
 }
 
-// dueItem is one piece of work in the JSON of due.
+// dueItem is one chore, or the tests of one system and day, in the JSON of due.
 type dueItem struct {
 	When     string   `json:"when"` // "overdue", "today", "soon"
 	Due      string   `json:"due"`  // the day, in the room's zone
@@ -153,7 +154,8 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Failed, err
 	}
-	out.say("restored %s: %d systems and %d readings, the last of %s", glance.Room, glance.Systems, glance.Readings, glance.Last.Format(time.DateOnly))
+	last := glance.Last.Format(time.DateOnly)
+	out.say("restored %s: %s and %s, the last of %s", glance.Room, systems(glance.Systems), readings(glance.Readings), last)
 	if kept != "" {
 		out.say("the former files are in %s", kept)
 	}
@@ -180,7 +182,7 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 	if err := safekeeping.ExportAll(ctx, store, o.to, o.clock(), func(table string) { tables = append(tables, table) }); err != nil {
 		return Failed, err
 	}
-	out.say("%d files in %s", len(tables), o.to)
+	out.say("%s in %s", words.N(len(tables), "%d file", "%d files"), o.to)
 	out.value = map[string]any{"folder": o.to, "tables": tables}
 	return Done, nil
 }
@@ -199,7 +201,7 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Failed, err
 	}
-	out.say("%d systems and %d readings in %s", got.Kept["systems"], got.Kept["readings"], o.to)
+	out.say("%s and %s in %s", systems(got.Kept["systems"]), readings(got.Kept["readings"]), o.to)
 	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
 		out.say("lost of %s: %d at the most", table, got.Lost[table])
 	}
@@ -222,7 +224,7 @@ func check(ctx context.Context, o options, out *output) (int, error) {
 	}
 	out.value = map[string]any{"sound": r.Sound(), "version": r.Version, "rows": r.Rows, "faults": slices.Concat([]string{}, r.Faults)}
 	if r.Sound() {
-		out.say("sound: %d systems, %d readings", r.Rows["systems"], r.Rows["readings"])
+		out.say("sound: %s, %s", systems(r.Rows["systems"]), readings(r.Rows["readings"]))
 		return Done, nil
 	}
 	for _, fault := range r.Faults {

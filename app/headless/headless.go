@@ -11,6 +11,7 @@ import (
 	"io"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 )
 
@@ -49,6 +50,10 @@ type output struct {
 func (o *output) say(format string, args ...any) {
 	o.lines = append(o.lines, fmt.Sprintf(format, args...))
 }
+
+// systems and readings say how many there are.
+func systems(n int) words.Text  { return words.N(n, "%d system", "%d systems") }
+func readings(n int) words.Text { return words.N(n, "%d reading", "%d readings") }
 
 var errNoLedger = errors.New("say which ledger: --ledger FILE")
 

@@ -76,7 +76,7 @@ func TestBackupAndRestore(t *testing.T) {
 	}
 	elsewhere := filepath.Join(t.TempDir(), "again.ledger")
 	code, out, errs = run(t, "restore", "--ledger", elsewhere, "--from", made.Path)
-	if code != headless.Done || !strings.Contains(out, "and 1 readings") {
+	if code != headless.Done || !strings.Contains(out, "and 1 reading") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	if code, out, _ := run(t, "check", "--ledger", elsewhere); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
@@ -188,7 +188,7 @@ func TestImportOfReadings(t *testing.T) {
 	}
 	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;42o\n")
 	code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet")
-	if code != headless.Unsound || !strings.Contains(out, "line 3, Ca: ") || !strings.Contains(out, "nothing was written; would import 1 readings") {
+	if code != headless.Unsound || !strings.Contains(out, "line 3, Ca: ") || !strings.Contains(out, "nothing was written; would import 1 reading") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	code, out, errs = run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--skip-bad", "--person", "AB", "--json")
@@ -215,7 +215,7 @@ func TestImportOfReadings(t *testing.T) {
 	}
 	// A dry run looks at a ledger that is open elsewhere.
 	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;421\n")
-	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--dry-run"); code != headless.Done || !strings.Contains(out, "would import 1 readings; 1 are in the ledger already") {
+	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--dry-run"); code != headless.Done || !strings.Contains(out, "would import 1 reading; 1 is in the ledger already") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	for says, args := range map[string][]string{
@@ -242,7 +242,7 @@ func TestSalvage(t *testing.T) {
 	}
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	code, out, errs := run(t, "salvage", "--ledger", made.Path, "--to", to)
-	if code != headless.Done || !strings.Contains(out, "2 systems and 1 readings in "+to) || strings.Contains(out, "lost") {
+	if code != headless.Done || !strings.Contains(out, "2 systems and 1 reading in "+to) || strings.Contains(out, "lost") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	if code, out, _ := run(t, "check", "--ledger", to); code != headless.Done || !strings.HasPrefix(out, "sound: ") {

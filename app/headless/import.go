@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/safekeeping"
 )
@@ -46,7 +47,7 @@ func importAll(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Failed, err
 	}
-	out.say("%s: %d systems and %d readings in %s", g.Room, g.Systems, g.Readings, o.ledger)
+	out.say("%s: %s and %s in %s", g.Room, systems(g.Systems), readings(g.Readings), o.ledger)
 	out.value = map[string]any{"room": g.Room, "systems": g.Systems, "readings": g.Readings}
 	return Done, nil
 }
@@ -136,7 +137,9 @@ func tellImported(out *output, in storage.Imported, written bool) {
 	if !written {
 		verb = "nothing was written; would import"
 	}
-	out.say("%s %d readings; %d are in the ledger already, %d lines are wrong", verb, in.Readings, in.Duplicates, in.BadLines)
+	out.say("%s %s; %s, %s", verb, readings(in.Readings),
+		words.N(in.Duplicates, "%d is in the ledger already", "%d are in the ledger already"),
+		words.N(in.BadLines, "%d line is wrong", "%d lines are wrong"))
 	type fault struct {
 		Line    int    `json:"line"`
 		Column  string `json:"column,omitempty"`

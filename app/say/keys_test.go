@@ -23,7 +23,7 @@ var update = flag.Bool("update", false, "write the missing sentences into the En
 
 // The arguments that are formats, by the function they are given to.
 var formats = map[string]int{
-	"weirkeeper/assets/words.T": 0, "weirkeeper/assets/words.Errorf": 0, "weirkeeper/assets/words.Sprintf": 1, "weirkeeper/app/say.F": 0, "weirkeeper/app/say.N": 1,
+	"weirkeeper/assets/words.T": 0, "weirkeeper/assets/words.N": 2, "weirkeeper/assets/words.Errorf": 0, "weirkeeper/assets/words.Sprintf": 1, "weirkeeper/app/say.F": 0, "weirkeeper/app/say.N": 1,
 	"weirkeeper/tanks/trend.notEnough": 0,
 }
 
@@ -32,7 +32,7 @@ const englishFile = "../../assets/translations/en.json"
 // Every sentence in the sources is in the English file, and every sentence of
 // the file is in the sources.
 func TestKeys(t *testing.T) {
-	used := sentences(t)
+	used, ones := sentences(t)
 	for _, info := range chem.Catalogue() {
 		used[string(info.Analyte.InSentence())] = "the catalogue"
 	}
@@ -41,12 +41,17 @@ func TestKeys(t *testing.T) {
 		t.Fatal(err)
 	}
 	if *update {
-		write(t, used, known)
+		write(t, used, ones, known)
 		return
 	}
 	for _, key := range slices.Sorted(maps.Keys(used)) {
 		if _, ok := known[key]; !ok {
 			t.Errorf("%s: %q is not in the English file: go test ./app/say -run Keys -update", used[key], key)
+		}
+	}
+	for key, one := range ones {
+		if forms, _ := known[key].(map[string]any); forms["one"] != one {
+			t.Errorf("%s: of one the sources say %q, the English file %q", used[key], one, forms["one"])
 		}
 	}
 	for key, said := range known {
@@ -87,14 +92,15 @@ func verbs(format string) []string {
 }
 
 // sentences returns what the sources say, with where: the formats of the
-// functions above, and every constant that is a words.Text.
-func sentences(t *testing.T) map[string]string {
+// functions above, and every constant that is a words.Text; and by the formats of
+// words.N what they say of one thing.
+func sentences(t *testing.T) (found, ones map[string]string) {
 	t.Helper()
 	loaded, err := packages.Load(&packages.Config{Mode: packages.NeedName | packages.NeedFiles | packages.NeedSyntax | packages.NeedTypes | packages.NeedTypesInfo | packages.NeedImports | packages.NeedExportFile, Dir: "../.."}, "./...")
 	if err != nil {
 		t.Fatal(err)
 	}
-	found := map[string]string{}
+	found, ones = map[string]string{}, map[string]string{}
 	for _, p := range loaded {
 		if len(p.Errors) > 0 {
 			t.Fatalf("%s: %v", p.PkgPath, p.Errors[0])
@@ -104,14 +110,14 @@ func sentences(t *testing.T) map[string]string {
 		}
 		for _, f := range p.Syntax {
 			ast.Inspect(f, func(n ast.Node) bool {
-				return see(p, n, found)
+				return see(p, n, found, ones)
 			})
 		}
 	}
 	if len(found) < 500 {
 		t.Fatalf("only %d sentences were found: the search is broken", len(found))
 	}
-	return found
+	return found, ones
 }
 
 // quiet packages say nothing to a person at the screen: commands for scripts
@@ -126,7 +132,7 @@ func quiet(path string) bool {
 }
 
 // see notes what a node says; false: its parts say no more.
-func see(p *packages.Package, n ast.Node, found map[string]string) bool {
+func see(p *packages.Package, n ast.Node, found, ones map[string]string) bool {
 	keep := func(e ast.Expr, value constant.Value) {
 		if value == nil || value.Kind() != constant.String {
 			return
@@ -136,12 +142,16 @@ func see(p *packages.Package, n ast.Node, found map[string]string) bool {
 		}
 	}
 	if call, ok := n.(*ast.CallExpr); ok {
-		if at, ok := formats[nameOf(p.TypesInfo, call)]; ok && at < len(call.Args) {
+		name := nameOf(p.TypesInfo, call)
+		if at, ok := formats[name]; ok && at < len(call.Args) {
 			value := p.TypesInfo.Types[call.Args[at]].Value
-			if value != nil && nameOf(p.TypesInfo, call) == "weirkeeper/assets/words.T" && len(call.Args) == 1 {
+			if value != nil && name == "weirkeeper/assets/words.T" && len(call.Args) == 1 {
 				value = constant.MakeString(strings.ReplaceAll(constant.StringVal(value), "%%", "%"))
 			}
 			keep(call.Args[at], value)
+			if name == "weirkeeper/assets/words.N" && value != nil {
+				ones[constant.StringVal(value)] = constant.StringVal(p.TypesInfo.Types[call.Args[1]].Value)
+			}
 		}
 	}
 	e, ok := n.(ast.Expr)
@@ -179,13 +189,16 @@ func nameOf(info *types.Info, call *ast.CallExpr) string {
 	return fn.Pkg().Path() + "." + fn.Name()
 }
 
-func write(t *testing.T, used map[string]string, known map[string]any) {
+func write(t *testing.T, used, ones map[string]string, known map[string]any) {
 	t.Helper()
 	next := map[string]any{}
 	for key := range used {
 		next[key] = key
 		if said, ok := known[key]; ok {
 			next[key] = said
+		}
+		if one, ok := ones[key]; ok {
+			next[key] = map[string]any{"one": one, "other": key}
 		}
 	}
 	var b strings.Builder

@@ -81,6 +81,12 @@ func (language) Phrase(s string) string {
 	return said
 }
 
+// Plural implements words.Language: the form under the format of many.
+func (language) Plural(count int, _, many string) string {
+	english()
+	return lang.N(many, count)
+}
+
 // Point implements words.Language.
 func (language) Point() string {
 	if Using().Comma {
@@ -107,8 +113,7 @@ func F(format string, args ...any) string { return words.Sprintf(language{}, for
 // N says a format whose words depend on a count: the format is that of many, and
 // the languages' files have the others. The count is the first argument.
 func N(n int, many string, args ...any) string {
-	english()
-	return words.Sprintf(plural{form: lang.N(many, n)}, many, append([]any{n}, args...)...)
+	return words.Sprintf(plural{form: language{}.Plural(n, "", many)}, many, append([]any{n}, args...)...)
 }
 
 // plural is the language for a format whose form is known.

@@ -12,6 +12,9 @@ type Language interface {
 	// Phrase returns the sentence, or the format of one, in the language; what
 	// it does not know it returns as it is.
 	Phrase(english string) string
+	// Plural returns the sentence of a count in the language, given its English
+	// forms for one thing and for any other number.
+	Plural(count int, one, many string) string
 	// Point is the decimal sign.
 	Point() string
 	// Day writes a day, and Moment a day with its time, in the time's own zone.
@@ -33,15 +36,25 @@ type english struct{}
 func (english) Phrase(s string) string { return s }
 func (english) Point() string          { return "." }
 
+func (english) Plural(count int, one, many string) string {
+	if count == 1 {
+		return one
+	}
+	return many
+}
+
 func (english) Day(t time.Time) string    { return t.Format("2 Jan 2006") }
 func (english) Moment(t time.Time) string { return t.Format("2 Jan 2006, 15:04") }
 func (english) Month(m time.Month) string { return m.String()[:3] }
 
 // In returns the sentence in a language.
 func (t Text) In(l Language) string {
-	format, args := t.parts()
+	format, one, args := t.parts()
 	if len(args) == 0 {
 		return phrase(l, format)
+	}
+	if count, ok := args[0].(int64); ok && one != "" {
+		return fill(l, l.Plural(int(count), one, format), args)
 	}
 	return Sprintf(l, format, args...)
 }
@@ -49,6 +62,11 @@ func (t Text) In(l Language) string {
 // Sprintf formats like fmt.Sprintf, in a language: the format is translated,
 // numbers get the decimal sign, and texts among the arguments are translated.
 func Sprintf(l Language, format string, args ...any) string {
+	return fill(l, phrase(l, format), args)
+}
+
+// fill puts the arguments into a format of the language.
+func fill(l Language, format string, args []any) string {
 	shown := make([]any, len(args))
 	for i, a := range args {
 		switch a := a.(type) {
@@ -64,7 +82,7 @@ func Sprintf(l Language, format string, args ...any) string {
 			shown[i] = a
 		}
 	}
-	return fmt.Sprintf(phrase(l, format), shown...)
+	return fmt.Sprintf(format, shown...)
 }
 
 // phrase translates what has words in it.

@@ -9,14 +9,15 @@ import (
 	"time"
 )
 
-// mark begins a text that has something packed in it. Then follow its format
-// and its arguments, each as a letter for its kind, its length in bytes, a
+// mark begins a text that has something packed in it. Then follow its format, for
+// a count also its format for one thing, and its arguments, each as a letter for its kind, its length in bytes, a
 // colon, and its value; so a text can stand in a text.
 const mark = "\x1d"
 
 // The kinds of what is packed.
 const (
 	isFormat byte = 'p'
+	isOne    byte = 'o'
 	isInt    byte = 'd'
 	isFloat  byte = 'f'
 	isRune   byte = 'r'
@@ -26,10 +27,13 @@ const (
 	isMoment byte = 'M'
 )
 
-func packed(format string, args []any) Text {
+func packed(format, one string, args []any) Text {
 	var b strings.Builder
 	b.WriteString(mark)
 	put(&b, isFormat, format)
+	if one != "" {
+		put(&b, isOne, one)
+	}
 	for _, a := range args {
 		kind, value := pack(a)
 		put(&b, kind, value)
@@ -71,24 +75,27 @@ func pack(a any) (kind byte, value string) {
 }
 
 // parts unpacks a text. What is no packed text is a format without arguments.
-func (t Text) parts() (format string, args []any) {
+func (t Text) parts() (format, one string, args []any) {
 	rest, ok := strings.CutPrefix(string(t), mark)
 	if !ok {
-		return string(t), nil
+		return string(t), "", nil
 	}
 	for first := true; rest != ""; first = false {
 		kind, value, after, ok := take(rest)
 		if !ok || first != (kind == isFormat) {
-			return string(t), nil
+			return string(t), "", nil
 		}
 		rest = after
-		if first {
+		switch kind {
+		case isFormat:
 			format = value
-			continue
+		case isOne:
+			one = value
+		default:
+			args = append(args, unpack(kind, value))
 		}
-		args = append(args, unpack(kind, value))
 	}
-	return format, args
+	return format, one, args
 }
 
 func take(packed string) (kind byte, value, rest string, ok bool) {

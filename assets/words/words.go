@@ -25,7 +25,14 @@ func T(format string, args ...any) Text {
 	if len(args) == 0 {
 		return Text(strings.ReplaceAll(format, "%%", "%"))
 	}
-	return packed(format, args)
+	return packed(format, "", args)
+}
+
+// N returns the sentence of a count: one is the format for a single thing, many
+// for any other number of them, and the count is the first argument of both. The
+// languages' files have further forms under the format of many.
+func N(count int, one, many string, args ...any) Text {
+	return packed(many, one, append([]any{count}, args...))
 }
 
 // Worded is anything with a name or sentence that can be put into another
@@ -63,13 +70,13 @@ func Join(texts []Text, between string) Text {
 	for i, t := range texts {
 		args[i], formats[i] = t, "%s"
 	}
-	return packed(strings.Join(formats, strings.ReplaceAll(between, "%", "%%")), args)
+	return packed(strings.Join(formats, strings.ReplaceAll(between, "%", "%%")), "", args)
 }
 
 // Format returns the sentence without what stands in it: the key by which its
 // translation is found.
 func (t Text) Format() string {
-	format, _ := t.parts()
+	format, _, _ := t.parts()
 	return format
 }
 

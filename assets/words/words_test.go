@@ -20,7 +20,13 @@ func (u upside) Phrase(s string) string {
 	}
 	return s
 }
-func (upside) Point() string             { return "," }
+func (upside) Point() string { return "," }
+func (u upside) Plural(count int, _, many string) string {
+	if count == 0 {
+		return "geen (%d)"
+	}
+	return u.Phrase(many)
+}
 func (upside) Day(t time.Time) string    { return t.Format("02-01-2006") }
 func (upside) Month(m time.Month) string { return m.String() }
 func (upside) Moment(t time.Time) string { return t.Format("02-01-2006 15.04") }
@@ -31,7 +37,7 @@ func (metal) Words() Text { return "calcium" }
 
 var dutch = upside{
 	"%s is %.1f %s": "%[3]s: %.1[2]f voor %[1]s", "calcium": "calcium (Ca)", "Nothing is due": "Er is niets te doen",
-	"reading %s: %s": "lezen van %s: %s", "too old": "te oud", "saving: %s": "bewaren: %s",
+	"reading %s: %s": "lezen van %s: %s", "too old": "te oud", "saving: %s": "bewaren: %s", "%d readings": "%d metingen",
 }
 
 func TestIn(t *testing.T) {
@@ -54,6 +60,9 @@ func TestIn(t *testing.T) {
 		"a foreign error":           {Of(fs.ErrNotExist), "file does not exist", "file does not exist"},
 		"joined errors":             {Of(errors.Join(New("too old"), New("Nothing is due"))), "too old\nNothing is due", "te oud\nEr is niets te doen"},
 		"a day and a moment":        {T("%s, %s", morning, Moment(morning)), "10 Mar 2026, 10 Mar 2026, 08:02", "10-03-2026, 10-03-2026 08.02"},
+		"one":                       {N(1, "%d reading", "%d readings"), "1 reading", "1 metingen"},
+		"several, and more in it":   {N(3, "%d reading of %s", "%d readings of %s", metal{}), "3 readings of calcium", "3 readings of calcium (Ca)"},
+		"none, in its own form":     {T("%s, %.1f", N(0, "%d reading", "%d readings"), 0.5), "0 readings, 0.5", "geen (0), 0,5"},
 		"joined texts":              {Join([]Text{"too old", T("%.1f", 0.5)}, ", "), "too old, 0.5", "te oud, 0,5"},
 	} {
 		if name == "a type of its own" {

@@ -137,7 +137,7 @@ func (f *File) step(ctx context.Context, to int, script string) error {
 		return err
 	}
 	if broken > 0 {
-		return words.Errorf("%d rows would point nowhere", broken)
+		return words.Errorf("%s", words.N(broken, "%d row would point nowhere", "%d rows would point nowhere"))
 	}
 	if err := Sign(ctx, tx, to); err != nil {
 		return err

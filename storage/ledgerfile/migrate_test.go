@@ -109,7 +109,7 @@ func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {
 	}
 	newest := len(steps)
 	for name, c := range map[string]struct{ script, want string }{
-		"rows that point nowhere": {"INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)", "1 rows would point nowhere"},
+		"rows that point nowhere": {"INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)", "1 row would point nowhere"},
 		"wrong SQL":               {"CREATE TABLE extra (id INTEGER); SELECT nonsense", "no such column"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -83,11 +83,11 @@ const fewestPairs = 3
 // length, of fewer than three pairs, or of values that are not finite.
 func Many(first, second []float64) (Limits, error) {
 	if len(first) != len(second) {
-		return Limits{}, words.Errorf("comparing methods: %d results of the one, %d of the other", len(first), len(second))
+		return Limits{}, words.Errorf("comparing methods: %s", words.N(len(first), "%d result of the one, %d of the other", "%d results of the one, %d of the other", len(second)))
 	}
 	n := len(first)
 	if n < fewestPairs {
-		return Limits{}, words.Errorf("comparing methods: %d pairs of results, %d are needed", n, fewestPairs)
+		return Limits{}, words.Errorf("comparing methods: %s", words.N(n, "%d pair of results, %d are needed", "%d pairs of results, %d are needed", fewestPairs))
 	}
 	var mean, squares float64
 	for i := range first {

@@ -131,6 +131,7 @@ func TestManyRefuses(t *testing.T) {
 		want string
 	}{
 		{"unequal", []float64{1, 2, 3}, []float64{1, 2}, "comparing methods: 3 results of the one, 2 of the other"},
+		{"one pair", []float64{1}, []float64{1}, "comparing methods: 1 pair of results, 3 are needed"},
 		{"two pairs", []float64{1, 2}, []float64{1, 2}, "comparing methods: 2 pairs of results, 3 are needed"},
 		{"not a number", []float64{1, 2, math.NaN()}, []float64{1, 2, 3}, "comparing methods: pair 3 is NaN and 3"},
 	} {

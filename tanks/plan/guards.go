@@ -98,7 +98,9 @@ func (l *Line) guardAmount(opt Options) {
 		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt)))
 	}
 	if l.After > l.Band.High {
-		l.add(RuleHigh, !l.Decided, words.T("After %d days %s would stand at %s %s, above the band.", l.Days, l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte)))
+		l.add(RuleHigh, !l.Decided, words.N(l.Days,
+			"After %d day %s would stand at %s %s, above the band.", "After %d days %s would stand at %s %s, above the band.",
+			l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte)))
 	}
 	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
 		l.add(RuleStock, false, words.T("Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total))

@@ -195,13 +195,10 @@ func (f Fit) countReadings() error {
 }
 
 func readings(n int) words.Text {
-	switch n {
-	case 0:
+	if n == 0 {
 		return "no reading"
-	case 1:
-		return "1 reading"
 	}
-	return words.T("%d readings", n)
+	return words.N(n, "%d reading", "%d readings")
 }
 
 // setScatter gives each row its standard deviation and returns that of a
