@@ -217,7 +217,7 @@ func TestEdgesInThreeWaters(t *testing.T) {
 				near(t, "after", decided.After, high+over, 0.001)
 				if g, ok := said(decided, RuleHigh); ok != want || g.Stops {
 					t.Errorf("at %g it says %+v", high+over, decided.Guards)
-					} else if want && !strings.HasPrefix(g.Message.String(), "After 1 day calcium would stand at ") {
+				} else if want && !strings.HasPrefix(g.Message.String(), "After 1 day calcium would stand at ") {
 					t.Errorf("it says %q", g.Message)
 				}
 			}
