@@ -23,7 +23,7 @@
 //
 // A [Product] is described by its compounds, by its label, or both;
 // [Product.Effects] says what a mL or g of it does to a litre. [Amount] is for a
-// gap, [Change] for an amount, [Solve] for several products at once, and
+// gap, [Delta] for an amount, [Solve] for several products at once, and
 // [Analysis.Response] tells what a dose does to pH and saturation at once and
 // when the water has aired. [Product.Stock] is the recipe of a stock solution.
 //

@@ -29,10 +29,10 @@ func Amount(effect, gap, litres float64) (float64, error) {
 	return gap * litres / effect, nil
 }
 
-// Change returns the change of concentration that an amount makes in litres of
+// Delta returns the change of concentration that an amount makes in litres of
 // water, above zero: effect·amount/litres. The error wraps [ErrVolume], or is a
 // [RangeError] of an effect or amount that is no number.
-func Change(effect, amount, litres float64) (float64, error) {
+func Delta(effect, amount, litres float64) (float64, error) {
 	if err := checkLitres("a dose for", litres); err != nil {
 		return 0, err
 	}

@@ -50,7 +50,7 @@ func TestAmountClosesGap(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := sure(Change(effect, amount, litres)); math.Abs(got-gap) > 1e-12*gap {
+		if got := sure(Delta(effect, amount, litres)); math.Abs(got-gap) > 1e-12*gap {
 			t.Fatalf("%g closes %g of %g", amount, got, gap)
 		}
 	})

@@ -64,8 +64,8 @@ func TestBadSequences(t *testing.T) {
 		"turnover in NaN":     second(DilutedContinuously(nan, 1, 0)),
 		"goal NaN":            second(ShareFor(1, nan, 0)),
 		"a blend with NaN":    second(Blend(Analysis{Calcium: nan}, Analysis{Calcium: 1}, 0.5)),
-		"amount NaN":          second(Change(1, nan, 100)),
-		"effect ∞":            second(Change(math.Inf(1), 1, 100)),
+		"amount NaN":          second(Delta(1, nan, 100)),
+		"effect ∞":            second(Delta(math.Inf(1), 1, 100)),
 		"gap ∞":               second(Amount(1, math.Inf(1), 100)),
 		"calcification NaN":   second(Calcification(nan)),
 		"nitrification −1":    second(Nitrification(-1)),
@@ -398,7 +398,7 @@ func TestDoseAndInverse(t *testing.T) {
 		if errors.Join(err1, err2) != nil {
 			t.Fatal(err1, err2)
 		}
-		left := sure(Change(ea[Alkalinity], a, litres)) + sure(Change(eb[Alkalinity], b, litres))
+		left := sure(Delta(ea[Alkalinity], a, litres)) + sure(Delta(eb[Alkalinity], b, litres))
 		if math.Abs(left) > 1e-12*meq {
 			t.Fatalf("%g meq/L are left", left)
 		}

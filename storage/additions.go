@@ -106,7 +106,7 @@ func add(tx *gorm.DB, a *tanks.Addition) error {
 func changesOf(effects chem.Effects, amount, litres float64) ([]tanks.Delta, error) {
 	out := make([]tanks.Delta, 0, len(effects))
 	for a, effect := range effects {
-		change, err := chem.Change(effect, amount, litres)
+		change, err := chem.Delta(effect, amount, litres)
 		if err != nil {
 			return nil, err
 		}

@@ -9,12 +9,12 @@ import (
 	"weirkeeper/tanks"
 )
 
-// Step is the next step that a concern asks for.
-type Step int
+// NextStep is the next step that a concern asks for.
+type NextStep int
 
 // The steps, in the order of how pressing they are among equals.
 const (
-	PlanDose Step = iota
+	PlanDose NextStep = iota
 	PlanChange
 	Compare
 	AddToRound
@@ -26,7 +26,7 @@ type Concern struct {
 	Analyte chem.Analyte
 	Verdict tanks.Verdict
 	Text    words.Text // why, in a sentence
-	Step    Step
+	Next    NextStep
 }
 
 // AttentionInput is what concerns are found in. Say writes why in words and
@@ -58,21 +58,21 @@ func Attention(in AttentionInput) []Concern {
 			rank := -1
 			switch {
 			case v.Stale:
-				c.Step, rank = AddToRound, 3
+				c.Next, rank = AddToRound, 3
 			case v.Word == tanks.BelowBand && v.Sure != tanks.Unsure:
-				c.Step, rank = PlanDose, int(tanks.Firm-v.Sure)
+				c.Next, rank = PlanDose, int(tanks.Firm-v.Sure)
 			case v.Word == tanks.AboveBand && v.Sure != tanks.Unsure:
-				c.Step, rank = PlanChange, int(tanks.Firm-v.Sure)
+				c.Next, rank = PlanChange, int(tanks.Firm-v.Sure)
 			}
-			if (s.Kind == tanks.Source || undosed(band.Analyte)) && (c.Step == PlanDose || c.Step == PlanChange) {
-				c.Step = AddToRound
+			if (s.Kind == tanks.Source || undosed(band.Analyte)) && (c.Next == PlanDose || c.Next == PlanChange) {
+				c.Next = AddToRound
 			}
 			if rank >= 0 {
 				c.Text = in.Say(c)
 				all = append(all, ranked{c, rank, max(v.PBelow, v.PAbove)})
 			}
 			if text, ok := in.Disagree[key]; ok {
-				all = append(all, ranked{Concern{System: s.ID, Analyte: band.Analyte, Text: text, Step: Compare}, 2, 0})
+				all = append(all, ranked{Concern{System: s.ID, Analyte: band.Analyte, Text: text, Next: Compare}, 2, 0})
 			}
 		}
 	}

@@ -215,26 +215,26 @@ func TestAttention(t *testing.T) {
 	want := []struct {
 		system  tanks.SystemID
 		analyte chem.Analyte
-		step    Step
+		step    NextStep
 	}{{1, chem.Nitrate, PlanChange}, {1, chem.Temperature, AddToRound}, {1, chem.Calcium, PlanDose}, {2, chem.Calcium, Compare}}
 	if len(got) != len(want) {
 		t.Fatalf("%+v", got)
 	}
 	for i, w := range want {
-		if got[i].System != w.system || got[i].Analyte != w.analyte || got[i].Step != w.step || got[i].Text == "" {
+		if got[i].System != w.system || got[i].Analyte != w.analyte || got[i].Next != w.step || got[i].Text == "" {
 			t.Errorf("%d is %+v, want %+v", i, got[i], w)
 		}
 	}
 	source := in
 	source.Systems = []tanks.System{{ID: 1, Code: "S1", Kind: tanks.Source}}
 	for _, c := range Attention(source) {
-		if c.Step != AddToRound {
-			t.Errorf("in a source, %s wants %v", c.Analyte, c.Step)
+		if c.Next != AddToRound {
+			t.Errorf("in a source, %s wants %v", c.Analyte, c.Next)
 		}
 	}
 	stale.Stale = true
 	in.Verdicts[tanks.Cell{System: 2, Analyte: chem.Alkalinity}] = stale
-	if got = Attention(in); len(got) != 5 || got[4].Step != AddToRound || got[4].System != 2 {
+	if got = Attention(in); len(got) != 5 || got[4].Next != AddToRound || got[4].System != 2 {
 		t.Errorf("the stale one is %+v", got)
 	}
 }

@@ -144,7 +144,7 @@ func TestNextSteps(t *testing.T) {
 			switch {
 			case c.want < 0 && len(got) > 0, c.want >= 0 && len(got) != 1:
 				t.Fatalf("%+v", got)
-			case c.want >= 0 && (int(got[0].Step) != c.want || got[0].Text != "why" || got[0].Verdict != c.v):
+			case c.want >= 0 && (int(got[0].Next) != c.want || got[0].Text != "why" || got[0].Verdict != c.v):
 				t.Errorf("%+v, want step %d", got[0], c.want)
 			}
 		})

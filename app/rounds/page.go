@@ -291,7 +291,7 @@ func (p *Page) showConcerns(l loaded) {
 func (p *Page) concernRow(system tanks.System, c tasks.Concern) fyne.CanvasObject {
 	title := widgets.NewLine(system.Code+"  "+say.Of(c.Analyte), "", true)
 	text := widgets.NewWrapped(say.L(c.Text))
-	button := widgets.NewSecondary(stepLabel(c.Step), func() { p.session.Go(routeOf(c)) })
+	button := widgets.NewSecondary(stepLabel(c.Next), func() { p.session.Go(routeOf(c)) })
 	mark := widgets.NewMark(widgets.MarkOf(int(c.Verdict.Word), int(c.Verdict.Sure), c.Verdict.Stale))
 	head := container.NewBorder(nil, nil, mark, nil, widgets.NewBar(title, button))
 	return container.NewVBox(head, text, widgets.NewRule())

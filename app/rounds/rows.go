@@ -122,7 +122,7 @@ func cellsOf(rows []row) []tanks.Cell {
 }
 
 // stepLabel is the button of a concern's next step.
-func stepLabel(step tasks.Step) string {
+func stepLabel(step tasks.NextStep) string {
 	switch step {
 	case tasks.PlanDose:
 		return say.L("Plan a dose")
@@ -137,7 +137,7 @@ func stepLabel(step tasks.Step) string {
 // routeOf leads to where a concern's next step is taken.
 func routeOf(c tasks.Concern) session.Route {
 	cell := []tanks.Cell{{System: c.System, Analyte: c.Analyte}}
-	switch c.Step {
+	switch c.Next {
 	case tasks.PlanDose:
 		return session.Route{Place: session.Dosing, Section: session.DosingPlan, System: c.System, Analyte: c.Analyte, Cells: cell}
 	case tasks.PlanChange:

@@ -93,9 +93,9 @@ func (d *doser) dose(g *generator, day int, level map[chem.Analyte]float64, r *r
 		a := tanks.Addition{System: d.system.ID, Product: h.product.ID, At: g.day(day, 9), Amount: amount, Person: "pump"}
 		for analyte, effect := range h.effects {
 			if _, ok := level[analyte]; ok && analyte != chem.Salinity {
-				level[analyte] += sure(chem.Change(effect, delivered, volume))
+				level[analyte] += sure(chem.Delta(effect, delivered, volume))
 			}
-			a.Changes = append(a.Changes, tanks.Delta{Analyte: analyte, Change: sure(chem.Change(effect, amount, volume))})
+			a.Changes = append(a.Changes, tanks.Delta{Analyte: analyte, Change: sure(chem.Delta(effect, amount, volume))})
 		}
 		slices.SortFunc(a.Changes, func(x, y tanks.Delta) int { return int(x.Analyte - y.Analyte) })
 		if back <= g.dosedFor {

@@ -70,15 +70,15 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 		l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence()))
 	}
 	if l.Verdict.Word == tanks.AboveBand {
-		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.changeText()))
+		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.dilutionText()))
 	}
 }
 
-func (l *Line) changeText() words.Text {
-	if l.Change == nil {
+func (l *Line) dilutionText() words.Text {
+	if l.Dilution == nil {
 		return "Wait, or change water."
 	}
-	return l.Change.Text
+	return l.Dilution.Text
 }
 
 func (l *Line) guardAmount(opt Options) {

@@ -9,51 +9,51 @@ import (
 )
 
 // how lists the arithmetic of a line so that every number can be followed.
-func (l Line) how(in Input, opt Options) []Step {
+func (l Line) how(in Input, opt Options) []HowRow {
 	u := opt.unit(l.Analyte)
 	if !l.Known {
-		return []Step{{"Now", "not known", words.T("no reading of %s yet", l.Analyte.InSentence())}}
+		return []HowRow{{"Now", "not known", words.T("no reading of %s yet", l.Analyte.InSentence())}}
 	}
 	show := func(v float64) words.Text { return words.T("%s %s", chem.Format(l.Analyte, v, u), u) }
 	volume := in.System.NetVolume()
-	steps := []Step{
+	steps := []HowRow{
 		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
 		{"Aim", show(l.Band.Aim), l.aimSource()},
 		{"Gap", l.delta(l.Gap, opt), "aim − now"},
 	}
 	if !volume.Known() {
-		return append(steps, Step{"Net volume", "not known", "give dimensions or a volume in Setup"})
+		return append(steps, HowRow{"Net volume", "not known", "give dimensions or a volume in Setup"})
 	}
-	steps = append(steps, Step{"Net volume", opt.volumeWithin(volume), volume.How})
+	steps = append(steps, HowRow{"Net volume", opt.volumeWithin(volume), volume.How})
 	if l.Product.ID == 0 {
-		return append(steps, Step{"Product", "none", "nothing on the shelf raises it"})
+		return append(steps, HowRow{"Product", "none", "nothing on the shelf raises it"})
 	}
-	steps = append(steps, Step{"Product", l.strength(opt), contents(l.Product.Contents)})
+	steps = append(steps, HowRow{"Product", l.strength(opt), contents(l.Product.Contents)})
 	if l.Correction > 0 {
-		steps = append(steps, Step{"Correction", amountText(l.Correction, l), "gap × volume / strength"})
+		steps = append(steps, HowRow{"Correction", amountText(l.Correction, l), "gap × volume / strength"})
 		if l.Band.MaxRise > 0 {
-			steps = append(steps, Step{"Safe rise", words.T("%s a day", l.delta(l.Band.MaxRise, opt)), "the band"})
+			steps = append(steps, HowRow{"Safe rise", words.T("%s a day", l.delta(l.Band.MaxRise, opt)), "the band"})
 		} else {
-			steps = append(steps, Step{"Safe rise", "not known", "the band names none: all in one day"})
+			steps = append(steps, HowRow{"Safe rise", "not known", "the band names none: all in one day"})
 		}
-		steps = append(steps, Step{"Days", words.T("%d", l.Days), "gap / safe rise, rounded up"})
+		steps = append(steps, HowRow{"Days", words.T("%d", l.Days), "gap / safe rise, rounded up"})
 	}
 	if l.HasFit {
-		steps = append(steps, Step{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)), "mass balance of the last 30 days"})
+		steps = append(steps, HowRow{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)), "mass balance of the last 30 days"})
 		source := words.Text("uptake × volume / strength")
 		if l.Standing != 0 {
-			steps = append(steps, Step{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)), "regular additions of the last week, taken to go on"})
+			steps = append(steps, HowRow{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)), "regular additions of the last week, taken to go on"})
 			source = "(uptake − dosed already) × volume / strength"
 		}
 		if l.Upkeep == 0 {
 			source = words.T("%s; nothing beyond the noise", source)
 		}
-		steps = append(steps, Step{"Upkeep", words.T("%s a day", amountText(l.Upkeep, l)), source})
+		steps = append(steps, HowRow{"Upkeep", words.T("%s a day", amountText(l.Upkeep, l)), source})
 	} else {
-		steps = append(steps, Step{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
+		steps = append(steps, HowRow{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
 	}
 	if opt.Caution < 1 && !l.Decided {
-		steps = append(steps, Step{"Start at", words.T("%.0f %%", opt.Caution*100), "your caution"})
+		steps = append(steps, HowRow{"Start at", words.T("%.0f %%", opt.Caution*100), "your caution"})
 	}
 	source := words.Text("correction / days + upkeep, rounded")
 	if l.Decided {
@@ -61,25 +61,25 @@ func (l Line) how(in Input, opt Options) []Step {
 	} else if opt.Caution < 1 {
 		source = "(correction / days + upkeep) × start, rounded"
 	}
-	steps = append(steps, Step{"Daily", amountText(l.Daily, l), source})
+	steps = append(steps, HowRow{"Daily", amountText(l.Daily, l), source})
 	if step, ok := l.response(in); ok {
 		steps = append(steps, step)
 	}
 	if !l.Hold() {
-		steps = append(steps, Step{"After", show(l.After), words.T("now + (all doses − uptake) × %d d", l.Days)})
+		steps = append(steps, HowRow{"After", show(l.After), words.T("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
 }
 
 // response says what a day's amount does to pH, when it bears on alkalinity and
 // enough is known of the water.
-func (l Line) response(in Input) (Step, bool) {
+func (l Line) response(in Input) (HowRow, bool) {
 	if l.Analyte != chem.Alkalinity || l.Daily <= 0 {
-		return Step{}, false
+		return HowRow{}, false
 	}
 	dose, err := l.Product.Contents.AlkalinityDose(l.Daily, in.System.NetVolume().Litres)
 	if err != nil {
-		return Step{"pH", "not known", words.Of(err)}, true
+		return HowRow{"pH", "not known", words.Of(err)}, true
 	}
 	water := chem.Analysis{}
 	for a, e := range in.Estimates {
@@ -89,9 +89,9 @@ func (l Line) response(in Input) (Step, bool) {
 	}
 	r, err := water.Response(dose, chem.AirPCO2, in.Scale)
 	if err != nil {
-		return Step{"pH", "not known", words.Of(err)}, true
+		return HowRow{"pH", "not known", words.Of(err)}, true
 	}
-	return Step{"pH", words.T("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
+	return HowRow{"pH", words.T("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
 		words.T("a day's amount all at once; aired in outdoor air of %d µatm CO2", chem.AirPCO2)}, true
 }
 

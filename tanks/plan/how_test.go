@@ -9,10 +9,10 @@ import (
 	"weirkeeper/tanks"
 )
 
-func stepOf(l Line, name string) (Step, bool) {
-	i := slices.IndexFunc(l.How, func(s Step) bool { return s.Name.String() == name })
+func stepOf(l Line, name string) (HowRow, bool) {
+	i := slices.IndexFunc(l.How, func(s HowRow) bool { return s.Name.String() == name })
 	if i < 0 {
-		return Step{}, false
+		return HowRow{}, false
 	}
 	return l.How[i], true
 }

@@ -23,7 +23,7 @@ func (l *Line) finish(in Input, opt Options) {
 	}
 	if l.Verdict.Word == tanks.AboveBand && !l.Decided {
 		l.Daily, l.Days, l.Correction = 0, 0, 0
-		l.Change = changeFor(*l, in, opt)
+		l.Dilution = dilutionFor(*l, in, opt)
 	}
 	l.follow(in, opt)
 	l.Retest = l.retest(in, opt)
@@ -97,7 +97,7 @@ func (l *Line) follow(in Input, opt Options) {
 // rise is what an amount of the line's product does to its analyte, zero without
 // a product or a volume: such a line is on hold.
 func (l *Line) rise(amount, litres float64) float64 {
-	change, err := chem.Change(l.Effect, amount, litres)
+	change, err := chem.Delta(l.Effect, amount, litres)
 	if err != nil || l.Product.ID == 0 {
 		return 0
 	}
@@ -116,7 +116,7 @@ func sideEffects(p tanks.Product, a chem.Analyte, amount, litres float64) []tank
 		if e == 0 || info.Analyte == a || info.Analyte == chem.Hardness {
 			continue
 		}
-		if change, err := chem.Change(e, amount, litres); err == nil {
+		if change, err := chem.Delta(e, amount, litres); err == nil {
 			out = append(out, tanks.Delta{Analyte: info.Analyte, Change: change})
 		}
 	}

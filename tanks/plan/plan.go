@@ -125,8 +125,8 @@ type Line struct {
 	Lasts    int           // days that the stock lasts at Daily; -1: no use
 	Retest   time.Time
 	Guards   []Guard
-	Change   *Change // instead of a dose, when the value is too high
-	How      []Step
+	Dilution *Dilution // instead of a dose, when the value is too high
+	How      []HowRow
 }
 
 // Hold tells whether nothing is to be given.
@@ -137,8 +137,8 @@ func (l Line) Stopped() bool {
 	return slices.ContainsFunc(l.Guards, func(g Guard) bool { return g.Stops })
 }
 
-// Step is one row of the arithmetic: what, how much, and where it comes from.
-type Step struct{ Name, Value, Source words.Text }
+// HowRow is one row of the arithmetic: what, how much, and where it comes from.
+type HowRow struct{ Name, Value, Source words.Text }
 
 // mostDays bounds a correction: what takes longer is planned again.
 const mostDays = 30

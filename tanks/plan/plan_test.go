@@ -242,14 +242,14 @@ func TestTooHighBecomesAWaterChange(t *testing.T) {
 	in.Fresh = map[chem.Analyte]float64{chem.Calcium: 400}
 	l := one(t, in, options())
 	// (500 − 420) / (500 − 400) of the water.
-	if l.Change == nil || !l.Hold() {
+	if l.Dilution == nil || !l.Hold() {
 		t.Fatalf("%+v", l)
 	}
-	near(t, "share", l.Change.Share, 0.8, 1e-12)
-	near(t, "litres", l.Change.Litres, 320, 1e-9)
+	near(t, "share", l.Dilution.Share, 0.8, 1e-12)
+	near(t, "litres", l.Dilution.Litres, 320, 1e-9)
 	in.Fresh = nil
-	if l := one(t, in, options()); l.Change == nil || l.Change.Share != 0 || !strings.Contains(l.Change.Text.String(), "not known") {
-		t.Errorf("%+v", l.Change)
+	if l := one(t, in, options()); l.Dilution == nil || l.Dilution.Share != 0 || !strings.Contains(l.Dilution.Text.String(), "not known") {
+		t.Errorf("%+v", l.Dilution)
 	}
 }
 

@@ -86,12 +86,12 @@ func TestWaterChangeInThreeWaters(t *testing.T) {
 			in := w.holding(250, w.aim+60, 1)
 			in.Fresh = map[chem.Analyte]float64{chem.Calcium: w.aim - 40}
 			l := one(t, in, options())
-			if l.Change == nil || !l.Hold() {
+			if l.Dilution == nil || !l.Hold() {
 				t.Fatalf("%+v", l)
 			}
-			near(t, "share", l.Change.Share, 0.6, 1e-9)
-			near(t, "litres", l.Change.Litres, 150, 1e-9)
-			near(t, "new water", l.Change.Fresh, w.aim-40, 1e-12)
+			near(t, "share", l.Dilution.Share, 0.6, 1e-9)
+			near(t, "litres", l.Dilution.Litres, 150, 1e-9)
+			near(t, "new water", l.Dilution.Fresh, w.aim-40, 1e-12)
 		})
 	}
 }

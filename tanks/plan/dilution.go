@@ -7,9 +7,9 @@ import (
 	"weirkeeper/chem"
 )
 
-// Change is a water change that brings a value that is too high down to its
+// Dilution is a water change that brings a value that is too high down to its
 // aim.
-type Change struct {
+type Dilution struct {
 	Share  float64 // of the net volume
 	Litres float64
 	Fresh  float64 // of the new water, canonical unit
@@ -20,19 +20,19 @@ type Change struct {
 // source): more shocks the animals; repeat it another day.
 const mostAtOnce = 0.3
 
-// changeFor plans the water change for a line that is too high; Share 0 with a
+// dilutionFor plans the water change for a line that is too high; Share 0 with a
 // text that says what is missing when it cannot.
-func changeFor(l Line, in Input, opt Options) *Change {
+func dilutionFor(l Line, in Input, opt Options) *Dilution {
 	fresh, ok := in.Fresh[l.Analyte]
 	if !ok {
-		return &Change{Text: words.T("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
+		return &Dilution{Text: words.T("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
 	}
 	share, err := chem.ShareFor(l.Estimate.Value, l.Band.Aim, fresh)
 	if err != nil {
-		return &Change{Fresh: fresh, Text: "The new water is not lower than the aim: wait for the uptake, or change the source water."}
+		return &Dilution{Fresh: fresh, Text: "The new water is not lower than the aim: wait for the uptake, or change the source water."}
 	}
 	volume := in.System.NetVolume().Litres
-	c := &Change{Share: share, Litres: share * volume, Fresh: fresh}
+	c := &Dilution{Share: share, Litres: share * volume, Fresh: fresh}
 	// Compared as it is shown: 30 % is not more than 30 %.
 	if math.Round(share*100) > mostAtOnce*100 {
 		c.Text = words.T("%.0f %% new water (%s) would bring it to the aim: more than %.0f %% at once is hard on animals (common practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)

@@ -25,16 +25,16 @@ func TestLargeWaterChangesAreSplit(t *testing.T) {
 			in.Verdicts[chem.Calcium] = tanks.Judge(in.Estimates[chem.Calcium], calciumBand, chem.Water{}, now)
 			in.Fresh = map[chem.Analyte]float64{chem.Calcium: 350}
 			l := one(t, in, options())
-			near(t, "share", l.Change.Share, c.share, 1e-9)
-			if l.Change.Text.String() != c.want {
-				t.Errorf("%q", l.Change.Text)
+			near(t, "share", l.Dilution.Share, c.share, 1e-9)
+			if l.Dilution.Text.String() != c.want {
+				t.Errorf("%q", l.Dilution.Text)
 			}
 		})
 	}
 	in := input(200, []tanks.Band{calciumBand}, 480)
 	in.Fresh = map[chem.Analyte]float64{chem.Calcium: 430}
 	l := one(t, in, options())
-	if l.Change.Share != 0 || l.Change.Text != "The new water is not lower than the aim: wait for the uptake, or change the source water." {
-		t.Errorf("with water over the aim: %+v", l.Change)
+	if l.Dilution.Share != 0 || l.Dilution.Text != "The new water is not lower than the aim: wait for the uptake, or change the source water." {
+		t.Errorf("with water over the aim: %+v", l.Dilution)
 	}
 }
