@@ -118,7 +118,7 @@ func (r *recordReader) changes(ctx context.Context) error {
 		if err := rows.Scan(&id, &w.System, &at, &w.Share, &l.Analyte, &l.Value); err != nil {
 			return err
 		}
-		w.ID, w.At = tanks.ChangeID(id), instant(at)
+		w.ID, w.At = tanks.WaterChangeID(id), instant(at)
 		record := r.records[w.System]
 		if n := len(record.Changes); n == 0 || record.Changes[n-1].ID != w.ID {
 			record.Changes = append(record.Changes, w)

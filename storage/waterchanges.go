@@ -74,7 +74,7 @@ func insertChange(tx *gorm.DB, w *tanks.WaterChange) error {
 	if err := tx.Create(&row).Error; err != nil {
 		return err
 	}
-	w.ID = tanks.ChangeID(row.ID)
+	w.ID = tanks.WaterChangeID(row.ID)
 	for _, l := range w.Water {
 		if err := tx.Exec("INSERT INTO water_levels (change_id, analyte_id, value) VALUES (?, ?, ?)", row.ID, int(l.Analyte), l.Value).Error; err != nil {
 			return err
@@ -105,7 +105,7 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 	out := make([]tanks.WaterChange, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.WaterChange{
-			ID: tanks.ChangeID(r.ID), System: tanks.SystemID(r.SystemID), At: instant(r.DoneAt), Litres: r.Litres, Share: r.Share,
+			ID: tanks.WaterChangeID(r.ID), System: tanks.SystemID(r.SystemID), At: instant(r.DoneAt), Litres: r.Litres, Share: r.Share,
 			From: referred[tanks.SystemID](r.FromID), Water: water[r.ID], Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status),
 		}
 	}
@@ -113,6 +113,6 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 }
 
 // WithdrawWaterChange makes a water change count no more; it stays in the record.
-func (s *Store) WithdrawWaterChange(ctx context.Context, id tanks.ChangeID, reason, person string) error {
+func (s *Store) WithdrawWaterChange(ctx context.Context, id tanks.WaterChangeID, reason, person string) error {
 	return s.withdraw(ctx, withdrawal{entity: "water change", table: "water_changes", kind: KindWaterChange}, int64(id), reason, person)
 }

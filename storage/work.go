@@ -78,12 +78,12 @@ type completionRow struct {
 	Person    string
 }
 
-// Complete records what became of one piece of due work.
+// Complete records what became of a due task or test.
 func (s *Store) Complete(ctx context.Context, c *tasks.Completion) error {
 	return s.CompleteAll(ctx, []tasks.Completion{*c})
 }
 
-// CompleteAll records what became of several pieces of due work, all or none.
+// CompleteAll records what became of several due tasks and tests, all or none.
 func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 	notice := of(KindTask)
 	wholeRoom := false
@@ -113,7 +113,7 @@ func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 	})
 }
 
-// latestWork finds the newest completion of every piece of work, and the newest
+// latestWork finds the newest completion of every task and test, and the newest
 // that was done, each by its place in the index; to look at all completions would
 // take the longer the older the room is.
 const latestWork = `WITH work(task_id, system_id, analyte_id) AS (
@@ -130,7 +130,7 @@ const latestWork = `WITH work(task_id, system_id, analyte_id) AS (
 		WHERE n.outcome <> 0
 	ORDER BY done_at, id`
 
-// LatestCompletions returns the newest completion of every piece of work: of a
+// LatestCompletions returns the newest completion of every task and test: of a
 // task in a system, or of a test of an analyte in a system; and beside it the
 // newest that was done where that is another one.
 func (s *Store) LatestCompletions(ctx context.Context) ([]tasks.Completion, error) {

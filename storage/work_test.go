@@ -62,7 +62,7 @@ func TestOfOneInstantTheLaterEntryCounts(t *testing.T) {
 }
 
 // plainWork is the rule itself: a completion counts when no newer one of its
-// piece of work makes it old, a done one only by a done one.
+// task makes it old, a done one only by a done one.
 const plainWork = `SELECT id FROM completions c WHERE NOT EXISTS (
 	SELECT 1 FROM completions n WHERE n.task_id IS c.task_id AND n.system_id IS c.system_id AND n.analyte_id IS c.analyte_id
 	AND (n.outcome = 0 OR c.outcome <> 0) AND (n.done_at, n.id) > (c.done_at, c.id)) ORDER BY done_at, id`

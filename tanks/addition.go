@@ -52,7 +52,7 @@ func (a Addition) Validate(now time.Time) error {
 // WaterChange is part of a system's water replaced by water of known
 // composition.
 type WaterChange struct {
-	ID     ChangeID
+	ID     WaterChangeID
 	System SystemID
 	At     time.Time
 	Litres float64

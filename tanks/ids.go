@@ -3,19 +3,19 @@ package tanks
 // Identifiers of the room's things. They are given by the ledger; zero means
 // not saved yet, or none.
 type (
-	SystemID   int64
-	TankID     int64
-	ProfileID  int64
-	MethodID   int64
-	ReadingID  int64
-	SampleID   int64
-	ProductID  int64
-	AdditionID int64
-	ChangeID   int64 // of a water change
-	PlanID     int64
-	LineID     int64 // of a plan's line
-	DoseID     int64 // of one dose of a plan's line
-	NoteID     int64 // of an observation
+	SystemID      int64
+	TankID        int64
+	ProfileID     int64
+	MethodID      int64
+	ReadingID     int64
+	SampleID      int64
+	ProductID     int64
+	AdditionID    int64
+	WaterChangeID int64 // of a water change
+	PlanID        int64
+	LineID        int64 // of a plan's line
+	DoseID        int64 // of one dose of a plan's line
+	NoteID        int64 // of an observation
 
 	PersonID        int64
 	CorrectionID    int64

@@ -48,7 +48,7 @@ func TestTestsPutOff(t *testing.T) {
 				Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(ca, 7)}},
 				LastTested: map[tanks.Cell]Last{{System: 1, Analyte: ca}: {At: at("2026-03-02 08:00")}}, Completions: c.put,
 			}
-			part, item := where(MakeBoard(in, at(c.now), paris), 1)
+			part, item := where(MakeAgenda(in, at(c.now), paris), 1)
 			if due := item.Due.In(paris).Format(time.DateOnly); part != c.part || due != c.due {
 				t.Errorf("%s on %s, want %s on %s", part, due, c.part, c.due)
 			}
@@ -86,7 +86,7 @@ func TestDaysAcrossTheClockChange(t *testing.T) {
 					Completions: []Completion{{Task: 1, System: 1, At: at(c.last)}}}
 			}
 			t.Run(name, func(t *testing.T) {
-				part, item := where(MakeBoard(in, at(c.now), paris), 1)
+				part, item := where(MakeAgenda(in, at(c.now), paris), 1)
 				if due := item.Due.In(paris).Format("2006-01-02 15:04"); part != c.part || due != c.due+" 00:00" {
 					t.Errorf("%s on %s, want %s on %s", part, due, c.part, c.due)
 				}
@@ -106,7 +106,7 @@ func TestTheRoomsOwnDay(t *testing.T) {
 		Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Nitrate, 2)}},
 		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Nitrate}: {At: time.Date(2026, 3, 8, 1, 0, 0, 0, tokyo).UTC()}},
 	}
-	b := MakeBoard(in, time.Date(2026, 3, 10, 1, 0, 0, 0, tokyo).UTC(), tokyo)
+	b := MakeAgenda(in, time.Date(2026, 3, 10, 1, 0, 0, 0, tokyo).UTC(), tokyo)
 	if part, item := where(b, 1); part != "today" || item.Due.In(tokyo).Format(time.DateOnly) != "2026-03-10" {
 		t.Errorf("%s on %v", part, item.Due)
 	}
@@ -148,7 +148,7 @@ func TestChoresPutOff(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			c.task.ID, c.task.System, c.task.Title, c.task.Start = 1, 1, "Clean the cup", at("2026-03-02 00:00")
-			part, item := where(MakeBoard(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.all}, at("2026-03-10 08:00"), paris), 1)
+			part, item := where(MakeAgenda(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.all}, at("2026-03-10 08:00"), paris), 1)
 			if part != c.part {
 				t.Fatalf("%s, want %s", part, c.part)
 			}
@@ -180,7 +180,7 @@ func TestFirstDayOfAChore(t *testing.T) {
 		for _, task := range []Task{{Every: 7}, {}, {Rule: "FREQ=DAILY"}} {
 			task.ID, task.Profile, task.Start = 1, 5, at(c.start)
 			in := Input{Systems: []tanks.System{{ID: 1, Profile: 5, Opened: at(c.opened)}}, Tasks: []Task{task}}
-			_, item := where(MakeBoard(in, at("2026-03-10 08:00"), paris), 1)
+			_, item := where(MakeAgenda(in, at("2026-03-10 08:00"), paris), 1)
 			if due := item.Due.In(paris).Format(time.DateOnly); due != c.due {
 				t.Errorf("%s: due on %s, want %s", c.name, due, c.due)
 			}
@@ -204,7 +204,7 @@ func TestWhoseAChoreIs(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			c.task.ID, c.task.Start = 1, at("2026-03-10 00:00")
-			b := MakeBoard(Input{Systems: all, Tasks: []Task{c.task}}, at("2026-03-10 08:00"), paris)
+			b := MakeAgenda(Input{Systems: all, Tasks: []Task{c.task}}, at("2026-03-10 08:00"), paris)
 			var got []tanks.SystemID
 			for _, item := range b.Today {
 				got = append(got, item.System)

@@ -18,7 +18,7 @@ type tested struct {
 	word       tanks.Word
 }
 
-func boardOf(of ...tested) Board {
+func agendaOf(of ...tested) Agenda {
 	in := Input{Bands: map[tanks.SystemID][]tanks.Band{}, LastTested: map[tanks.Cell]Last{}, Verdicts: map[tanks.Cell]tanks.Verdict{}}
 	for i, o := range of {
 		id := tanks.SystemID(i + 1)
@@ -28,7 +28,7 @@ func boardOf(of ...tested) Board {
 		in.LastTested[cell] = Last{At: at("2026-03-10 07:00").AddDate(0, 0, -o.ago)}
 		in.Verdicts[cell] = tanks.Verdict{Word: o.word, Sure: tanks.Firm}
 	}
-	return MakeBoard(in, at("2026-03-10 08:00"), paris)
+	return MakeAgenda(in, at("2026-03-10 08:00"), paris)
 }
 
 func order(items []Item) string {
@@ -42,7 +42,7 @@ func order(items []Item) string {
 // Overdue work is ordered by how late it is against its own interval, then with
 // what is outside its band, to either side, before what is within, then in walking
 // order; what is to come by its day first.
-func TestOrderOfTheBoard(t *testing.T) {
+func TestOrderOfTheAgenda(t *testing.T) {
 	const within, above, below, none = tanks.WithinBand, tanks.AboveBand, tanks.BelowBand, tanks.NoVerdict
 	for _, c := range []struct {
 		name                 string
@@ -59,7 +59,7 @@ func TestOrderOfTheBoard(t *testing.T) {
 		{"a day late, today, in seven days and in eight", []tested{{7, 8, within}, {7, 7, within}, {7, 0, within}, {8, 0, within}}, "F1", "F2", "F3"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			b := boardOf(c.of...)
+			b := agendaOf(c.of...)
 			if got := order(b.Overdue); got != c.overdue {
 				t.Errorf("overdue %q, want %q", got, c.overdue)
 			}
@@ -84,7 +84,7 @@ func TestOneItemOfSeveralIntervals(t *testing.T) {
 			{System: 1, Analyte: chem.Nitrate}: {At: at("2026-03-03 08:00"), By: "JM"},
 		},
 	}
-	b := MakeBoard(in, at("2026-03-10 08:00"), paris)
+	b := MakeAgenda(in, at("2026-03-10 08:00"), paris)
 	if len(b.Overdue) != 1 {
 		t.Fatalf("%+v", b)
 	}
@@ -97,7 +97,7 @@ func TestOneItemOfSeveralIntervals(t *testing.T) {
 	}
 	in.LastTested[tanks.Cell{System: 1, Analyte: chem.Alkalinity}] = Last{}
 	// One that was never done is due since the system was opened, 68 days ago.
-	b = MakeBoard(in, at("2026-03-10 08:00"), paris)
+	b = MakeAgenda(in, at("2026-03-10 08:00"), paris)
 	if len(b.Overdue) != 2 || !slices.Equal(b.Overdue[0].Analytes, []chem.Analyte{chem.Alkalinity}) || b.Overdue[0].Overdue != 34 {
 		t.Errorf("one of them never done: %+v", b.Overdue)
 	}

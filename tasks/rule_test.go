@@ -148,7 +148,7 @@ func TestRuleBeginsWithTheSystem(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			in := Input{Systems: []tanks.System{{ID: 1, Profile: 5, Opened: at(c.opened)}}, Tasks: []Task{weekly}}
-			part, item := where(MakeBoard(in, at("2026-03-10 08:00"), paris), 1)
+			part, item := where(MakeAgenda(in, at("2026-03-10 08:00"), paris), 1)
 			if due := item.Due.In(paris).Format(time.DateOnly); part != c.part || due != c.due {
 				t.Errorf("%s on %s, want %s on %s", part, due, c.part, c.due)
 			}

@@ -13,16 +13,16 @@ import (
 // ID identifies a task. Zero means not saved yet.
 type ID int64
 
-// Task is a recurring or single piece of work. A task of a profile is a
-// template: every system of that profile has it, each with its own
+// Task is work that comes back, or that is to be done once. A task of a profile
+// is a template: every system of that profile has it, each with its own
 // completions.
 type Task struct {
 	ID      ID
 	System  tanks.SystemID  // zero: see Profile
 	Profile tanks.ProfileID // zero: see System; both zero: the whole room
 	Title   string
-	// Exactly one of Rule and Every is set, or neither for a single piece of
-	// work. Rule is an RFC 5545 RRULE (daily or slower), stepped in the room's
+	// Exactly one of Rule and Every is set, or neither for what is to be done
+	// once. Rule is an RFC 5545 RRULE (daily or slower), stepped in the room's
 	// zone from Start; Every counts days from when it was last done.
 	Rule  string
 	Every int // days
@@ -32,7 +32,7 @@ type Task struct {
 	Ended bool
 }
 
-// Outcome tells how a piece of due work ended.
+// Outcome tells how due work ended.
 type Outcome int
 
 // The outcomes. Moved puts the work off to Completion.MovedTo.

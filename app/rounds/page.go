@@ -87,7 +87,7 @@ func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 // loaded is what the page shows.
 type loaded struct {
 	room     *board.Estimated
-	board    tasks.Board
+	board    tasks.Agenda
 	concerns []tasks.Concern
 }
 

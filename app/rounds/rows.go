@@ -38,7 +38,7 @@ type section struct {
 }
 
 // sections lays the board out as the list shows it.
-func sections(s *session.Session, room *board.Estimated, board tasks.Board) []section {
+func sections(s *session.Session, room *board.Estimated, board tasks.Agenda) []section {
 	return []section{
 		{say.L("Overdue"), rowsOf(s, room, board.Overdue)},
 		{say.L("Today"), rowsOf(s, room, board.Today)},

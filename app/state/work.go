@@ -14,21 +14,21 @@ import (
 
 // Work reads the tasks and returns the day's work and what needs attention, each
 // with why. unit names the unit an analyte is shown in.
-func Work(ctx context.Context, store *storage.Store, b *board.Estimated, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Board, []tasks.Concern, error) {
+func Work(ctx context.Context, store *storage.Store, b *board.Estimated, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Agenda, []tasks.Concern, error) {
 	all, err := store.Tasks(ctx)
 	if err != nil {
-		return tasks.Board{}, nil, words.Errorf("reading the tasks: %w", err)
+		return tasks.Agenda{}, nil, words.Errorf("reading the tasks: %w", err)
 	}
 	completions, err := store.LatestCompletions(ctx)
 	if err != nil {
-		return tasks.Board{}, nil, words.Errorf("reading the work done: %w", err)
+		return tasks.Agenda{}, nil, words.Errorf("reading the work done: %w", err)
 	}
 	last := make(map[tanks.Cell]tasks.Last, len(b.Latest))
 	for c, reading := range b.Latest {
 		last[c] = tasks.Last{At: reading.At, By: reading.Person}
 	}
 	verdicts := b.Verdicts()
-	work := tasks.MakeBoard(tasks.Input{
+	work := tasks.MakeAgenda(tasks.Input{
 		Systems: b.Systems, Bands: b.Bands, LastTested: last, Tasks: all, Completions: completions, Verdicts: verdicts,
 	}, b.Now, zone)
 	disagree, err := disagreements(ctx, store, b.Board, unit)

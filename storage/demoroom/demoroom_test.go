@@ -262,7 +262,7 @@ func TestThereIsWork(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := tasks.MakeBoard(in, now, loc)
+	b := tasks.MakeAgenda(in, now, loc)
 	if len(b.Overdue) < 3 || len(b.Overdue) > 15 || len(b.Today) < 5 || len(b.Soon) < 10 {
 		t.Errorf("%d overdue, %d today, %d soon", len(b.Overdue), len(b.Today), len(b.Soon))
 	}

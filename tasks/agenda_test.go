@@ -39,8 +39,8 @@ func band(a chem.Analyte, days int) tanks.Band {
 	return tanks.Band{Analyte: a, Low: 1, Aim: 2, High: 3, TestEvery: time.Duration(days) * day}
 }
 
-// where tells in which part of the board the first item for a system is.
-func where(b Board, id tanks.SystemID) (part string, item Item) {
+// where tells in which part of the agenda the first item for a system is.
+func where(b Agenda, id tanks.SystemID) (part string, item Item) {
 	for name, items := range map[string][]Item{"overdue": b.Overdue, "today": b.Today, "soon": b.Soon} {
 		for _, i := range items {
 			if i.System == id {
@@ -81,7 +81,7 @@ func TestWhenATestIsDue(t *testing.T) {
 			if c.last != "" {
 				in.LastTested[key] = Last{At: at(c.last), By: "JM"}
 			}
-			part, item := where(MakeBoard(in, at(c.now), paris), 1)
+			part, item := where(MakeAgenda(in, at(c.now), paris), 1)
 			if part != c.part || item.Due.In(paris).Format(time.DateOnly) != c.due {
 				t.Errorf("%s on %s, want %s on %s", part, item.Due.In(paris).Format(time.DateOnly), c.part, c.due)
 			}
@@ -94,7 +94,7 @@ func TestTestsOfOneDayAreOneItem(t *testing.T) {
 		Systems: systems, Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Alkalinity, 3), band(chem.Calcium, 3), band(chem.Magnesium, 14), {Analyte: chem.Boron, Low: 1, Aim: 2, High: 3}}},
 		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Alkalinity}: {at("2026-03-07 08:00"), "JM"}, {System: 1, Analyte: chem.Calcium}: {at("2026-03-07 09:00"), "AL"}, {System: 1, Analyte: chem.Magnesium}: {at("2026-03-07 09:00"), "AL"}},
 	}
-	b := MakeBoard(in, at("2026-03-10 08:00"), paris)
+	b := MakeAgenda(in, at("2026-03-10 08:00"), paris)
 	if len(b.Today) != 1 || len(b.Today[0].Analytes) != 2 || b.Today[0].Analytes[0] != chem.Alkalinity || b.Today[0].LastBy != "JM" || len(b.Soon) != 0 || len(b.Overdue) != 0 {
 		t.Errorf("%+v", b)
 	}
@@ -124,7 +124,7 @@ func TestChores(t *testing.T) {
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			c.task.ID, c.task.System, c.task.Title, c.task.Start = 1, 1, "Clean the cup", start
-			b := MakeBoard(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.done}, at(c.now), paris)
+			b := MakeAgenda(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.done}, at(c.now), paris)
 			part, item := where(b, 1)
 			if due := item.Due.In(paris).Format(time.DateOnly); part != c.part || (part != "none" && due != c.due) {
 				t.Errorf("%s on %s, want %s on %s", part, due, c.part, c.due)
@@ -140,7 +140,7 @@ func TestChores(t *testing.T) {
 // of neither is the room's.
 func TestTemplatesAndTheRoom(t *testing.T) {
 	start := at("2026-03-02 00:00")
-	b := MakeBoard(Input{
+	b := MakeAgenda(Input{
 		Systems: systems, Tasks: []Task{{ID: 1, Profile: 5, Title: "Clean", Every: 7, Start: start}, {ID: 2, Title: "Probes", Every: 28, Start: start}},
 		Completions: []Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00")}},
 	}, at("2026-03-10 08:00"), paris)
@@ -160,27 +160,27 @@ func TestOrder(t *testing.T) {
 		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00")}},
 	}
 	// Both two days late: half the time of one interval, a fifth of the other.
-	if b := MakeBoard(in, at("2026-03-10 08:00"), paris); len(b.Overdue) != 2 || b.Overdue[0].System != 2 {
+	if b := MakeAgenda(in, at("2026-03-10 08:00"), paris); len(b.Overdue) != 2 || b.Overdue[0].System != 2 {
 		t.Errorf("%+v", b.Overdue)
 	}
 	in.Bands = map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Calcium, 10)}}
 	in.LastTested = map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}}
 	in.Verdicts = map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: chem.Calcium}: low}
-	if b := MakeBoard(in, at("2026-03-10 08:00"), paris); b.Overdue[0].System != 2 {
+	if b := MakeAgenda(in, at("2026-03-10 08:00"), paris); b.Overdue[0].System != 2 {
 		t.Errorf("out of its band, F2 comes %+v", b.Overdue)
 	}
 }
 
-// Every piece of work stands in one part of the board at the most, in the part
+// Everything due stands in one part of the agenda at the most, in the part
 // of its day.
-func TestBoardParts(t *testing.T) {
+func TestAgendaParts(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		now := at("2026-03-10 00:00").Add(time.Duration(rapid.IntRange(0, 400*24*60).Draw(t, "minutes")) * time.Minute)
 		ago := rapid.IntRange(0, 60).Draw(t, "ago")
 		every := rapid.IntRange(1, 40).Draw(t, "every")
 		in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, every)}},
 			LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: now.AddDate(0, 0, -ago)}}}
-		b := MakeBoard(in, now, paris)
+		b := MakeAgenda(in, now, paris)
 		want := [3]int{}
 		switch late := ago - every; {
 		case late > 0:

@@ -16,13 +16,13 @@ type Last struct {
 	By string
 }
 
-// Input is what the board is made from.
+// Input is what the agenda is made from.
 type Input struct {
 	Systems     []tanks.System // open ones, in walking order
 	Bands       map[tanks.SystemID][]tanks.Band
 	LastTested  map[tanks.Cell]Last
 	Tasks       []Task
-	Completions []Completion // the newest of each piece of work, see Board
+	Completions []Completion // the newest of each task and test
 	Verdicts    map[tanks.Cell]tanks.Verdict
 }
 
@@ -42,36 +42,36 @@ type Item struct {
 	walk     int
 }
 
-// Board is the work of a day: overdue, due today, and in the seven days after.
-type Board struct {
+// Agenda is the work of a day: overdue, due today, and in the seven days after.
+type Agenda struct {
 	Overdue, Today, Soon []Item
 }
 
-// soonDays is how far ahead the board looks.
+// soonDays is how far ahead the agenda looks.
 const soonDays = 7
 
-// MakeBoard sorts what is due at the instant now in the room's zone. Each part
+// MakeAgenda sorts what is due at the instant now in the room's zone. Each part
 // is ordered by how overdue the work is against its own interval, then with
 // systems out of band first, then in walking order.
-func MakeBoard(in Input, now time.Time, loc *time.Location) Board {
+func MakeAgenda(in Input, now time.Time, loc *time.Location) Agenda {
 	today := dayOf(now, loc)
-	var b Board
+	var a Agenda
 	for _, item := range append(tests(in, today, loc), chores(in, today, loc)...) {
 		late := daysBetween(item.Due, today)
 		switch {
 		case late > 0:
-			b.Overdue = append(b.Overdue, item)
+			a.Overdue = append(a.Overdue, item)
 		case late == 0:
-			b.Today = append(b.Today, item)
+			a.Today = append(a.Today, item)
 		case late >= -soonDays:
-			b.Soon = append(b.Soon, item)
+			a.Soon = append(a.Soon, item)
 		}
 	}
-	for _, part := range [][]Item{b.Overdue, b.Today} {
+	for _, part := range [][]Item{a.Overdue, a.Today} {
 		slices.SortStableFunc(part, pressing)
 	}
-	slices.SortStableFunc(b.Soon, func(x, y Item) int { return cmp.Or(x.Due.Compare(y.Due), pressing(x, y)) })
-	return b
+	slices.SortStableFunc(a.Soon, func(x, y Item) int { return cmp.Or(x.Due.Compare(y.Due), pressing(x, y)) })
+	return a
 }
 
 func pressing(x, y Item) int {
@@ -92,7 +92,7 @@ func daysBetween(a, b time.Time) int {
 	return int(math.Round(b.Sub(a).Hours() / 24))
 }
 
-// overdue is days late over the interval; a single piece of work counts by
+// overdue is days late over the interval; work of no interval counts by
 // days.
 func overdue(due, today time.Time, every time.Duration) float64 {
 	late := float64(daysBetween(due, today))
@@ -171,7 +171,7 @@ type workKey struct {
 
 func keyOf(c Completion) workKey { return workKey{c.Task, c.System, c.Analyte} }
 
-// putOff collects skipped and moved work by piece, oldest first.
+// putOff collects what was skipped or moved by task or test, oldest first.
 func putOff(all []Completion) map[workKey][]Completion {
 	out := map[workKey][]Completion{}
 	for _, c := range all {
