@@ -12,7 +12,7 @@ import (
 type DosingPlan struct {
 	ID      PlanID
 	Made    time.Time
-	Caution float64 // the share of the computed daily amount to start at, above 0 to 1
+	Caution float64 // the share of the computed daily amount to begin with, above 0 to 1
 	Person  string
 	Note    string
 	Lines   []PlanLine
@@ -66,22 +66,22 @@ type RunItem struct {
 func (p DosingPlan) Validate() error {
 	var fs Faults
 	if !(p.Caution > 0 && p.Caution <= 1) {
-		fs.add("caution", words.T("A start at %g %% cannot be", p.Caution*100), "choose above 0 and up to 100 %")
+		fs.add("caution", words.T("Giving %g %% of what was computed cannot be", p.Caution*100), "choose above 0 and up to 100 %")
 	}
 	if len(p.Lines) == 0 {
-		fs.add("lines", "The plan has no line", "choose a system with something to dose")
+		fs.add("lines", "The plan doses nothing", "choose a system that something is to be given to")
 	}
 	for i, l := range p.Lines {
 		at := fmt.Sprintf("lines.%d.", i)
 		if l.System == 0 {
-			fs.add(at+"system", "The line names no system", "choose one")
+			fs.add(at+"system", "A dose names no system", "choose one")
 		}
 		if l.Product == 0 {
-			fs.add(at+"product", "The line names no product", "choose one from the shelf")
+			fs.add(at+"product", "A dose names no product", "choose one from the shelf")
 		}
 		for j, d := range l.Doses {
 			if d.Amount <= 0 || !finite(d.Amount) {
-				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), words.T("A dose of %g cannot be", d.Amount), "give an amount above zero, or take the line out")
+				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), words.T("A dose of %g cannot be", d.Amount), "give an amount above zero, or take the dose out")
 			}
 			if d.Due.IsZero() {
 				fs.add(fmt.Sprintf("%sdoses.%d.due", at, j), "The dose has no day", "give one")

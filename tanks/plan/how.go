@@ -53,13 +53,13 @@ func (l Line) how(in Input, opt Options) []HowRow {
 		steps = append(steps, HowRow{"Uptake", "not enough to tell", "too few readings, or too noisy; none is dosed for"})
 	}
 	if opt.Caution < 1 && !l.Decided {
-		steps = append(steps, HowRow{"Start at", words.T("%.0f %%", opt.Caution*100), "your caution"})
+		steps = append(steps, HowRow{"Caution", words.T("%.0f %%", opt.Caution*100), "of what was computed, to begin with"})
 	}
 	source := words.Text("correction / days + upkeep, rounded")
 	if l.Decided {
 		source = "decided by you"
 	} else if opt.Caution < 1 {
-		source = "(correction / days + upkeep) × start, rounded"
+		source = "(correction / days + upkeep) × caution, rounded"
 	}
 	steps = append(steps, HowRow{"Daily", amountText(l.Daily, l), source})
 	if step, ok := l.response(in); ok {

@@ -197,7 +197,7 @@ func (p SystemPlan) Doses(opt Options) map[chem.Analyte][]tanks.Dose {
 	return out
 }
 
-// Record is the plans as a ledger keeps them: the lines that give something.
+// Record is the plans as a ledger keeps them: the lines with doses.
 func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 	out := tanks.DosingPlan{Made: opt.Now, Caution: opt.Caution, Person: person}
 	for _, p := range plans {
@@ -223,7 +223,7 @@ func (l Line) howText() string {
 	return text
 }
 
-// Touches tells whether the plan of a system gives anything.
+// Touches tells whether the plan of a system doses anything.
 func (p SystemPlan) Touches() bool {
 	return slices.ContainsFunc(p.Lines, func(l Line) bool { return !l.Hold() })
 }

@@ -36,7 +36,7 @@ type Input struct {
 type Options struct {
 	Now  time.Time
 	Zone *time.Location
-	// Caution is the share of the computed amounts to start at, above 0 to 1.
+	// Caution is the share of the computed amounts to begin with, above 0 to 1.
 	Caution  float64
 	Products []tanks.Product
 	// Analytes to decide on; empty: calcium, alkalinity and magnesium.
