@@ -36,7 +36,7 @@ func (l Line) how(in Input, opt Options) []HowRow {
 		} else {
 			steps = append(steps, HowRow{"Safe rise", "not known", "the band names none: all in one day"})
 		}
-		steps = append(steps, HowRow{"Days", words.T("%d", l.Days), "gap / safe rise, rounded up"})
+		steps = append(steps, HowRow{"Days", words.T("%d", l.Days), l.daysSource(volume.Litres)})
 	}
 	if l.HasFit {
 		steps = append(steps, HowRow{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)), "mass balance of the last 30 days"})
@@ -69,6 +69,13 @@ func (l Line) how(in Input, opt Options) []HowRow {
 		steps = append(steps, HowRow{"After", show(l.After), words.T("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
+}
+
+func (l Line) daysSource(litres float64) words.Text {
+	if l.Decided && l.Days != days(l.rise(l.Correction, litres), l.Band.MaxRise) {
+		return "decided by you"
+	}
+	return "gap / safe rise, rounded up"
 }
 
 // response says what a day's amount does to pH, when it bears on alkalinity and

@@ -17,6 +17,97 @@ func stepOf(l Line, name string) (HowRow, bool) {
 	return l.How[i], true
 }
 
+// Every number can be followed. By hand: 32 mg/L × 341 L / 73.0634 mg/mL = 149.4
+// mL; of an uptake of 6 a day 2 are dosed already, 4 × 341 / 73.0634 = 18.7 mL; of
+// 149.4 / 2 + 18.7 half is 46.7 mL; 388 + 2 × (47 × 73.0634 / 341 + 2 − 6) = 400.1.
+func TestHowFollowsTheNumbers(t *testing.T) {
+	marine := withUptake(input(341, []tanks.Band{calciumBand}, 388), chem.Calcium, 6, 0.5)
+	marine.Standing[chem.Calcium] = 2
+	half := options()
+	half.Caution = 0.5
+	brackish := waters[1].holding(200, 150, 1)
+	brackish.Methods[chem.Calcium] = tanks.Method{Name: "Drops", Analyte: chem.Calcium, Repeatability: 3}
+	unmeasured := input(0, []tanks.Band{calciumBand}, 388)
+	free := input(341, []tanks.Band{calciumBand}, 388)
+	free.Bands[0].MaxRise = 0
+	none := options()
+	none.Products = nil
+	cases := map[string]struct {
+		line Line
+		want string
+	}{
+		"an uptake that is dosed in part, with caution": {one(t, marine, half), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+Aim: 420 mg/L (the band)
+Gap: 32.0 mg/L (aim − now)
+Net volume: 341 ± 0 L (stated)
+Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
+Correction: 149 mL (gap × volume / strength)
+Safe rise: 20.0 mg/L a day (the band)
+Days: 2 (gap / safe rise, rounded up)
+Uptake: 6.0 ± 1.0 mg/L a day (mass balance of the last 30 days)
+Dosed already: 2.0 mg/L a day (regular additions of the last week, taken to go on)
+Upkeep: 19 mL a day ((uptake − dosed already) × volume / strength)
+Caution: 50 % (of what was computed, to begin with)
+Daily: 47 mL ((correction / days + upkeep) × caution, rounded)
+After: 400 mg/L (now + (all doses − uptake) × 2 d)
+`},
+		"brackish, decided by a person": {one(t, brackish, options()).WithDaily(30, 2, brackish, options()), `Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
+Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
+Gap: 18.0 mg/L (aim − now)
+Net volume: 200 ± 0 L (stated)
+Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
+Correction: 49 mL (gap × volume / strength)
+Safe rise: 20.0 mg/L a day (the band)
+Days: 2 (decided by you)
+Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
+Daily: 30 mL (decided by you)
+After: 172 mg/L (now + (all doses − uptake) × 2 d)
+`},
+		"an amount decided for as many days": {one(t, brackish, options()).WithDaily(9.5, 0, brackish, options()), `Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
+Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
+Gap: 18.0 mg/L (aim − now)
+Net volume: 200 ± 0 L (stated)
+Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
+Correction: 49 mL (gap × volume / strength)
+Safe rise: 20.0 mg/L a day (the band)
+Days: 1 (gap / safe rise, rounded up)
+Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
+Daily: 9.5 mL (decided by you)
+After: 153 mg/L (now + (all doses − uptake) × 1 d)
+`},
+		"no safe rise known": {one(t, free, options()), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+Aim: 420 mg/L (the band)
+Gap: 32.0 mg/L (aim − now)
+Net volume: 341 ± 0 L (stated)
+Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
+Correction: 149 mL (gap × volume / strength)
+Safe rise: not known (the band names none: all in one day)
+Days: 1 (gap / safe rise, rounded up)
+Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
+Daily: 149 mL (correction / days + upkeep, rounded)
+After: 420 mg/L (now + (all doses − uptake) × 1 d)
+`},
+		"no volume": {one(t, unmeasured, options()), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+Aim: 420 mg/L (the band)
+Gap: 0.0 mg/L (aim − now)
+Net volume: not known (give dimensions or a volume in Setup)
+`},
+		"no product": {one(t, input(341, []tanks.Band{calciumBand}, 388), none), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+Aim: 420 mg/L (the band)
+Gap: 32.0 mg/L (aim − now)
+Net volume: 341 ± 0 L (stated)
+Product: none (nothing on the shelf raises it)
+`},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			if got := c.line.howText(); got != c.want {
+				t.Errorf("%s\nwant\n%s", got, c.want)
+			}
+		})
+	}
+}
+
 // A day of bicarbonate for 300 L at 7.9 dKH and pH 8.2: the step is what
 // chem.Analysis.Response says of it.
 func TestHowTellsOfPH(t *testing.T) {
