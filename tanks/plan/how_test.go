@@ -89,7 +89,7 @@ After: 420 mg/L (now + (all doses − uptake) × 1 d)
 `},
 		"no volume": {one(t, unmeasured, options()), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
-Gap: 0.0 mg/L (aim − now)
+Gap: 32.0 mg/L (aim − now)
 Net volume: not known (give dimensions or a volume in Setup)
 `},
 		"no product": {one(t, input(341, []tanks.Band{calciumBand}, 388), none), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)

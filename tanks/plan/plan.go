@@ -183,11 +183,11 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	l.Standing = in.Standing[band.Analyte]
 	l.Product, l.Effect = choose(band.Analyte, opt)
 	volume := in.System.NetVolume()
-	if !l.Known || !volume.Known() || l.Estimate.Limit == tanks.Above {
+	if !l.Known || l.Estimate.Limit == tanks.Above {
 		return l
 	}
 	l.Gap = l.Band.Aim - l.Estimate.Value
-	if l.Product.ID == 0 {
+	if l.Product.ID == 0 || !volume.Known() {
 		return l
 	}
 	if short := l.Uptake.PerDay - l.Standing; l.HasFit && short > 0 && l.matters(short) {
