@@ -25,7 +25,8 @@ func TestSurenessStartsAtItsProbability(t *testing.T) {
 		{"just likely", 0.66, 0.34, 0, BelowBand, Likely},
 		{"just under likely", 0.6599, 0.3401, 0, BelowBand, Unsure},
 		{"six in ten", 0, 0.4, 0.6, AboveBand, Unsure},
-		{"two sides alike: within", 0.5, 0.5, 0, WithinBand, Unsure},
+		{"below as probable as within: within", 0.5, 0.5, 0, WithinBand, Unsure},
+		{"above as probable as within: within", 0, 0.5, 0.5, WithinBand, Unsure},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if word, sure := wordOf(c.below, c.within, c.above); word != c.word || sure != c.sure {

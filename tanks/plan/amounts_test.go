@@ -176,3 +176,13 @@ func TestDosesKeepTheirHour(t *testing.T) {
 		})
 	}
 }
+
+// Without a fit nothing is known of the uptake, so standing doses lead nowhere by
+// themselves: what is shown is what the plan's own doses do.
+func TestStandingDosesWithoutAFit(t *testing.T) {
+	in := input(341, []tanks.Band{calciumBand}, 388)
+	in.Standing[chem.Calcium] = 5
+	l := one(t, in, options())
+	near(t, "after", l.After, 388+2*75*73.0634/341, 0.01)
+	near(t, "upkeep", l.Upkeep, 0, 0)
+}

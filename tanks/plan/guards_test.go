@@ -211,6 +211,42 @@ func clashes(l Line) string {
 	return strings.Join(what, " ")
 }
 
+// A shelf without a product is told of where something should be raised, not of
+// what stands high enough.
+func TestNothingToRaiseItWith(t *testing.T) {
+	opt := options()
+	opt.Products = []tanks.Product{bicarbonate}
+	for value, want := range map[float64]bool{388: true, 419: true, 420: false, 430: false, 480: false} {
+		if g, ok := said(one(t, input(341, []tanks.Band{calciumBand}, value), opt), RuleNoDoseFor); ok != want || g.Stops != want {
+			t.Errorf("at %g: %+v", value, g)
+		}
+	}
+}
+
+// How to handle what is given is said as the compound and as the label have it,
+// and of nothing that is not given.
+func TestHandling(t *testing.T) {
+	opt := options()
+	labelled := calcium
+	labelled.Caution = "Keep it locked away."
+	opt.Products = []tanks.Product{labelled}
+	of := func(value float64) string {
+		var texts []string
+		for _, g := range one(t, input(341, []tanks.Band{calciumBand}, value), opt).Guards {
+			if g.Rule == RuleHandling {
+				texts = append(texts, g.Message.String())
+			}
+		}
+		return strings.Join(texts, " | ")
+	}
+	if got := of(388); !strings.HasPrefix(got, "Gets hot as it dissolves") || !strings.HasSuffix(got, " | Keep it locked away.") {
+		t.Errorf("it says %q", got)
+	}
+	if got := of(420); got != "" {
+		t.Errorf("of nothing it says %q", got)
+	}
+}
+
 // Whether something is proposed says whether the room has a plan for it.
 func TestTouches(t *testing.T) {
 	for value, want := range map[float64]bool{388: true, 420: false, 480: false} {
