@@ -86,7 +86,7 @@ func (p *Page) withdraw(e event) {
 			if key.kind == additionEvent {
 				return store.WithdrawAddition(ctx, tanks.AdditionID(key.id), why, person)
 			}
-			return store.WithdrawWaterChange(ctx, tanks.ChangeID(key.id), why, person)
+			return store.WithdrawWaterChange(ctx, tanks.WaterChangeID(key.id), why, person)
 		}, faults
 	}})
 }
