@@ -36,6 +36,11 @@ func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
 	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id")
 }
 
+// LatestOf returns the newest live reading of every analyte of some systems.
+func (s *Store) LatestOf(ctx context.Context, systems ...tanks.SystemID) ([]tanks.Reading, error) {
+	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id", systems)
+}
+
 // latestTruth finds the newest live reading of each pair in the readings
 // themselves.
 const latestTruth = `SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a

@@ -17,8 +17,8 @@ import (
 // runAhead is how far the run sheet looks; what was given today stays on it.
 const runAhead = 7 * 24 * time.Hour
 
-func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location) (*loaded, error) {
-	room, err := state.ReadEstimated(ctx, store, now)
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time, zone *time.Location) (*loaded, error) {
+	room, err := reads.Room(ctx, now)
 	if err != nil {
 		return nil, err
 	}

@@ -96,8 +96,9 @@ func (p *Page) Save() {
 // Reload reads room, shelf and run sheet anew.
 func (p *Page) Reload() {
 	now, zone := p.session.Clock(), p.session.Zone
+	reads := p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Reading the doses"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
-		return fetch(ctx, store, now, zone)
+		return fetch(ctx, store, reads, now, zone)
 	}, func(l *loaded) {
 		open := p.sections[p.chosen]
 		open.show(l)

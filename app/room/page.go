@@ -14,7 +14,6 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
@@ -82,8 +81,9 @@ func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*board.Estimated, error) {
-		return state.ReadEstimated(ctx, store, now)
+	reads := p.session.Reads
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, _ *storage.Store) (*board.Estimated, error) {
+		return reads.Room(ctx, now)
 	}, func(room *board.Estimated) {
 		p.room = room
 		p.lay()

@@ -94,13 +94,14 @@ type loaded struct {
 // Reload reads the due work and the concerns anew.
 func (p *Page) Reload() {
 	now, zone, units := p.session.Clock(), p.session.Zone, p.session.Prefs
+	reads := p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Reading what is due"), func(ctx context.Context, store *storage.Store) (loaded, error) {
-		return fetch(ctx, store, now, zone, units)
+		return fetch(ctx, store, reads, now, zone, units)
 	}, p.show)
 }
 
-func fetch(ctx context.Context, store *storage.Store, now time.Time, zone *time.Location, units prefs.Preferences) (loaded, error) {
-	room, err := state.ReadEstimated(ctx, store, now)
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time, zone *time.Location, units prefs.Preferences) (loaded, error) {
+	room, err := reads.Room(ctx, now)
 	if err != nil {
 		return loaded{}, err
 	}

@@ -82,17 +82,18 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the samples anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
+	reads := p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Reading the lab samples"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
-		return fetch(ctx, store, now)
+		return fetch(ctx, store, reads, now)
 	}, p.lay)
 }
 
-func fetch(ctx context.Context, store *storage.Store, now time.Time) (*loaded, error) {
-	room, err := state.Read(ctx, store, now)
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time) (*loaded, error) {
+	room, err := reads.Room(ctx, now)
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{room: room}
+	l := &loaded{room: room.Board}
 	if l.samples, err = store.Samples(ctx); err != nil {
 		return nil, words.Errorf("reading the samples: %w", err)
 	}

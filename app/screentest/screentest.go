@@ -17,6 +17,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/session"
+	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
@@ -76,7 +77,7 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 	s.Window = test.NewTempWindow(t, nil)
 	s.Window.SetPadded(false)
 	s.Session = &session.Session{
-		Store: store, Clock: func() time.Time { return now }, Room: room, Zone: zone, Window: s.Window, Runner: s.runner, Person: "TK",
+		Store: store, Reads: state.NewReads(store), Clock: func() time.Time { return now }, Room: room, Zone: zone, Window: s.Window, Runner: s.runner, Person: "TK",
 		Prefs: prefs.Load(a.Preferences(), ""), Memory: memory(s.Remembered),
 		Go:  func(r session.Route) { s.Went = append(s.Went, r) },
 		Say: func(n session.Notice) { s.Said = append(s.Said, n) },
@@ -96,6 +97,7 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 	t.Cleanup(func() {
 		stop()
 		s.Session.End()
+		s.Session.Reads.Close()
 		s.runner.Stop()
 	})
 	return s

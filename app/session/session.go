@@ -12,6 +12,7 @@ import (
 
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
+	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -23,7 +24,9 @@ import (
 // Session is one open ledger in one window. All its methods are called on the
 // window's goroutine.
 type Session struct {
-	Store  *storage.Store
+	Store *storage.Store
+	// Reads shares one read of the room among the screens.
+	Reads  *state.Reads
 	Clock  func() time.Time
 	Room   tanks.Room
 	Zone   *time.Location

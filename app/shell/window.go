@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
@@ -124,6 +125,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.closeSession()
 	w.session = &session.Session{
 		Store:          store,
+		Reads:          state.NewReads(store),
 		Clock:          w.clock,
 		Room:           room,
 		Zone:           zone,
@@ -262,7 +264,7 @@ func (w *Window) changed(c storage.Change) {
 	if c.Has(storage.KindPerson) {
 		w.readPeople()
 	}
-	if page, ok := w.pages[w.now]; ok {
+	if page, ok := w.pages[w.now]; ok && heeds(w.route, c) {
 		page.Reload()
 	}
 }
@@ -308,6 +310,7 @@ func (w *Window) closeSession() error {
 		w.stop()
 	}
 	w.session.End()
+	w.session.Reads.Close()
 	w.endBackups()
 	w.runner.Wait()
 	store := w.session.Store

@@ -124,16 +124,17 @@ type loaded struct {
 // Reload reads the system anew.
 func (p *Page) Reload() {
 	now, id := p.session.Clock(), p.id
+	reads := p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Opening the system"), func(ctx context.Context, store *storage.Store) (*loaded, error) {
-		return fetch(ctx, store, id, now)
+		return fetch(ctx, store, reads, id, now)
 	}, func(l *loaded) {
 		p.loaded = l
 		p.lay()
 	})
 }
 
-func fetch(ctx context.Context, store *storage.Store, id tanks.SystemID, now time.Time) (*loaded, error) {
-	room, err := state.ReadEstimated(ctx, store, now, id)
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, id tanks.SystemID, now time.Time) (*loaded, error) {
+	room, err := reads.Room(ctx, now)
 	if err != nil {
 		return nil, err
 	}

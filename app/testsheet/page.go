@@ -110,8 +110,9 @@ func (p *Page) load() {
 	if p.sheet != nil {
 		cells = append(cells, p.sheet.cells()...)
 	}
+	reads := p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Opening the test sheet"), func(ctx context.Context, store *storage.Store) (loaded, error) {
-		return fetch(ctx, store, cells, now)
+		return fetch(ctx, store, reads, cells, now)
 	}, func(l loaded) {
 		if p.grid.Editing() {
 			p.stale = true
@@ -129,8 +130,8 @@ func (p *Page) load() {
 
 // fetch reads the room, the kept sheet, and what lets expect values of the
 // scheduled cells, of those of the kept sheet, and of these.
-func fetch(ctx context.Context, store *storage.Store, cells []tanks.Cell, now time.Time) (l loaded, err error) {
-	if l.room, err = state.ReadEstimated(ctx, store, now); err != nil {
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, cells []tanks.Cell, now time.Time) (l loaded, err error) {
+	if l.room, err = reads.Room(ctx, now); err != nil {
 		return l, err
 	}
 	data, err := store.Draft(ctx, draftName)

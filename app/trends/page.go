@@ -11,7 +11,6 @@ import (
 	"weirkeeper/app/figure"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -25,7 +24,7 @@ type Page struct {
 	widget.BaseWidget
 	session *session.Session
 	loader  session.Loader
-	room    *board.Board
+	room    *board.Estimated
 	system  tanks.SystemID
 	chosen  []chem.Analyte
 	list    *widgets.List[tanks.SystemID, tanks.System]
@@ -79,9 +78,10 @@ func (p *Page) Visit(r session.Route) {
 // Reload reads the room anew.
 func (p *Page) Reload() {
 	now := p.session.Clock()
-	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (*board.Board, error) {
-		return state.Read(ctx, store, now)
-	}, func(room *board.Board) {
+	reads := p.session.Reads
+	session.Load(p.session, &p.loader, say.L("Reading the room"), func(ctx context.Context, _ *storage.Store) (*board.Estimated, error) {
+		return reads.Room(ctx, now)
+	}, func(room *board.Estimated) {
 		p.room = room
 		p.lay()
 	})

@@ -20,7 +20,6 @@ import (
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
-	"weirkeeper/app/state"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -140,8 +139,9 @@ func (v *View) reload() {
 	}
 	q.Forecast = forecastTime
 	units, zone := figure.UnitsOf(v.session), v.session.Zone
+	reads := v.session.Reads
 	session.Load(v.session, &v.loader, say.L("Drawing the trend"), func(ctx context.Context, store *storage.Store) (f chart.Figure, err error) {
-		room, err := state.ReadEstimated(ctx, store, q.To, q.System.ID)
+		room, err := reads.Room(ctx, q.To)
 		if err != nil {
 			return f, err
 		}

@@ -8,6 +8,8 @@
 package board
 
 import (
+	"maps"
+	"slices"
 	"time"
 
 	"weirkeeper/chem"
@@ -52,6 +54,17 @@ func New(f Facts) *Board {
 		b.Latest[r.Cell()] = r
 	}
 	return b
+}
+
+// With returns the board at now with other newest readings of some systems.
+func (b *Board) With(now time.Time, systems []tanks.SystemID, latest []tanks.Reading) *Board {
+	out := *b
+	out.Now, out.Latest = now, maps.Clone(b.Latest)
+	maps.DeleteFunc(out.Latest, func(c tanks.Cell, _ tanks.Reading) bool { return slices.Contains(systems, c.System) })
+	for _, r := range latest {
+		out.Latest[r.Cell()] = r
+	}
+	return &out
 }
 
 // System returns the open system with the given id.

@@ -25,25 +25,44 @@ type known struct {
 // Estimate returns the board with estimates of every cell of the systems that
 // records has, which holds what happened within [Window].
 func (b *Board) Estimate(records map[tanks.SystemID]Record) *Estimated {
-	e := &Estimated{Board: b, known: make(map[tanks.Cell]known, len(b.Latest))}
-	waters := make(map[tanks.SystemID]chem.Water, len(records))
-	for id := range records {
-		waters[id] = b.Water(id)
-	}
+	return (&Estimated{}).Renew(b, records)
+}
+
+// Renew returns a newer board of the same room with estimates: of the systems that
+// records has by these records, of the others by the courses that were known. It
+// is for when little has changed; the methods have not.
+func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]Record) *Estimated {
+	out := &Estimated{Board: b, known: make(map[tanks.Cell]known, len(b.Latest))}
+	waters := make(map[tanks.SystemID]chem.Water, len(b.Systems))
 	for c, newest := range b.Latest {
-		rec, ok := records[c.System]
-		if !ok {
+		rec, changed := records[c.System]
+		k, was := e.known[c]
+		if !changed && !was {
 			continue
 		}
-		var k known
-		if Balanced(c.Analyte) {
-			k.course = courseOf(c.Analyte, rec, b.Methods, b.Now)
+		if changed {
+			k.course = Course{}
+			if Balanced(c.Analyte) {
+				k.course = courseOf(c.Analyte, rec, b.Methods, b.Now)
+			}
+		}
+		water, ok := waters[c.System]
+		if !ok {
+			water = b.Water(c.System)
+			waters[c.System] = water
 		}
 		k.estimate = b.estimateBy(newest, k.course, b.Now)
-		k.verdict = b.judge(c, k.estimate, waters[c.System], b.Now)
-		e.known[c] = k
+		k.verdict = b.judge(c, k.estimate, water, b.Now)
+		out.known[c] = k
 	}
-	return e
+	return out
+}
+
+// At returns the same board as it stands at another time, with nothing new.
+func (e *Estimated) At(now time.Time) *Estimated {
+	b := *e.Board
+	b.Now = now
+	return e.Renew(&b, nil)
 }
 
 // estimateBy is the best knowledge of a cell: by its course where that was found,

@@ -1,0 +1,137 @@
+package state
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"math"
+	"sync"
+	"testing"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
+)
+
+// same compares two rooms: newest values, estimates and verdicts of every cell.
+func same(t *testing.T, when string, got, want *board.Estimated) {
+	t.Helper()
+	if !maps.Equal(got.Latest, want.Latest) {
+		t.Errorf("%s: the newest values are %v, want %v", when, got.Latest, want.Latest)
+	}
+	a, b := got.Verdicts(), want.Verdicts()
+	if !maps.Equal(a, b) {
+		t.Errorf("%s: the verdicts are %v, want %v", when, a, b)
+	}
+	for c := range want.Latest {
+		x, _ := got.Estimate(c)
+		y, _ := want.Estimate(c)
+		if math.Abs(x.Value-y.Value) > 1e-9 || math.Abs(x.Uncertainty-y.Uncertainty) > 1e-9 {
+			t.Errorf("%s: %v is estimated as %+v, want %+v", when, c, x, y)
+		}
+	}
+}
+
+// tested writes values of an analyte, the last of them hours before now.
+func tested(t *testing.T, store *storage.Store, f storagetest.Fixture, n int, a chem.Analyte, hours int, values ...float64) {
+	t.Helper()
+	var all []tanks.Reading
+	for i, v := range values {
+		all = append(all, tanks.Reading{System: f.Systems[n].ID, Analyte: a, Method: f.Methods[a].ID, Value: v, Unit: chem.MgL, Typed: "x",
+			At: f.Now.Add(-time.Duration(hours)*time.Hour - time.Duration(len(values)-1-i)*48*time.Hour)})
+	}
+	if _, err := store.SaveReadings(context.Background(), all); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Whatever changes, the shared room is the one that a whole read gives.
+func TestSharedRoomIsTheRoom(t *testing.T) {
+	store, f := storagetest.Room(t)
+	ctx, r := t.Context(), NewReads(store)
+	defer r.Close()
+	now := f.Now
+	check := func(when string) {
+		t.Helper()
+		got, err := r.Room(ctx, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := ReadEstimated(ctx, store, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		same(t, when, got, want)
+	}
+	check("empty")
+	tested(t, store, f, 0, chem.Calcium, 12, 440, 432, 424, 416, 408)
+	check("after readings of one system")
+	tested(t, store, f, 1, chem.Calcium, 12, 420)
+	tested(t, store, f, 1, chem.Magnesium, 30, 1290, 1300)
+	check("after readings of the other")
+	addition := tanks.Addition{System: f.Systems[0].ID, Product: f.Products["calcium"].ID, At: now.Add(-6 * time.Hour), Amount: 100}
+	if err := store.SaveAddition(ctx, &addition); err != nil {
+		t.Fatal(err)
+	}
+	check("after an addition")
+	if _, err := store.Undo(ctx, ""); err != nil && !errors.Is(err, storage.ErrNothingToUndo) {
+		t.Fatal(err)
+	}
+	check("after an undo")
+	m := f.Methods[chem.Calcium]
+	m.Accuracy, m.Repeatability = 40, 20
+	if err := store.SaveMethod(ctx, &m); err != nil {
+		t.Fatal(err)
+	}
+	check("after a method became worse")
+	now = now.AddDate(0, 0, 20)
+	check("twenty days later")
+}
+
+// Until something changes one read serves all, also those who ask at once.
+func TestOneReadIsShared(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := NewReads(store)
+	defer r.Close()
+	rooms := make([]*board.Estimated, 8)
+	var all sync.WaitGroup
+	for n := range rooms {
+		all.Go(func() { rooms[n], _ = r.Room(context.Background(), f.Now.Add(time.Duration(n)*time.Second)) })
+	}
+	all.Wait()
+	for _, room := range rooms {
+		if room == nil || room != rooms[0] {
+			t.Fatal("each asks the ledger by itself")
+		}
+	}
+	person := tanks.Person{Initials: "AB"}
+	if err := store.SavePerson(t.Context(), &person); err != nil {
+		t.Fatal(err)
+	}
+	if again, err := r.Room(t.Context(), f.Now); err != nil || again != rooms[0] {
+		t.Errorf("a person who is written down makes the water be read anew: %v", err)
+	}
+}
+
+// A read that was given up is no answer for the next one.
+func TestReadThatEnds(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := NewReads(store)
+	defer r.Close()
+	ctx, end := context.WithCancel(t.Context())
+	end()
+	if _, err := r.Room(ctx, f.Now); !errors.Is(err, context.Canceled) {
+		t.Errorf("read in a context that has ended: %v", err)
+	}
+	tested(t, store, f, 0, chem.Calcium, 12, 400)
+	room, err := r.Room(t.Context(), f.Now)
+	if err != nil || room.Latest[tanks.Cell{System: f.Systems[0].ID, Analyte: chem.Calcium}].Value != 400 {
+		t.Errorf("then %v", err)
+	}
+	if _, err := r.Room(ctx, f.Now); err != nil {
+		t.Errorf("what is there needs no reading: %v", err)
+	}
+}
