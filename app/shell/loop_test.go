@@ -89,10 +89,10 @@ func (k *keeper) choose(n int, option string) {
 // menu presses a main-menu command's keys.
 func (k *keeper) menu(key fyne.KeyName) {
 	k.t.Helper()
-	for _, m := range k.w.win.MainMenu().Items {
-		for _, item := range m.Items {
-			if s, ok := item.Shortcut.(fyne.KeyboardShortcut); ok && s.Key() == key {
-				item.Action()
+	for i, m := range k.w.commands() {
+		for j, c := range m.commands {
+			if c.key == key {
+				k.w.win.MainMenu().Items[i].Items[j].Action()
 				k.settle()
 				return
 			}

@@ -19,7 +19,8 @@ type editor interface {
 	Redo()
 }
 
-// gridEditor is a grid that can take back its edits, as long as there are any.
+// gridEditor is a grid, or a page with one, that can take back its edits as long
+// as there are any.
 type gridEditor interface {
 	UndoEdit() bool
 	RedoEdit() bool
@@ -36,6 +37,9 @@ func (w *Window) undo() {
 		if e.UndoEdit() {
 			return
 		}
+	}
+	if page, ok := w.pages[w.now].(gridEditor); ok && page.UndoEdit() {
+		return
 	}
 	w.turn(say.L("Taking back"), w.session.Store.Undo, func(doing words.Text) {
 		if page, ok := w.pages[w.now].(Undoer); ok {
@@ -54,6 +58,9 @@ func (w *Window) redo() {
 		if e.RedoEdit() {
 			return
 		}
+	}
+	if page, ok := w.pages[w.now].(gridEditor); ok && page.RedoEdit() {
+		return
 	}
 	w.turn(say.L("Putting back"), w.session.Store.Redo, nil)
 }

@@ -81,6 +81,13 @@ func New(s *session.Session) *Page {
 // CreateRenderer implements fyne.Widget.
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
+// UndoEdit takes the last edit of the grid back, wherever the keyboard is: after
+// the last due cell it is on Save.
+func (p *Page) UndoEdit() bool { return p.grid.UndoEdit() }
+
+// RedoEdit puts it back.
+func (p *Page) RedoEdit() bool { return p.grid.RedoEdit() }
+
 // FirstFocus puts the keyboard into the grid.
 func (p *Page) FirstFocus() fyne.Focusable { return widgets.IfShown(p.body, p.grid, p.grid) }
 
