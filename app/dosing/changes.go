@@ -39,7 +39,8 @@ type changesView struct {
 }
 
 func newChangesView(s *session.Session) *changesView {
-	v := &changesView{session: s, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""), list: container.NewStack(), heading: widgets.NewHeading(say.L("What it does"), "")}
+	v := &changesView{session: s, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""), list: container.NewStack()}
+	v.heading = widgets.NewHeading(say.L("What it does"), "")
 	v.system, v.from = widgets.NewChoice[tanks.SystemID](nil, 0), widgets.NewChoice[tanks.SystemID](nil, noSource)
 	v.at = widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock)
 	v.system.OnChanged = func(tanks.SystemID) { v.systemChosen() }
@@ -52,15 +53,18 @@ func newChangesView(s *session.Session) *changesView {
 		widgets.Field{Name: "at", Label: say.L("When"), Input: v.at, Help: say.L("empty: now")},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
+	number := fyne.TextAlignTrailing
 	v.table = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Analyte"), Weight: 2}, {Title: say.L("Unit"), Width: 50}, {Title: say.L("Now"), Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: say.L("New"), Width: 60, Align: fyne.TextAlignTrailing, Spare: true}, {Title: say.L("After"), Width: 56, Align: fyne.TextAlignTrailing},
-		{Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("Volume to the aim"), Width: 124, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Analyte"), Weight: 2, Max: 200}, {Title: say.L("Unit"), Width: 50}, {Title: say.L("Now"), Width: 56, Align: number},
+		{Title: say.L("New"), Width: 60, Align: number, Spare: true}, {Title: say.L("After"), Width: 56, Align: number},
+		{Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("Volume to the aim"), Width: 124, Align: number},
 	})
-	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. Do not pour treated or medicated water where local rules forbid it."))
+	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. " +
+		"Do not pour treated or medicated water where local rules forbid it."))
 	left := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)), caution,
-		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt).With(look.IconSamples), widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity).With(look.IconWave)),
-		widgets.NewBar(widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate).With(look.IconWave)))
+		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt).With(look.IconSamples),
+			widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity).With(look.IconWave),
+			widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate).With(look.IconWave)))
 	split := widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
@@ -90,8 +94,8 @@ func (v *changesView) show(l *loaded) {
 		}
 	}
 	if len(systems) == 0 {
-		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
+		text := say.L("A water change belongs to a system, and new water to a source such as a mixing vat. Add both in Setup.")
+		v.list.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), text, addSystem(v.session))}
 		v.list.Refresh()
 		return
 	}
@@ -170,7 +174,8 @@ func (v *changesView) cells(s tanks.System, k tanks.Cell, e tanks.Estimate, fres
 	a := k.Analyte
 	after, err := chem.DilutedBy(e.Value, share, fresh)
 	cells := []widgets.Cell{
-		{Text: say.Of(a)}, {Text: string(v.session.Unit(a)), Quiet: true}, {Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
+		{Text: say.Of(a)}, {Text: string(v.session.Unit(a)), Quiet: true},
+		{Text: v.session.Value(a, e.Value)}, {Text: v.session.Value(a, fresh), Quiet: true},
 		{Bold: v.session.Value(a, after)}, {}, {Text: "-", Quiet: true},
 	}
 	if err != nil {
@@ -208,7 +213,8 @@ func (v *changesView) save() {
 	if !ok || v.saving {
 		return
 	}
-	w := tanks.WaterChange{System: s.ID, From: v.from.Value(), At: v.session.Clock(), Note: strings.TrimSpace(v.note.Text), Person: v.session.Person}
+	w := tanks.WaterChange{System: s.ID, From: v.from.Value(), At: v.session.Clock(), Person: v.session.Person}
+	w.Note = strings.TrimSpace(v.note.Text)
 	var faults []widgets.Fault
 	litres, err := v.litres.Value()
 	if err != nil {

@@ -90,7 +90,8 @@ func (v *planView) change() {
 		return
 	}
 	if l.Product.ID == 0 || !l.Known {
-		v.session.Say(session.Notice{Title: say.L("There is nothing to change"), Text: say.L("The line has no product or no reading. See its rules at the right.")})
+		text := say.L("The line has no product or no reading. See its rules at the right.")
+		v.session.Say(session.Notice{Title: say.L("There is nothing to change"), Text: text})
 		return
 	}
 	daily := widgets.NewNumberEntry(widgets.PlainNumber(l.Daily))
@@ -100,16 +101,19 @@ func (v *planView) change() {
 		widgets.Field{Name: "days", Label: say.L("Days"), Input: days},
 	)
 	key := lineKey(l)
-	widgets.ShowForm(v.session.Window, say.F("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name), say.L("Set"), form, func() bool {
+	title := say.F("%s %s: %s", l.System.Code, l.Analyte.InSentence(), l.Product.Name)
+	widgets.ShowForm(v.session.Window, title, say.L("Set"), form, func() bool {
 		d := v.decisions[key]
 		var faults []widgets.Fault
 		amount, err := daily.Value()
 		if err != nil || amount < 0 {
-			faults = append(faults, widgets.Fault{Field: "daily", Problem: say.F("%q is no amount", daily.Text), Remedy: say.L("give zero or more")})
+			problem, remedy := say.F("%q is no amount", daily.Text), say.L("give zero or more")
+			faults = append(faults, widgets.Fault{Field: "daily", Problem: problem, Remedy: remedy})
 		}
 		n, err := days.Value()
 		if err != nil || n < 1 || n > 60 || n != float64(int(n)) {
-			faults = append(faults, widgets.Fault{Field: "days", Problem: say.F("%q is no number of days", days.Text), Remedy: say.L("give 1 to 60")})
+			problem, remedy := say.F("%q is no number of days", days.Text), say.L("give 1 to 60")
+			faults = append(faults, widgets.Fault{Field: "days", Problem: problem, Remedy: remedy})
 		}
 		if len(faults) > 0 {
 			form.ShowFaults(faults)
@@ -151,8 +155,10 @@ func (v *planView) changeProduct() {
 		}
 	}
 	if len(options) == 0 {
-		v.session.Say(session.Notice{Title: say.F("Nothing on the shelf raises %s", l.Analyte.InSentence()), Text: say.L("Add a product on the Shelf."),
-			Do: say.L("Shelf"), Then: func() { v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingShelf}) }})
+		title := say.F("Nothing on the shelf raises %s", l.Analyte.InSentence())
+		v.session.Say(session.Notice{Title: title, Text: say.L("Add a product on the Shelf."), Do: say.L("Shelf"), Then: func() {
+			v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingShelf})
+		}})
 		return
 	}
 	choice := widgets.NewChoice(options, l.Product.ID)

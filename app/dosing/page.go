@@ -38,6 +38,13 @@ type Page struct {
 	content  fyne.CanvasObject
 }
 
+// addSystem leads from an empty section to where systems are added.
+func addSystem(s *session.Session) widgets.Action {
+	return widgets.Action{Text: say.L("Add a system"), Do: func() {
+		s.Go(session.Route{Place: session.Setup, Section: session.SetupSystems})
+	}}
+}
+
 // loaded is what the sections show.
 type loaded struct {
 	room     *board.Estimated
@@ -51,13 +58,15 @@ func New(s *session.Session) *Page {
 	p.plan = newPlanView(s)
 	p.changes = newChangesView(s)
 	p.sections = map[session.Section]section{
-		session.DosingPlan: p.plan, session.DosingRunSheet: newRunView(s), session.DosingShelf: newShelfView(s), session.DosingChanges: p.changes,
+		session.DosingPlan: p.plan, session.DosingRunSheet: newRunView(s),
+		session.DosingShelf: newShelfView(s), session.DosingChanges: p.changes,
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Dosing.Sections()), func(chosen session.Section) {
 		p.chosen = chosen
 		p.Reload()
 	})
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Dosing"), say.L("This advises; you decide. Follow the label of each product.")), p.tabs), nil, nil, nil, p.body)
+	heading := widgets.NewHeading(say.L("Dosing"), say.L("This advises; you decide. Follow the label of each product."))
+	p.content = container.NewBorder(container.NewVBox(heading, p.tabs), nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
 }

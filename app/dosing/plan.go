@@ -60,10 +60,13 @@ func newPlanView(s *session.Session) *planView {
 	caution.OnChanged = func(percent int) { v.caution = percent; v.make() }
 	together := widgets.NewCheck(say.L("Solve together"), func(on bool) { v.together = on; v.make() })
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Commit plan"), v.commit).With(look.IconDone), widgets.NewSecondary(say.L("Change amount"), v.change).With(look.IconChange), widgets.NewSecondary(say.L("Another product"), v.changeProduct).With(look.IconDosing),
+		widgets.NewPrimary(say.L("Commit plan"), v.commit).With(look.IconDone),
+		widgets.NewSecondary(say.L("Change amount"), v.change).With(look.IconChange),
+		widgets.NewSecondary(say.L("Another product"), v.changeProduct).With(look.IconDosing),
 		widgets.NewSecondary(say.L("Take out"), v.takeOut).With(look.IconRemove))
 	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(look.Scaled(160), look.FieldHeight()), caution), together,
-		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem), widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
+		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem),
+		widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.table.Object())
 	how := widgets.NewScrolled(v.how)
 	how.SetMinSize(fyne.NewSize(216, 0))
@@ -217,11 +220,14 @@ func (v *planView) empty() fyne.CanvasObject {
 		return widgets.NewLine("", "", false)
 	}
 	if len(v.loaded.room.Systems) == 0 {
-		return widgets.NewEmpty(say.L("No system yet"), say.L("A plan needs systems with a volume, a profile with bands, readings, and products on the shelf."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { v.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})
+		return widgets.NewEmpty(say.L("No system yet"),
+			say.L("A plan needs systems with a volume, a profile with bands, readings, and products on the shelf."), addSystem(v.session))
 	}
-	return widgets.NewEmpty(say.L("Nothing to dose"), say.L("No system has a band for calcium, alkalinity or magnesium with a value outside it. Choose systems or analytes to plan all the same."),
-		widgets.Action{Text: say.L("Choose systems"), Do: v.chooseSystems}, widgets.Action{Text: say.L("Choose analytes"), Do: v.chooseAnalytes})
+	return widgets.NewEmpty(say.L("Nothing to dose"),
+		say.L("No system has a band for calcium, alkalinity or magnesium with a value outside it. "+
+			"Choose systems or analytes to plan all the same."),
+		widgets.Action{Text: say.L("Choose systems"), Do: v.chooseSystems},
+		widgets.Action{Text: say.L("Choose analytes"), Do: v.chooseAnalytes})
 }
 
 // columns are the lines' columns. Where room is short the rules stay: what is left
@@ -259,7 +265,8 @@ func known(cell func(*plan.Line) widgets.Cell) func(*plan.Line) widgets.Cell {
 
 func (v *planView) analyteCell(l *plan.Line) widgets.Cell {
 	return widgets.Cell{
-		Mark: widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale), Text: say.Of(l.Analyte), Side: string(v.session.Unit(l.Analyte)),
+		Mark: widgets.MarkOf(int(l.Verdict.Word), int(l.Verdict.Sure), l.Verdict.Stale),
+		Text: say.Of(l.Analyte), Side: string(v.session.Unit(l.Analyte)),
 	}
 }
 
@@ -336,7 +343,8 @@ func (v *planView) commit() {
 	}
 	record := plan.Record(v.plans, v.options(), v.session.Person)
 	if len(record.Lines) == 0 {
-		v.session.Say(session.Notice{Title: say.L("Nothing to commit"), Text: say.L("Every line holds. Change an amount first if you want to dose all the same.")})
+		text := say.L("Every line holds. Change an amount first if you want to dose all the same.")
+		v.session.Say(session.Notice{Title: say.L("Nothing to commit"), Text: text})
 		return
 	}
 	v.committing = true
@@ -352,6 +360,7 @@ func (v *planView) commit() {
 			doses += len(l.Doses)
 		}
 		v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingRunSheet})
-		v.session.Say(session.Notice{Title: say.L("Plan committed"), Text: say.N(doses, "%d doses are on the run sheet. Mark each as given when it is in the water.")})
+		text := say.N(doses, "%d doses are on the run sheet. Mark each as given when it is in the water.")
+		v.session.Say(session.Notice{Title: say.L("Plan committed"), Text: text})
 	})
 }

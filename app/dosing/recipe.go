@@ -31,13 +31,16 @@ const (
 )
 
 func newRecipeForm(s *session.Session, p tanks.Product) *recipeForm {
-	f := &recipeForm{session: s, product: p, litres: s.VolumeEntry(usualBatch, 1), coldest: temperatureEntry(s, usualColdest), text: container.NewVBox()}
+	f := &recipeForm{session: s, product: p, litres: s.VolumeEntry(usualBatch, 1), text: container.NewVBox()}
+	f.coldest = temperatureEntry(s, usualColdest)
 	f.form = widgets.NewForm(
 		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: f.litres},
-		widgets.Field{Name: "coldest", Label: say.L("Coldest place"), Input: f.coldest, Help: say.L("where it will stand; it must stay clear there")},
+		widgets.Field{Name: "coldest", Label: say.L("Coldest place"), Input: f.coldest,
+			Help: say.L("where it will stand; it must stay clear there")},
 	)
 	f.weigh = widgets.NewTable([]widgets.Column{
-		{Title: say.L("Put in, in this order"), Weight: 3}, {Title: say.L("Weigh"), Width: 90, Align: fyne.TextAlignTrailing}, {Title: say.L("Stays dissolved"), Weight: 2, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Put in, in this order"), Weight: 3}, {Title: say.L("Weigh"), Width: 90, Align: fyne.TextAlignTrailing},
+		{Title: say.L("Stays dissolved"), Weight: 2, Align: fyne.TextAlignTrailing},
 	})
 	f.litres.OnChanged = f.compute
 	f.coldest.OnChanged = f.compute
@@ -59,7 +62,8 @@ func (f *recipeForm) compute() {
 	var r chem.Recipe
 	if len(faults) == 0 {
 		if r, err = f.product.Contents.Stock(litres, coldest); err != nil {
-			faults = append(faults, widgets.Fault{Field: fieldOf(err, map[string]string{"temperature": "coldest"}, "litres"), Problem: say.Of(err)})
+			field := fieldOf(err, map[string]string{"temperature": "coldest"}, "litres")
+			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
 	}
 	f.form.ShowFaults(faults)
@@ -81,7 +85,9 @@ func (f *recipeForm) show(r chem.Recipe) {
 		case w.Dissolves > 0:
 			stays = say.F("yes, up to %.0f g/L", w.Dissolves)
 		}
-		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{{Text: say.L(w.Compound.Name)}, {Bold: grams(w.Grams)}, {Text: stays, Quiet: !w.Settles()}}})
+		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{
+			{Text: say.L(w.Compound.Name)}, {Bold: grams(w.Grams)}, {Text: stays, Quiet: !w.Settles()},
+		}})
 	}
 	f.weigh.SetRows(rows)
 	for _, line := range f.lines(r) {
@@ -98,7 +104,8 @@ func grams(g float64) string {
 
 // lines says the steps, what goes wrong, and the cautions.
 func (f *recipeForm) lines(r chem.Recipe) []string {
-	lines := []string{say.F("Begin with %s of cold pure water, stir in one after the other, each clear before the next, then fill up to %s.", f.session.Volume(r.WaterAtFirst, 2), f.session.Volume(r.Litres, 2))}
+	lines := []string{say.F("Begin with %s of cold pure water, stir in one after the other, each clear before the next, then fill up to %s.",
+		f.session.Volume(r.WaterAtFirst, 2), f.session.Volume(r.Litres, 2))}
 	if !r.Stays() {
 		lines = append(lines, say.L("This does not stay clear: make it weaker, or in separate bottles."))
 	}
@@ -107,14 +114,17 @@ func (f *recipeForm) lines(r chem.Recipe) []string {
 	}
 	switch {
 	case r.Warming > 5:
-		lines = append(lines, say.F("It would warm by some %s if all went in at once. Let it cool before you fill up.", f.degrees(r.Warming)))
+		lines = append(lines, say.F("It would warm by some %s if all went in at once. Let it cool before you fill up.",
+			f.degrees(r.Warming)))
 	case r.Warming < -5:
-		lines = append(lines, say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.", f.degrees(-r.Warming)))
+		lines = append(lines, say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.",
+			f.degrees(-r.Warming)))
 	}
 	for _, c := range r.Cautions {
 		lines = append(lines, say.L(c))
 	}
-	return append(lines, say.L("Label the bottle with contents, strength and date. Solubilities are handbook values from memory, each salt alone."))
+	return append(lines, say.L("Label the bottle with contents, strength and date. "+
+		"Solubilities are handbook values from memory, each salt alone."))
 }
 
 // degrees writes a difference of temperature in the person's unit.
@@ -142,5 +152,7 @@ func (v *shelfView) makeUp() {
 	list := container.NewGridWrap(fyne.NewSize(560, look.RowHeight()*float32(len(p.Contents.Ingredients)+1)+8), f.weigh)
 	scroll := widgets.NewScrolled(container.NewVBox(f.form, list, f.text))
 	scroll.SetMinSize(fyne.NewSize(580, 440))
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Make up %s", p.Name), Content: scroll, Focus: f.litres.FocusTarget(), Width: 580})
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{
+		Title: say.F("Make up %s", p.Name), Content: scroll, Focus: f.litres.FocusTarget(), Width: 580,
+	})
 }

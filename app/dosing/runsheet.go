@@ -35,7 +35,8 @@ type runView struct {
 func newRunView(s *session.Session) *runView {
 	v := &runView{session: s, said: widgets.NewLine("", "", false)}
 	v.list = widgets.NewList(widgets.ListModel[tanks.DoseID, tanks.RunItem]{
-		Name: "dosing.run", Key: func(item tanks.RunItem) tanks.DoseID { return item.Dose.ID }, Checks: true, Columns: v.columns(), Open: v.opened, Empty: v.empty,
+		Name: "dosing.run", Key: func(item tanks.RunItem) tanks.DoseID { return item.Dose.ID }, Checks: true,
+		Columns: v.columns(), Open: v.opened, Empty: v.empty,
 	}, s.Memory)
 	// The words stand first: where Commit plan was pressed, a second press finds
 	// no button that gives a dose.
@@ -50,6 +51,7 @@ func newRunView(s *session.Session) *runView {
 }
 
 func (v *runView) columns() []widgets.ListColumn[tanks.RunItem] {
+	amounts := widgets.Column{Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing}
 	return []widgets.ListColumn[tanks.RunItem]{
 		{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 2}, Cell: func(item tanks.RunItem) widgets.Cell {
 			system, _ := v.loaded.room.System(item.System)
@@ -58,8 +60,10 @@ func (v *runView) columns() []widgets.ListColumn[tanks.RunItem] {
 		{ID: "product", Column: widgets.Column{Title: say.L("Product"), Weight: 2}, Cell: func(item tanks.RunItem) widgets.Cell {
 			return widgets.Cell{Text: v.product(item.Product).Name}
 		}},
-		{ID: "for", Column: widgets.Column{Title: say.L("For"), Width: 110}, Cell: func(item tanks.RunItem) widgets.Cell { return widgets.Cell{Text: say.Of(item.Analyte)} }},
-		{ID: "amount", Column: widgets.Column{Title: say.L("Amount"), Width: 90, Align: fyne.TextAlignTrailing}, Cell: func(item tanks.RunItem) widgets.Cell {
+		{ID: "for", Column: widgets.Column{Title: say.L("For"), Width: 110}, Cell: func(item tanks.RunItem) widgets.Cell {
+			return widgets.Cell{Text: say.Of(item.Analyte)}
+		}},
+		{ID: "amount", Column: amounts, Cell: func(item tanks.RunItem) widgets.Cell {
 			return widgets.Cell{Bold: amount(item.Dose.Amount, v.product(item.Product)), By: item.Dose.Amount}
 		}},
 		{ID: "due", Column: widgets.Column{Title: say.L("Due"), Width: 130}, Cell: func(item tanks.RunItem) widgets.Cell {
@@ -69,7 +73,8 @@ func (v *runView) columns() []widgets.ListColumn[tanks.RunItem] {
 			if item.Dose.Waiting() {
 				return widgets.Cell{Text: say.L("waiting"), Quiet: true}
 			}
-			return widgets.Cell{Text: amount(item.Dose.Given, v.product(item.Product)) + ", " + v.session.Minute(item.Dose.Done), By: item.Dose.Done}
+			given := amount(item.Dose.Given, v.product(item.Product))
+			return widgets.Cell{Text: given + ", " + v.session.Minute(item.Dose.Done), By: item.Dose.Done}
 		}},
 	}
 }
@@ -100,8 +105,11 @@ func (v *runView) show(l *loaded) {
 }
 
 func (v *runView) empty() fyne.CanvasObject {
-	return widgets.NewEmpty(say.L("Nothing to give"), say.L("Doses come here when a plan is committed, and stay until they are marked as given or dropped."),
-		widgets.Action{Text: say.L("Plan doses"), Do: func() { v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingPlan}) }})
+	return widgets.NewEmpty(say.L("Nothing to give"),
+		say.L("Doses come here when a plan is committed, and stay until they are marked as given or dropped."),
+		widgets.Action{Text: say.L("Plan doses"), Do: func() {
+			v.session.Go(session.Route{Place: session.Dosing, Section: session.DosingPlan})
+		}})
 }
 
 func (v *runView) product(id tanks.ProductID) tanks.Product {
@@ -124,7 +132,7 @@ func (v *runView) waiting(items []tanks.RunItem) []tanks.RunItem {
 		}
 	}
 	if len(out) == 0 {
-		v.session.Say(session.Notice{Title: say.L("No waiting dose is chosen"), Text: say.L("Choose rows with Space or by their box first.")})
+		v.say(say.L("No waiting dose is chosen"), say.L("Choose rows with Space or by their box first."))
 	}
 	return out
 }
@@ -151,7 +159,7 @@ func (v *runView) giveChosen() {
 			return
 		}
 		v.list.Tick()
-		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.N(len(items), "%d doses are marked as given; logs and trends show them.")})
+		v.say(say.L("Saved"), say.N(len(items), "%d doses are marked as given; logs and trends show them."))
 	})
 }
 
@@ -165,9 +173,12 @@ func (v *runView) opened(items []tanks.RunItem) {
 	case len(items) == 1:
 		v.give(items[0])
 	case len(items) > 1:
-		v.session.Say(session.Notice{Title: say.L("Several doses are chosen"), Text: say.L("Another amount is given to one dose at a time. Mark as given takes all of them as they stand.")})
+		v.say(say.L("Several doses are chosen"),
+			say.L("Another amount is given to one dose at a time. Mark as given takes all of them as they stand."))
 	}
 }
+
+func (v *runView) say(title, text string) { v.session.Say(session.Notice{Title: title, Text: text}) }
 
 // give asks how much of a dose was really given, and when.
 func (v *runView) give(item tanks.RunItem) {
@@ -179,10 +190,12 @@ func (v *runView) give(item tanks.RunItem) {
 		widgets.Field{Name: "at", Label: say.L("When"), Input: at, Help: say.L("empty: now")},
 	)
 	system, _ := v.loaded.room.System(item.System)
-	forms.Show(v.session, forms.Ask{Title: say.F("%s, %s", system.Code, p.Name), Confirm: say.L("Mark as given"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+	title := say.F("%s, %s", system.Code, p.Name)
+	forms.Show(v.session, forms.Ask{Title: title, Confirm: say.L("Mark as given"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		value, err := given.Value()
 		if err != nil || value <= 0 {
-			return nil, []widgets.Fault{{Field: "amount", Problem: say.F("%q is no amount", given.Text), Remedy: say.L("give a number above zero")}}
+			problem, remedy := say.F("%q is no amount", given.Text), say.L("give a number above zero")
+			return nil, []widgets.Fault{{Field: "amount", Problem: problem, Remedy: remedy}}
 		}
 		when, err := at.Time()
 		if err != nil || when.After(v.session.Clock()) {
@@ -208,10 +221,12 @@ func (v *runView) drop() {
 	}
 	reason := widgets.NewTextEntry("")
 	form := widgets.NewForm(widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason})
-	forms.Show(v.session, forms.Ask{Title: say.N(len(items), "Drop %d doses"), Confirm: say.L("Drop"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+	title := say.N(len(items), "Drop %d doses")
+	forms.Show(v.session, forms.Ask{Title: title, Confirm: say.L("Drop"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		why, person := strings.TrimSpace(reason.Text), v.session.Person
 		if why == "" {
-			return nil, []widgets.Fault{{Field: "reason", Problem: say.L("A dose is dropped without a reason"), Remedy: say.L("say why in a word or two")}}
+			problem, remedy := say.L("A dose is dropped without a reason"), say.L("say why in a word or two")
+			return nil, []widgets.Fault{{Field: "reason", Problem: problem, Remedy: remedy}}
 		}
 		return func(ctx context.Context, store *storage.Store) error { return store.DropDoses(ctx, ids, why, person) }, nil
 	}})
@@ -219,7 +234,9 @@ func (v *runView) drop() {
 
 // print writes the waiting doses as a PDF to carry round.
 func (v *runView) print() {
-	sheet := dossier.RunSheet{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone, Language: v.session.Language()}
+	sheet := dossier.RunSheet{
+		Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone, Language: v.session.Language(),
+	}
 	for _, item := range v.loaded.items {
 		if !item.Dose.Waiting() {
 			continue
@@ -227,7 +244,8 @@ func (v *runView) print() {
 		system, _ := v.loaded.room.System(item.System)
 		p := v.product(item.Product)
 		sheet.Items = append(sheet.Items, dossier.RunLine{
-			System: system.Label(), Product: p.Name, Amount: words.Text(amount(item.Dose.Amount, p)), Due: item.Dose.Due, Purpose: item.Analyte.Words(),
+			System: system.Label(), Product: p.Name, Amount: words.Text(amount(item.Dose.Amount, p)),
+			Due: item.Dose.Due, Purpose: item.Analyte.Words(),
 		})
 		for _, c := range p.Contents.Cautions() {
 			if !slices.Contains(sheet.Cautions, c) {

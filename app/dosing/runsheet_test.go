@@ -82,8 +82,9 @@ func TestGiveSeveral(t *testing.T) {
 	if got := s.Ticked(); len(got) != 0 || s.LastSaid().Text != "2 doses are marked as given; logs and trends show them." {
 		t.Errorf("ticked %q, said %+v", got, s.LastSaid())
 	}
-	if got := s.Line("101 mL |").Cells[5].Text; !strings.HasPrefix(got, "101 mL, Tue 10 Mar") || !strings.Contains(s.Seen(), "3 doses to give") {
-		t.Errorf("it was given %q:\n%s", got, s.Seen())
+	was := s.Line("101 mL |").Cells[5].Text
+	if !strings.HasPrefix(was, "101 mL, Tue 10 Mar") || !strings.Contains(s.Seen(), "3 doses to give") {
+		t.Errorf("it was given %q:\n%s", was, s.Seen())
 	}
 	s.Undo()
 	if got := doses(t, s.Store); got != "" || given(t, s.Store, f) != 0 {
@@ -103,7 +104,8 @@ func TestGiveAllOrNone(t *testing.T) {
 	if got := doses(t, s.Store); got != "102 given as 1" || given(t, s.Store, f) != 1 {
 		t.Errorf("the ledger has %s and %d additions", got, given(t, s.Store, f))
 	}
-	if got := s.LastSaid(); !got.Bad || got.Title != "Marking as given: not done" || !strings.Contains(got.Text, "The dose for F1 is given or dropped already") {
+	want := "The dose for F1 is given or dropped already"
+	if got := s.LastSaid(); !got.Bad || got.Title != "Marking as given: not done" || !strings.Contains(got.Text, want) {
 		t.Errorf("said %+v", got)
 	}
 }
@@ -201,8 +203,11 @@ func TestGiveAnotherAmount(t *testing.T) {
 	s.Press("Mark as given")
 	all, err := s.Store.Additions(t.Context(), f.Systems[0].ID, f.Now.Add(-day), f.Now.Add(day))
 	must(t, err)
-	if s.Asked() || doses(t, s.Store) != "102 given as 90" || len(all) != 1 || all[0].At.In(f.Zone).Format("15:04") != "08:30" || all[0].Person != "TK" {
-		t.Errorf("the ledger has %s, %+v", doses(t, s.Store), all)
+	if s.Asked() || doses(t, s.Store) != "102 given as 90" || len(all) != 1 {
+		t.Fatalf("the ledger has %s, %+v", doses(t, s.Store), all)
+	}
+	if all[0].At.In(f.Zone).Format("15:04") != "08:30" || all[0].Person != "TK" {
+		t.Errorf("the ledger has %+v", all[0])
 	}
 }
 

@@ -51,17 +51,20 @@ const (
 
 // mixSalt asks for a batch of salt water and tells salt and water.
 func (v *changesView) mixSalt() {
-	litres, temperature, moisture := v.session.VolumeEntry(usualVat, 0), temperatureEntry(v.session, 25), widgets.NewNumberEntryOf(usualMoisture)
+	litres, temperature := v.session.VolumeEntry(usualVat, 0), temperatureEntry(v.session, 25)
+	moisture := widgets.NewNumberEntryOf(usualMoisture)
 	goal, source := salinityEntry(v.session, 35), salinityEntry(v.session, 0)
 	c := widgets.NewCalculator(
 		widgets.Field{Name: "litres", Label: say.L("Volume to make"), Input: litres},
 		widgets.Field{Name: "goal", Label: say.L("Salinity"), Input: goal},
 		widgets.Field{Name: "temperature", Label: say.L("Temperature"), Input: temperature},
 		widgets.Field{Name: "source", Label: say.L("Source water"), Input: source, Help: say.L("empty: no salt in it")},
-		widgets.Field{Name: "moisture", Label: say.L("Moisture of the salt"), Input: moisture, Help: say.L("%; a tenth or more is common practice, no source: correct it from a batch that you measured")},
+		widgets.Field{Name: "moisture", Label: say.L("Moisture of the salt"), Input: moisture,
+			Help: say.L("%; a tenth or more is common practice, no source: correct it from a batch that you measured")},
 	)
 	compute := func() {
-		l, s, t, m := c.Quantity("litres", litres), c.Quantity("goal", goal), c.Quantity("temperature", temperature), c.Number("moisture", moisture)
+		l, s, t := c.Quantity("litres", litres), c.Quantity("goal", goal), c.Quantity("temperature", temperature)
+		m := c.Number("moisture", moisture)
 		from := readSource(c, "source", source)
 		var b chem.Batch
 		if c.Fine() {
@@ -74,7 +77,8 @@ func (v *changesView) mixSalt() {
 			c.Wrong(fieldOf(err, map[string]string{"temperature": "temperature", "moisture of the salt": "moisture"}, otherwise), err)
 		}
 		c.Say(say.F("%.2f kg of salt into %s of water.", b.SaltKg, v.session.Volume(b.WaterLitres, 1)),
-			say.L("Put salt into water, never water onto salt. Stir and aerate until it is clear, then measure before it is used: the meter and the label decide, not this sum."),
+			say.L("Put salt into water, never water onto salt. Stir and aerate until it is clear, "+
+				"then measure before it is used: the meter and the label decide, not this sum."),
 			say.L("By mass, with the densities of EOS-80 and 35.165 g of salt in a kg at 35 PSU (Millero et al. 2008)."))
 	}
 	for _, e := range []*widgets.QuantityEntry{litres, goal, temperature, source} {
@@ -82,7 +86,7 @@ func (v *changesView) mixSalt() {
 	}
 	moisture.OnChanged = func(string) { compute() }
 	compute()
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.L("Mix salt water"), Content: c.Content(), Focus: litres.FocusTarget(), Width: 520})
+	v.showCalculator(say.L("Mix salt water"), c, litres)
 }
 
 // correctSalinity asks for a goal and tells the ways to it for the chosen
@@ -100,7 +104,8 @@ func (v *changesView) correctSalinity() {
 	if band, ok := room.Band(tanks.Cell{System: system.ID, Analyte: chem.Salinity}); ok {
 		goal = salinityEntry(v.session, band.Aim)
 	}
-	litres, fresh, temperature := v.session.VolumeEntry(math.Round(system.NetVolume().Litres), 0), salinityEntry(v.session, 0), temperatureEntry(v.session, v.temperature(system))
+	litres := v.session.VolumeEntry(math.Round(system.NetVolume().Litres), 0)
+	fresh, temperature := salinityEntry(v.session, 0), temperatureEntry(v.session, v.temperature(system))
 	c := widgets.NewCalculator(
 		widgets.Field{Name: "litres", Label: say.L("Net volume"), Input: litres},
 		widgets.Field{Name: "now", Label: say.L("Salinity now"), Input: now},
@@ -117,13 +122,14 @@ func (v *changesView) correctSalinity() {
 			c.Wrong(fieldOf(err, map[string]string{"temperature": "temperature"}, "litres"), err)
 			lines = ways
 		}
-		c.Say(append(lines, say.L("Change salinity slowly, over days where animals live, and measure in between. Dissolve salt outside the system first."))...)
+		c.Say(append(lines, say.L("Change salinity slowly, over days where animals live, and measure in between. "+
+			"Dissolve salt outside the system first."))...)
 	}
 	for _, e := range []*widgets.QuantityEntry{litres, now, goal, fresh, temperature} {
 		e.OnChanged = compute
 	}
 	compute()
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.F("Correct the salinity of %s", system.Code), Content: c.Content(), Focus: now.FocusTarget(), Width: 520})
+	v.showCalculator(say.F("Correct the salinity of %s", system.Code), c, now)
 }
 
 // temperature is the newest of a system, 25 °C where none is known.
@@ -168,15 +174,18 @@ func waysToSalinity(in *session.Session, litres, s, goal, fresh, tC float64) ([]
 	if err != nil {
 		return nil, err
 	}
-	return append(ways, say.F("Or top off the next %s that evaporate with salt water of %s %s.", in.Volume(top, 1), in.Value(chem.Salinity, seaTopOff), in.Unit(chem.Salinity))), nil
+	return append(ways, say.F("Or top off the next %s that evaporate with salt water of %s %s.",
+		in.Volume(top, 1), in.Value(chem.Salinity, seaTopOff), in.Unit(chem.Salinity))), nil
 }
 
 // dechlorinate asks for tap water and tells the thiosulfate.
 func (v *changesView) dechlorinate() {
-	litres, chlorine, chloramine := v.session.VolumeEntry(usualVat, 0), widgets.NewNumberEntry(""), widgets.NewCheck(say.L("the supplier uses chloramine"), nil)
+	litres, chlorine := v.session.VolumeEntry(usualVat, 0), widgets.NewNumberEntry("")
+	chloramine := widgets.NewCheck(say.L("the supplier uses chloramine"), nil)
 	c := widgets.NewCalculator(
 		widgets.Field{Name: "litres", Label: say.L("Tap water"), Input: litres},
-		widgets.Field{Name: "chlorine", Label: say.L("Total chlorine"), Input: chlorine, Help: say.L("mg/L as Cl2, measured, or as the water supplier says")},
+		widgets.Field{Name: "chlorine", Label: say.L("Total chlorine"), Input: chlorine,
+			Help: say.L("mg/L as Cl2, measured, or as the water supplier says")},
 		widgets.Field{Name: "chloramine", Label: say.L("Chloramine"), Input: chloramine},
 	)
 	compute := func() {
@@ -194,13 +203,20 @@ func (v *changesView) dechlorinate() {
 		}
 		lines := []string{say.F("%.2f g of sodium thiosulfate pentahydrate.", d.Grams)}
 		if d.Ammonia > 0 {
-			lines = append(lines, say.F("It leaves %.2f mg/L of ammonia, as NH4, in the water: measure it, and let a filter or a binder take it before animals meet it.", d.Ammonia))
+			lines = append(lines, say.F("It leaves %.2f mg/L of ammonia, as NH4, in the water: measure it, "+
+				"and let a filter or a binder take it before animals meet it.", d.Ammonia))
 		}
-		c.Say(append(lines, say.F("Two moles for each of Cl2, which does at any pH; in slow, full reaction %.2f g would do. Measure chlorine afterwards. Where a product is labelled for this, its label goes first.", d.Least))...)
+		c.Say(append(lines, say.F("Two moles for each of Cl2, which does at any pH; in slow, full reaction %.2f g would do. "+
+			"Measure chlorine afterwards. Where a product is labelled for this, its label goes first.", d.Least))...)
 	}
 	litres.OnChanged = compute
 	chlorine.OnChanged = func(string) { compute() }
 	chloramine.OnChanged = func(bool) { compute() }
 	compute()
-	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.L("Take chlorine out of tap water"), Content: c.Content(), Focus: litres.FocusTarget(), Width: 520})
+	v.showCalculator(say.L("Take chlorine out of tap water"), c, litres)
+}
+
+// showCalculator opens a calculator with the keyboard in one of its fields.
+func (v *changesView) showCalculator(title string, c *widgets.Calculator, first *widgets.QuantityEntry) {
+	widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: title, Content: c.Content(), Focus: first.FocusTarget(), Width: 520})
 }

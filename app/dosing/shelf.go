@@ -29,7 +29,8 @@ type shelfView struct {
 func newShelfView(s *session.Session) *shelfView {
 	v := &shelfView{session: s}
 	v.list = widgets.NewList(widgets.ListModel[tanks.ProductID, tanks.Product]{
-		Name: "dosing.shelf", Key: func(p tanks.Product) tanks.ProductID { return p.ID }, Columns: v.columns(), Open: v.editFirst, Empty: v.empty,
+		Name: "dosing.shelf", Key: func(p tanks.Product) tanks.ProductID { return p.ID },
+		Columns: v.columns(), Open: v.editFirst, Empty: v.empty,
 	}, s.Memory)
 	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a product"), func() { v.edit(tanks.Product{}) }).With(look.IconAdd),
 		widgets.NewSecondary(say.L("Change"), func() { v.editFirst(v.list.Chosen()) }).With(look.IconChange),
@@ -53,8 +54,12 @@ func (v *shelfView) columns() []widgets.ListColumn[tanks.Product] {
 		{ID: "contains", Column: widgets.Column{Title: say.L("Contains"), Weight: 3}, Cell: func(p tanks.Product) widgets.Cell {
 			return widgets.Cell{Text: contains(v.session, p.Contents), Quiet: true}
 		}},
-		{ID: "does", Column: widgets.Column{Title: does, Weight: 3}, Cell: func(p tanks.Product) widgets.Cell { return widgets.Cell{Text: v.does(p)} }},
-		{ID: "left", Column: number(say.L("Left"), 90), Cell: func(p tanks.Product) widgets.Cell { return widgets.Cell{Text: amount(p.Stock, p), By: p.Stock} }},
+		{ID: "does", Column: widgets.Column{Title: does, Weight: 3}, Cell: func(p tanks.Product) widgets.Cell {
+			return widgets.Cell{Text: v.does(p)}
+		}},
+		{ID: "left", Column: number(say.L("Left"), 90), Cell: func(p tanks.Product) widgets.Cell {
+			return widgets.Cell{Text: amount(p.Stock, p), By: p.Stock}
+		}},
 		{ID: "full", Column: number(say.L("Full"), 90), Cell: func(p tanks.Product) widgets.Cell {
 			return widgets.Cell{Text: amount(p.Full, p), Quiet: true, By: p.Full}
 		}},
@@ -71,7 +76,8 @@ func (v *shelfView) focus() fyne.Focusable { return v.list.Focus() }
 func (v *shelfView) show(l *loaded) { v.list.SetRecords(l.products) }
 
 func (v *shelfView) empty() fyne.CanvasObject {
-	return widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; the plan then knows what it does to a system."),
+	return widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; "+
+		"the plan then knows what it does to a system."),
 		widgets.Action{Text: say.L("Add a product"), Do: func() { v.edit(tanks.Product{}) }})
 }
 
@@ -93,7 +99,8 @@ func contains(in *session.Session, p chem.Product) string {
 		}
 	}
 	for _, s := range p.Label {
-		parts = append(parts, say.F("label: %.3g %s raise %s by %.4g %s", s.Amount, p.AmountUnit(), in.Volume(s.Litres, 0), s.Raises, s.Analyte))
+		parts = append(parts, say.F("label: %.3g %s raise %s by %.4g %s",
+			s.Amount, p.AmountUnit(), in.Volume(s.Litres, 0), s.Raises, s.Analyte))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -147,7 +154,8 @@ const (
 
 func strengths() []widgets.Option[strengthBy] {
 	return []widgets.Option[strengthBy]{
-		{Value: byLitre, Name: say.L("Liquid, grams in a litre")}, {Value: byMass, Name: say.L("Liquid, per cent by mass")}, {Value: bySolid, Name: say.L("Solid, per cent")},
+		{Value: byLitre, Name: say.L("Liquid, grams in a litre")}, {Value: byMass, Name: say.L("Liquid, per cent by mass")},
+		{Value: bySolid, Name: say.L("Solid, per cent")},
 	}
 }
 
@@ -180,7 +188,10 @@ func newProductForm(p tanks.Product) *productForm {
 		caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil),
 	}
 	f.retired.SetChecked(p.Retired)
-	fields := []widgets.Field{{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf")}, {Name: "form", Label: say.L("Form"), Input: f.kind}}
+	fields := []widgets.Field{
+		{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf")},
+		{Name: "form", Label: say.L("Form"), Input: f.kind},
+	}
 	for i := range mostParts {
 		chosen, strength := "", 0.0
 		if i < len(p.Contents.Ingredients) {
@@ -199,7 +210,8 @@ func newProductForm(p tanks.Product) *productForm {
 			widgets.Field{Name: fmt.Sprintf("strength%d", i), Label: say.L("Strength"), Input: f.strength[i], Help: help})
 	}
 	fields = append(fields,
-		widgets.Field{Name: "density", Label: say.L("Density"), Input: f.density, Help: say.L("kg/L, only of a liquid that is given by mass; kept as g in a litre")},
+		widgets.Field{Name: "density", Label: say.L("Density"), Input: f.density,
+			Help: say.L("kg/L, only of a liquid that is given by mass; kept as g in a litre")},
 		widgets.Field{Name: "stock", Label: say.L("Left"), Input: f.stock, Help: say.L("mL of a liquid, g of a solid")},
 		widgets.Field{Name: "full", Label: say.L("A full package"), Input: f.full},
 		widgets.Field{Name: "price", Label: say.L("Its price"), Input: f.price},

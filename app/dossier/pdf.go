@@ -33,7 +33,8 @@ func WritePDF(ctx context.Context, out io.Writer, h History, csv []byte, progres
 	}
 	s := newSheet(words.T("Handover of %s", h.System.Label()), foot, h.Made.UTC(), h.language())
 	parts := []func(History) error{
-		plain(s.cover), s.charts, plain(s.overview), plain(s.readings), plain(s.additions), plain(s.changes), plain(s.notes), plain(s.amendments),
+		plain(s.cover), s.charts, plain(s.overview), plain(s.readings), plain(s.additions), plain(s.changes), plain(s.notes),
+		plain(s.amendments),
 	}
 	for n, part := range parts {
 		if err := ctx.Err(); err != nil {

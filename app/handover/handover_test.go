@@ -80,7 +80,9 @@ func history(t *testing.T) (*storage.Store, storagetest.Fixture) {
 	var all []tanks.Reading
 	for _, days := range []int{30, 20, 10} {
 		at := f.Now.AddDate(0, 0, -days)
-		all = append(all, tanks.Reading{System: f.Systems[1].ID, Analyte: chem.Calcium, At: at, Value: 420, Method: m.ID, Unit: m.Unit, Typed: "420"})
+		all = append(all, tanks.Reading{
+			System: f.Systems[1].ID, Analyte: chem.Calcium, At: at, Value: 420, Method: m.ID, Unit: m.Unit, Typed: "420",
+		})
 	}
 	ids, err := store.SaveReadings(t.Context(), all)
 	must(t, err)
@@ -108,7 +110,8 @@ func folder(t *testing.T, s *screentest.Screen) *widgets.TextEntry {
 func TestWhatItWillHold(t *testing.T) {
 	store, f := history(t)
 	s, _ := open(t, store, f.Now, session.Route{System: f.Systems[1].ID})
-	if got := s.Lines(); !slices.Contains(got, "Readings | 3 | 1 withdrawn, 0 only bounds (< or >)") || !strings.Contains(s.Seen(), "F2  Frag rack, south, 3 Feb 2025 to 10 Mar 2026") {
+	period := "F2  Frag rack, south, 3 Feb 2025 to 10 Mar 2026"
+	if got := s.Lines(); !slices.Contains(got, "Readings | 3 | 1 withdrawn, 0 only bounds (< or >)") || !strings.Contains(s.Seen(), period) {
 		t.Fatalf("it will hold %q:\n%s", got, s.Seen())
 	}
 	setDay(t, s, 0, "2026-02-12")
@@ -152,13 +155,15 @@ func TestExport(t *testing.T) {
 	s.Drain()
 	files, err := filepath.Glob(filepath.Join(dir, "*", "*"))
 	must(t, err)
-	if got := s.LastSaid(); len(files) != 3 || len(s.Said) != 1 || got.Title != "Written: 3 files" || !strings.Contains(got.Text, files[0]) {
+	got := s.LastSaid()
+	if len(files) != 3 || len(s.Said) != 1 || got.Title != "Written: 3 files" || !strings.Contains(got.Text, files[0]) {
 		t.Fatalf("it wrote %q and said %+v", files, s.Said)
 	}
 	csv := slices.IndexFunc(files, func(path string) bool { return strings.HasSuffix(path, ".csv") })
 	table, err := os.ReadFile(files[csv])
 	must(t, err)
-	if n := strings.Count(string(table), ",reading,"); n != 3 || !strings.Contains(string(table), "F2") || strings.Contains(string(table), "F1") {
+	n := strings.Count(string(table), ",reading,")
+	if n != 3 || !strings.Contains(string(table), "F2") || strings.Contains(string(table), "F1") {
 		t.Errorf("the table has %d readings:\n%s", n, table)
 	}
 	if !slices.Equal(line.began, []string{"Writing the history of F2"}) || line.ended != 1 {
@@ -200,13 +205,15 @@ func TestExportRefused(t *testing.T) {
 	missing := filepath.Join(t.TempDir(), "not there")
 	folder(t, s).SetText(missing)
 	s.Press("Export PDF, CSV and manifest")
-	if seen := s.Seen(); !strings.Contains(seen, "There is no folder") || folder(t, s).Text != missing || len(s.Said) != 0 || line.ended != 1 {
+	seen := s.Seen()
+	if !strings.Contains(seen, "There is no folder") || folder(t, s).Text != missing || len(s.Said) != 0 || line.ended != 1 {
 		t.Errorf("it shows\n%s", seen)
 	}
 	folder(t, s).SetText(t.TempDir())
 	s.FailReads(errors.New("the disk is gone"))
 	s.Press("Export PDF, CSV and manifest")
-	if got := s.LastSaid(); !got.Bad || got.Title != "Writing the handover: not done" || !strings.Contains(got.Text, "the disk is gone") || line.ended != 2 {
+	got := s.LastSaid()
+	if !got.Bad || got.Title != "Writing the handover: not done" || !strings.Contains(got.Text, "the disk is gone") || line.ended != 2 {
 		t.Errorf("said %+v", got)
 	}
 }
