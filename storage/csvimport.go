@@ -189,7 +189,7 @@ func (s *Store) openCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions)
 	if room.Latest, err = s.Latest(ctx); err != nil {
 		return nil, err
 	}
-	in, err := csvread.Open(file, csvread.Options{Map: opt.Map, Zone: opt.Zone, Person: opt.Person, Now: s.clock()}, room)
+	in, err := csvread.Open(ctx, file, csvread.Options{Map: opt.Map, Zone: opt.Zone, Person: opt.Person, Now: s.clock()}, room)
 	if err != nil {
 		return nil, err
 	}

@@ -73,7 +73,7 @@ func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader)
 		return ErrReadOnly
 	}
 	saved := *p
-	if err := s.keepPicture(&saved, picture); err != nil {
+	if err := s.keepPicture(ctx, &saved, picture); err != nil {
 		return err
 	}
 	row := photoRow{
@@ -90,7 +90,7 @@ func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader)
 
 // keepPicture writes the picture under a name made of its day and its hash: the
 // same picture twice is one file.
-func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
+func (s *Store) keepPicture(ctx context.Context, p *tanks.Photo, picture io.Reader) error {
 	data, err := io.ReadAll(io.LimitReader(picture, largestPhoto+1))
 	if err != nil {
 		return words.Errorf("reading the picture: %w", err)
@@ -109,7 +109,7 @@ func (s *Store) keepPicture(p *tanks.Photo, picture io.Reader) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return words.Errorf("making the folder of photos: %s; check that you may write beside the ledger", ledgerfile.PlainCause(err))
 	}
-	if sum, _, err := ledgerfile.SumOf(filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
+	if sum, _, err := ledgerfile.SumOf(ctx, filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
 		return nil
 	}
 	part := filepath.Join(folder, p.File+ledgerfile.PartSuffix)

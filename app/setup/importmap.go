@@ -162,8 +162,8 @@ func (v *mapView) reread() {
 		head csvread.Head
 		err  error
 	}
-	session.Load(v.session, &v.loader, say.L("Reading the headings"), func(context.Context, *storage.Store) (l looked, _ error) {
-		l.head, l.err = readHead(path, m)
+	session.Load(v.session, &v.loader, say.L("Reading the headings"), func(ctx context.Context, _ *storage.Store) (l looked, _ error) {
+		l.head, l.err = readHead(ctx, path, m)
 		return l, nil
 	}, func(l looked) {
 		v.head = l.head
@@ -176,13 +176,13 @@ func (v *mapView) reread() {
 	})
 }
 
-func readHead(path string, m csvread.ColumnMap) (csvread.Head, error) {
+func readHead(ctx context.Context, path string, m csvread.ColumnMap) (csvread.Head, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return csvread.Head{}, err
 	}
 	defer file.Close()
-	return csvread.ReadHead(file, m)
+	return csvread.ReadHead(ctx, file, m)
 }
 
 // again tells that the map was changed by a person.

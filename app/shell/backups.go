@@ -109,12 +109,13 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 		kept, err = safekeeping.Restore(ctx, b, path, now)
 		return err
 	}, func(err error) {
-		if err != nil {
+		photos := new(safekeeping.PhotosError)
+		if err != nil && !errors.As(err, &photos) {
 			w.ShowWelcome(session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)), Bad: true,
 				Do: say.L("Open the ledger"), Then: func() { w.openFile(path) }})
 			return
 		}
-		w.onceOpen = session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}
+		w.onceOpen = withoutPhotos(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}, photos.Cause)
 		w.openFile(path)
 	})
 }
@@ -160,13 +161,23 @@ func (w *Window) salvage(path string) {
 		got, err = safekeeping.Salvage(ctx, path, to, now, nil)
 		return err
 	}, func(err error) {
-		if err != nil {
+		photos := new(safekeeping.PhotosError)
+		if err != nil && !errors.As(err, &photos) {
 			w.ShowWelcome(session.Notice{Title: say.L("Nothing could be salvaged"), Text: say.F("%s. The damaged file is as it was.", say.Of(err)), Bad: true})
 			return
 		}
-		w.onceOpen = session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)}
+		n := session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)}
+		w.onceOpen = withoutPhotos(n, photos.Cause)
 		w.openFile(to)
 	})
+}
+
+// withoutPhotos adds to a notice why not all photos came, if they did not.
+func withoutPhotos(n session.Notice, cause error) session.Notice {
+	if cause != nil {
+		n.Text, n.Bad = say.F("%s Not all of its photos could be copied: %s.", n.Text, say.Of(cause)), true
+	}
+	return n
 }
 
 // salvageText says what was lost and made up.

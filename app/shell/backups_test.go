@@ -1,6 +1,7 @@
 package shell
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 // backups lists what the open ledger's folder holds.
@@ -181,6 +183,30 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	notice = apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if _, text := notice.Said(); !strings.Contains(text, "it is no ledger") || strings.Contains(text, "backup of") {
 		t.Errorf("without a backup it says %q", text)
+	}
+}
+
+// A photo that cannot be copied does not keep the ledger from being restored, and
+// is said.
+func TestRestoreWithoutItsPhotos(t *testing.T) {
+	store, f := storagetest.Room(t)
+	path := store.Path()
+	photo := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
+	if err := store.AddPhoto(t.Context(), &photo, strings.NewReader("GIF89a")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := safekeeping.TakeBackup(t.Context(), store, filepath.Join(filepath.Dir(path), "backups"), f.Now, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(store.Close(), os.WriteFile(path, []byte("overwritten"), 0o644), os.RemoveAll(path+"-photos"), os.WriteFile(path+"-photos", nil, 0o644)); err != nil {
+		t.Fatal(err)
+	}
+	k := newKeeper(t, storagetest.Clock)
+	k.w.openFile(path)
+	k.settle()
+	k.press("Restore it")
+	if said := k.noticed(); k.w.Session() == nil || !strings.Contains(said, "Not all of its photos could be copied") {
+		t.Errorf("it says %q, and is open: %v", said, k.w.Session() != nil)
 	}
 }
 

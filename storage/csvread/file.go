@@ -3,6 +3,7 @@ package csvread
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"encoding/csv"
 	"errors"
 	"io"
@@ -47,8 +48,8 @@ func (c counting) Read(p []byte) (int, error) {
 
 // openText looks through the file for how its letters are written, and begins
 // anew.
-func openText(file io.ReadSeeker, as Encoding) (*text, error) {
-	found, size, err := encodingOf(file)
+func openText(ctx context.Context, file io.ReadSeeker, as Encoding) (*text, error) {
+	found, size, err := encodingOf(ctx, file)
 	if err != nil {
 		return nil, words.Errorf("reading the file: %w", err)
 	}
@@ -78,8 +79,8 @@ const (
 	notText   Encoding = "no text"
 )
 
-// encodingOf reads a file to its end. What is no UTF-8 is taken for Latin-1.
-func encodingOf(file io.ReadSeeker) (found Encoding, size int64, err error) {
+// encodingOf reads a file to its end, as long as ctx has not ended. What is no UTF-8 is taken for Latin-1.
+func encodingOf(ctx context.Context, file io.ReadSeeker) (found Encoding, size int64, err error) {
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
 		return "", 0, err
 	}
@@ -87,6 +88,9 @@ func encodingOf(file io.ReadSeeker) (found Encoding, size int64, err error) {
 	block := make([]byte, 1<<16)
 	kept := 0 // bytes of a letter that the block before ended in
 	for {
+		if err := ctx.Err(); err != nil {
+			return "", 0, err
+		}
 		n, err := file.Read(block[kept:])
 		data := block[:kept+n]
 		if size == 0 && (bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff"))) {
@@ -149,8 +153,8 @@ type table struct {
 }
 
 // openTable reads the header. The error is a tanks.Fault of "file" or "header".
-func openTable(file io.ReadSeeker, m ColumnMap) (*table, error) {
-	text, err := openText(file, m.Encoding)
+func openTable(ctx context.Context, file io.ReadSeeker, m ColumnMap) (*table, error) {
+	text, err := openText(ctx, file, m.Encoding)
 	if err != nil {
 		return nil, err
 	}
@@ -245,8 +249,8 @@ const linesOfHead = 5
 
 // ReadHead reads the headings of a file and its first lines, for a person to
 // say what they hold. Of a map only Encoding and Separator matter.
-func ReadHead(file io.ReadSeeker, m ColumnMap) (Head, error) {
-	t, err := openTable(file, m)
+func ReadHead(ctx context.Context, file io.ReadSeeker, m ColumnMap) (Head, error) {
+	t, err := openTable(ctx, file, m)
 	if err != nil {
 		return Head{}, err
 	}

@@ -2,12 +2,14 @@ package csvread_test
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"strings"
 	"testing"
 
 	"weirkeeper/storage/csvread"
+	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 )
 
@@ -39,7 +41,7 @@ func TestWholeFilesAreRefused(t *testing.T) {
 		})
 	}
 	t.Run("failing reader", func(t *testing.T) {
-		_, err := csvread.Open(failing{}, csvread.Options{Now: noon}, room)
+		_, err := csvread.Open(t.Context(), failing{}, csvread.Options{Now: noon}, room)
 		if !errors.Is(err, errBroken) {
 			t.Errorf("got %v", err)
 		}
@@ -84,11 +86,25 @@ func TestLettersAcrossBlocks(t *testing.T) {
 }
 
 func TestHeadOfAFile(t *testing.T) {
-	head, err := csvread.ReadHead(strings.NewReader(wide), csvread.ColumnMap{})
+	head, err := csvread.ReadHead(t.Context(), strings.NewReader(wide), csvread.ColumnMap{})
 	if err != nil || len(head.Header) != 7 || head.Header[4] != "Ca (mg/L)" || len(head.Lines) != 2 || head.Lines[1][3] != "" {
 		t.Errorf("%+v, %v", head, err)
 	}
-	if _, err := csvread.ReadHead(bytes.NewReader(nil), csvread.ColumnMap{}); fault(err) != "file" {
+	if _, err := csvread.ReadHead(t.Context(), bytes.NewReader(nil), csvread.ColumnMap{}); fault(err) != "file" {
 		t.Errorf("of nothing: %v", err)
+	}
+}
+
+// A long file is not looked through when nobody waits for it any more.
+func TestLookingThroughAFileStops(t *testing.T) {
+	long := head + strings.Repeat("2026-03-09 08:30,F1,pH,8.1,,,,\n", 20_000)
+	for looks := 1; looks < 8; looks++ {
+		ctx := faults.Stopping(t.Context(), looks)
+		if _, err := csvread.Open(ctx, strings.NewReader(long), csvread.Options{Now: noon}, room); !errors.Is(err, context.Canceled) {
+			t.Errorf("opened after %d looks: %v", looks, err)
+		}
+		if _, err := csvread.ReadHead(faults.Stopping(t.Context(), looks), strings.NewReader(long), csvread.ColumnMap{}); !errors.Is(err, context.Canceled) {
+			t.Errorf("the head after %d looks: %v", looks, err)
+		}
 	}
 }

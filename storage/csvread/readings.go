@@ -1,6 +1,7 @@
 package csvread
 
 import (
+	"context"
 	"errors"
 	"io"
 	"time"
@@ -58,16 +59,17 @@ type File struct {
 // MostFaults is how many faults a File keeps; it counts every bad line.
 const MostFaults = 500
 
-// Open reads the beginning of a file. Cells are separated by commas, semicolons
+// Open looks through a file for how its letters are written, and reads its
+// headings. Cells are separated by commas, semicolons
 // or tabs (RFC 4180); numbers may have a decimal comma and a sign of limit. The
 // error is a tanks.Fault of "file" or "header", or of the map, when no line can be
 // read at all.
-func Open(file io.ReadSeeker, opt Options, room Room) (*File, error) {
+func Open(ctx context.Context, file io.ReadSeeker, opt Options, room Room) (*File, error) {
 	var err error
 	if opt.Zone, err = opt.zone(); err != nil {
 		return nil, err
 	}
-	t, err := openTable(file, opt.Map)
+	t, err := openTable(ctx, file, opt.Map)
 	if err != nil {
 		return nil, err
 	}

@@ -41,7 +41,7 @@ func readAll(t testing.TB, text string, m csvread.ColumnMap) (result, error) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	file, err := csvread.Open(strings.NewReader(text), csvread.Options{Map: m, Zone: zone, Person: "AB", Now: noon}, room)
+	file, err := csvread.Open(t.Context(), strings.NewReader(text), csvread.Options{Map: m, Zone: zone, Person: "AB", Now: noon}, room)
 	if err != nil {
 		return result{}, err
 	}

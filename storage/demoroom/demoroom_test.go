@@ -49,7 +49,7 @@ func TestMain(m *testing.M) {
 func room(t *testing.T) *storage.Store {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "demo.ledger")
-	if err := ledgerfile.CopyFile(path, must[string](t)(made())); err != nil {
+	if err := ledgerfile.CopyFile(t.Context(), path, must[string](t)(made())); err != nil {
 		t.Fatal(err)
 	}
 	return opened(t)(storage.Open(context.Background(), path, clock))

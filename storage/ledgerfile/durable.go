@@ -1,22 +1,43 @@
 package ledgerfile
 
 import (
-	"bufio"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"io"
 	"os"
 )
 
+// stride is how many bytes are read before it is looked whether to go on.
+const stride = 4 << 20
+
+// pour copies what is left of a file, as long as ctx has not ended.
+func pour(ctx context.Context, to io.Writer, from io.Reader) (size int64, err error) {
+	for {
+		if err := ctx.Err(); err != nil {
+			return size, err
+		}
+		n, err := io.CopyN(to, from, stride)
+		size += n
+		if errors.Is(err, io.EOF) {
+			return size, nil
+		}
+		if err != nil {
+			return size, err
+		}
+	}
+}
+
 // SumOf returns the SHA-256 of a file in hexadecimal, and its size.
-func SumOf(path string) (sum string, size int64, err error) {
+func SumOf(ctx context.Context, path string) (sum string, size int64, err error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return "", 0, err
 	}
 	defer f.Close()
 	h := sha256.New()
-	size, err = io.Copy(h, bufio.NewReaderSize(f, 1<<20))
+	size, err = pour(ctx, h, f)
 	return hex.EncodeToString(h.Sum(nil)), size, err
 }
 
@@ -44,8 +65,9 @@ func WriteSynced(path string, data []byte) error {
 	return SyncFile(path)
 }
 
-// CopyFile copies a file to a new one that outlasts a power cut.
-func CopyFile(to, from string) error {
+// CopyFile copies a file to a new one that outlasts a power cut. When ctx ends a
+// part of it is left.
+func CopyFile(ctx context.Context, to, from string) error {
 	in, err := os.Open(from)
 	if err != nil {
 		return err
@@ -55,13 +77,9 @@ func CopyFile(to, from string) error {
 	if err != nil {
 		return err
 	}
-	if _, err := io.Copy(out, in); err != nil {
-		out.Close()
-		return err
+	_, err = pour(ctx, out, in)
+	if err == nil {
+		err = out.Sync()
 	}
-	if err := out.Sync(); err != nil {
-		out.Close()
-		return err
-	}
-	return out.Close()
+	return errors.Join(err, out.Close())
 }

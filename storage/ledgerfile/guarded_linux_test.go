@@ -51,14 +51,14 @@ func TestGuardedLedgers(t *testing.T) {
 	})
 	must(t, os.Chmod(place, 0o755))
 	program := filepath.Join(place, "program")
-	must(t, CopyFile(program, os.Args[0]))
+	must(t, CopyFile(t.Context(), program, os.Args[0]))
 	must(t, os.Chmod(program, 0o755))
 	for name, guard := range map[string]struct{ folder, file os.FileMode }{"folder": {0o555, 0o644}, "file": {0o777, 0o444}, "both": {0o555, 0o444}} {
 		t.Run(name, func(t *testing.T) {
 			folder := filepath.Join(place, name)
 			must(t, os.Mkdir(folder, 0o755))
 			path := filepath.Join(folder, "room.ledger")
-			must(t, CopyFile(path, closedLedger(t, "room")))
+			must(t, CopyFile(t.Context(), path, closedLedger(t, "room")))
 			before := read(t, path)
 			must(t, os.Chmod(path, guard.file))
 			must(t, os.Chmod(folder, guard.folder))

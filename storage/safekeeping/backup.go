@@ -59,6 +59,7 @@ func TakeBackup(ctx context.Context, s *storage.Store, folder string, now time.T
 	}
 	if err := b.take(ctx, s, part, progress); err != nil {
 		os.Remove(part)
+		b.Remove()
 		return Backup{}, words.Errorf("backing up: %w", err)
 	}
 	return b, nil
@@ -74,11 +75,11 @@ func (b *Backup) take(ctx context.Context, s *storage.Store, part string, progre
 	if err := prove(ctx, part, b.Contents); err != nil {
 		return words.Errorf("the copy is not good, check the drive: %w", err)
 	}
-	if b.SHA256, b.Size, err = ledgerfile.SumOf(part); err != nil {
+	if b.SHA256, b.Size, err = ledgerfile.SumOf(ctx, part); err != nil {
 		return err
 	}
 	progress("copying the photos")
-	if err := copyPhotos(ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path)); err != nil {
+	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path)); err != nil {
 		return err
 	}
 	progress("putting it in place")
@@ -152,7 +153,7 @@ func BackupAt(path string) (Backup, error) {
 // Verify proves a backup anew: its SHA-256 against the one taken when it was
 // made, integrity, foreign keys and the rows of every table.
 func (b Backup) Verify(ctx context.Context) error {
-	sum, size, err := ledgerfile.SumOf(b.Path)
+	sum, size, err := ledgerfile.SumOf(ctx, b.Path)
 	if err != nil {
 		return words.Errorf("reading the backup: %w", err)
 	}

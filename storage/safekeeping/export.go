@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -39,57 +40,93 @@ var derived = []string{"latest"}
 // ExportAll writes a whole ledger into a new or empty folder: a CSV file for
 // each table (RFC 4180, UTF-8, LF), what it holds as JSON, and a page that
 // describes them. All of it is of one instant. [ImportAll] makes an equal ledger
-// of it. progress, which may be nil, is told each table.
+// of it. progress, which may be nil, is told each table. When anything is wrong, or
+// ctx ends, the folder is as it was.
 func ExportAll(ctx context.Context, s *storage.Store, folder string, now time.Time, progress func(table string)) error {
-	if err := emptyFolder(folder); err != nil {
+	made, err := emptyFolder(folder)
+	if err != nil {
 		return err
 	}
+	if progress == nil {
+		progress = func(string) {}
+	}
+	e := export{folder: folder, progress: progress}
+	if err := e.write(ctx, s, now); err != nil {
+		for _, path := range e.begun {
+			os.RemoveAll(path)
+		}
+		if made {
+			os.Remove(folder)
+		}
+		return words.Errorf("exporting: %w", err)
+	}
+	return nil
+}
+
+// export is a folder that is being filled.
+type export struct {
+	folder   string
+	progress func(table string)
+	begun    []string // files, and the folder of the photos
+}
+
+// path is where a file of the export goes.
+func (e *export) path(name string) string {
+	path := filepath.Join(e.folder, name)
+	e.begun = append(e.begun, path)
+	return path
+}
+
+func (e *export) write(ctx context.Context, s *storage.Store, now time.Time) error {
 	tx, err := s.Snapshot(ctx)
 	if err != nil {
-		return words.Errorf("exporting: %w", err)
+		return err
 	}
 	defer tx.Rollback()
 	about := exported{Taken: now.UTC().Truncate(time.Second), Contents: ledgerfile.Contents{Rows: map[string]int{}}}
 	if about.Version, err = ledgerfile.Version(ctx, tx); err != nil {
-		return words.Errorf("exporting: %w", err)
+		return err
 	}
 	tables, err := tablesOf(ctx, tx)
 	if err != nil {
-		return words.Errorf("exporting: %w", err)
+		return err
 	}
 	for _, table := range tables {
-		if progress != nil {
-			progress(table)
-		}
-		if about.Rows[table], err = exportTable(ctx, tx, table, filepath.Join(folder, table+".csv")); err != nil {
-			return words.Errorf("exporting %s: %w", table, err)
+		e.progress(table)
+		if about.Rows[table], err = exportTable(ctx, tx, table, e.path(table+".csv")); err != nil {
+			return words.Errorf("%s: %w", table, err)
 		}
 	}
-	if err := ledgerfile.WriteSynced(filepath.Join(folder, exportReadMe), []byte(readMe(ctx, tx))); err != nil {
-		return words.Errorf("exporting: %w", err)
+	if err := ledgerfile.WriteSynced(e.path(exportReadMe), []byte(readMe(ctx, tx))); err != nil {
+		return err
 	}
-	if err := copyPhotos(ledgerfile.PhotoFolder(s.Path()), filepath.Join(folder, exportedPhotos)); err != nil {
-		return words.Errorf("exporting: %w", err)
+	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), e.path(exportedPhotos)); err != nil {
+		return err
 	}
 	data, err := json.MarshalIndent(about, "", "  ")
 	if err != nil {
 		return err
 	}
-	return ledgerfile.WriteSynced(filepath.Join(folder, exportedFile), append(data, '\n'))
+	if err := ledgerfile.WriteSynced(e.path(exportedFile), append(data, '\n')); err != nil {
+		return err
+	}
+	return ctx.Err()
 }
 
-func emptyFolder(folder string) error {
+// emptyFolder makes a folder if there is none; it must be empty.
+func emptyFolder(folder string) (made bool, err error) {
+	_, missing := os.Stat(folder)
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return words.Errorf("making the folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
+		return false, words.Errorf("making the folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
 	entries, err := os.ReadDir(folder)
 	if err != nil {
-		return words.Errorf("reading the folder: %w", err)
+		return false, words.Errorf("reading the folder: %w", err)
 	}
 	if len(entries) > 0 {
-		return words.Errorf("%s is not empty: choose a new folder, so that nothing is written over", folder)
+		return false, words.Errorf("%s is not empty: choose a new folder, so that nothing is written over", folder)
 	}
-	return nil
+	return errors.Is(missing, fs.ErrNotExist), nil
 }
 
 // tablesOf lists the exported tables, parents before their children.

@@ -35,7 +35,7 @@ func ImportAll(ctx context.Context, folder, path string, progress func(table str
 		err = prove(ctx, path, about.Contents)
 	}
 	if err == nil {
-		err = copyPhotos(filepath.Join(folder, exportedPhotos), ledgerfile.PhotoFolder(path))
+		err = newPhotos(ctx, filepath.Join(folder, exportedPhotos), ledgerfile.PhotoFolder(path))
 	}
 	if err != nil {
 		for _, end := range append([]string{"-journal"}, ledgerfile.Endings()...) {
@@ -152,7 +152,11 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 	}
 	defer insert.Close()
 	values := make([]any, len(columns))
+	calm := context.WithoutCancel(ctx) // to watch a context costs more than to write a row
 	for {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		line, err := r.Read()
 		if errors.Is(err, io.EOF) {
 			return nil
@@ -166,7 +170,7 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.Name, line[i], strings.ToLower(c.Kind))
 			}
 		}
-		if _, err := insert.ExecContext(ctx, values...); err != nil {
+		if _, err := insert.ExecContext(calm, values...); err != nil {
 			at, _ := r.FieldPos(0)
 			return words.Errorf("%s, line %d: %w", name, at, err)
 		}

@@ -13,6 +13,21 @@ import (
 	"weirkeeper/storage/ledgerfile"
 )
 
+// PhotosError tells that a ledger is in its place and whole, but that not all of its
+// photos could be copied.
+type PhotosError struct{ Cause error }
+
+// Error says it in English.
+func (e *PhotosError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded.
+func (e *PhotosError) Words() words.Text {
+	return words.T("the ledger is whole, but not all of its photos are there: %s", words.Of(e.Cause))
+}
+
+// Unwrap returns why.
+func (e *PhotosError) Unwrap() error { return e.Cause }
+
 // checkPhotos says which of the photos that a ledger records are missing in
 // their folder, or changed.
 func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]string, error) {
@@ -27,7 +42,7 @@ func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]s
 		if err := rows.Scan(&file, &want); err != nil {
 			return nil, err
 		}
-		sum, _, err := ledgerfile.SumOf(filepath.Join(folder, filepath.Base(file)))
+		sum, _, err := ledgerfile.SumOf(ctx, filepath.Join(folder, filepath.Base(file)))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			faults = append(faults, (&storage.PhotoError{File: file, Problem: "is missing"}).Error())
@@ -45,7 +60,7 @@ func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]s
 
 // copyPhotos copies the pictures that the folder to lacks. A picture never
 // changes under its name, so that what is there is left alone.
-func copyPhotos(from, to string) error {
+func copyPhotos(ctx context.Context, from, to string) error {
 	entries, err := os.ReadDir(from)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -57,27 +72,38 @@ func copyPhotos(from, to string) error {
 		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), ledgerfile.PartSuffix) {
 			continue
 		}
-		if err := copyPhoto(filepath.Join(from, e.Name()), to, e.Name()); err != nil {
+		if err := copyPhoto(ctx, filepath.Join(from, e.Name()), to, e.Name()); err != nil {
 			return words.Errorf("copying the photo %s: %w", e.Name(), err)
 		}
 	}
 	return nil
 }
 
+// newPhotos copies pictures into the folder of a ledger that is being made, and
+// removes a folder that it made when not all of them came.
+func newPhotos(ctx context.Context, from, to string) error {
+	_, missing := os.Lstat(to)
+	err := copyPhotos(ctx, from, to)
+	if err != nil && errors.Is(missing, fs.ErrNotExist) {
+		os.RemoveAll(to)
+	}
+	return err
+}
+
 // sameFile tells two files that differ.
-func sameFile(a, b string) error {
-	one, _, err := ledgerfile.SumOf(a)
+func sameFile(ctx context.Context, a, b string) error {
+	one, _, err := ledgerfile.SumOf(ctx, a)
 	if err != nil {
 		return err
 	}
-	other, _, err := ledgerfile.SumOf(b)
+	other, _, err := ledgerfile.SumOf(ctx, b)
 	if err == nil && one != other {
 		err = words.Errorf("%s is no true copy of %s: check the drive", b, a)
 	}
 	return err
 }
 
-func copyPhoto(from, folder, name string) error {
+func copyPhoto(ctx context.Context, from, folder, name string) error {
 	target := filepath.Join(folder, name)
 	if there, err := os.Stat(target); err == nil {
 		here, err := os.Stat(from)
@@ -89,9 +115,9 @@ func copyPhoto(from, folder, name string) error {
 		return err
 	}
 	part := target + ledgerfile.PartSuffix
-	err := ledgerfile.CopyFile(part, from)
+	err := ledgerfile.CopyFile(ctx, part, from)
 	if err == nil {
-		err = sameFile(from, part)
+		err = sameFile(ctx, from, part)
 	}
 	if err == nil {
 		err = os.Rename(part, target)

@@ -54,7 +54,7 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	// SQLite may write to what it opens: the log is folded in, at the least.
 	source := filepath.Join(folder, "damaged")
 	for _, end := range []string{"", "-wal"} {
-		if err := ledgerfile.CopyFile(source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := ledgerfile.CopyFile(ctx, source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return Salvaged{}, words.Errorf("copying the damaged ledger: %w", err)
 		}
 	}
@@ -70,13 +70,17 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	if _, err := os.Lstat(to); err == nil {
 		return Salvaged{}, &ledgerfile.OpenError{Path: to, Problem: "there is a file of this name already", Remedy: "choose another name"}
 	}
+	photos := newPhotos(ctx, ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to))
+	if err := ctx.Err(); err != nil {
+		return Salvaged{}, err
+	}
 	if err := os.Rename(target, to); err != nil {
 		return Salvaged{}, words.Errorf("putting the salvaged ledger in place: %w", err)
 	}
-	if err := ledgerfile.SyncFile(filepath.Dir(to)); err != nil {
-		return Salvaged{}, err
+	if photos != nil {
+		return s.Salvaged, &PhotosError{photos}
 	}
-	return s.Salvaged, copyPhotos(ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to))
+	return s.Salvaged, ledgerfile.SyncFile(filepath.Dir(to))
 }
 
 // salvage copies what it can from one database into another.
