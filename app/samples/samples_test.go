@@ -333,3 +333,16 @@ func TestRefusedSample(t *testing.T) {
 		t.Errorf("open %v, it shows %q", s.Asked(), seen)
 	}
 }
+
+// In a small window (1024 x 700, less the rail and the bars) no name of a sample
+// is cut, and nothing of the results.
+func TestSamplesInASmallWindow(t *testing.T) {
+	s := open(t, screentest.Demo(t), screentest.Morning, session.Route{})
+	s.Window.Resize(fyne.NewSize(874, 640))
+	s.Drain()
+	for _, text := range apptest.Texts(s.Window) {
+		if strings.HasSuffix(text.Text, "…") {
+			t.Errorf("%q is cut", text.Text)
+		}
+	}
+}

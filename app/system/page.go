@@ -24,6 +24,12 @@ import (
 	"weirkeeper/tanks/board"
 )
 
+// asked is what a trend was asked for; what the person has ticked since stays.
+type asked struct {
+	system  tanks.SystemID
+	analyte chem.Analyte // zero: the usual ones
+}
+
 // Page shows one system.
 type Page struct {
 	widget.BaseWidget
@@ -39,6 +45,7 @@ type Page struct {
 	follows *chemistryView
 	log     *logView
 	trend   *trendview.View
+	drawn   asked                                 // what the trend was asked for
 	tools   map[session.Section]fyne.CanvasObject // filter and columns of the sections' lists
 	beside  *fyne.Container                       // the tools of the open section, beside the tabs
 	body    *fyne.Container
@@ -92,6 +99,7 @@ func (p *Page) Visit(r session.Route) {
 	}
 	if r.Analyte != 0 {
 		p.analyte, p.section = r.Analyte, session.SystemTrend
+		p.drawn = asked{}
 	}
 	p.tabs.Select(p.section)
 	p.Reload()
@@ -225,6 +233,7 @@ func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 // openTrend shows the course of one analyte.
 func (p *Page) openTrend(a chem.Analyte) {
 	p.analyte, p.section = a, session.SystemTrend
+	p.drawn = asked{}
 	p.tabs.Select(p.section)
 	p.lay()
 }
@@ -234,10 +243,15 @@ func (p *Page) measure(a chem.Analyte) {
 	p.session.Go(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: p.id, Analyte: a}}})
 }
 
-// showTrend gives the chart its request: the chosen analyte, else the
-// usual ones.
+// showTrend gives the chart its request: the chosen analyte, else the usual ones.
 func (p *Page) showTrend() {
 	analytes := p.loaded.room.Tested(p.id)
+	want := asked{p.loaded.system.ID, p.analyte}
+	if p.drawn == want {
+		p.trend.Again(p.loaded.system, analytes)
+		return
+	}
+	p.drawn = want
 	chosen := trendview.Usual(analytes)
 	if p.analyte != 0 {
 		chosen = []chem.Analyte{p.analyte}

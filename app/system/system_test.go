@@ -1,6 +1,7 @@
 package system_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -322,6 +323,41 @@ func TestKeysLeadOn(t *testing.T) {
 	}
 }
 
+// What is ticked in the trend stays ticked when the ledger changes, and when
+// another section was looked at meanwhile.
+func TestTicksOfTheTrendStay(t *testing.T) {
+	store, f := storagetest.Room(t)
+	keep(t, store, f, chem.Calcium, map[int]float64{9: 420, 5: 421})
+	keep(t, store, f, chem.Magnesium, map[int]float64{9: 1300, 5: 1310})
+	s := open(t, store, f.Now, session.Route{System: f.Systems[0].ID, Analyte: chem.Calcium})
+	ticks := func() (ticked string) {
+		list := apptest.Find(t, s.Canvas().Content(), func(t *widgets.Table) bool { return t.Checks })
+		for _, r := range list.Rows() {
+			if slices.Contains(list.Checked(), r.ID) {
+				ticked += r.Cells[0].Text + " "
+			}
+		}
+		return ticked
+	}
+	if got := ticks(); got != "Calcium " {
+		t.Fatalf("ticked %q", got)
+	}
+	list := apptest.Find(t, s.Canvas().Content(), func(t *widgets.Table) bool { return t.Checks })
+	s.Focus(list)
+	s.Keys(fyne.KeyHome, fyne.KeySpace, fyne.KeyDown, fyne.KeySpace) // not calcium, but magnesium
+	keep(t, store, f, chem.Calcium, map[int]float64{2: 422})
+	s.Drain()
+	visit(s, session.Route{System: f.Systems[0].ID, Section: session.SystemLog})
+	visit(s, session.Route{System: f.Systems[0].ID, Section: session.SystemTrend})
+	if got := ticks(); got != "Magnesium " {
+		t.Errorf("after a change %q is ticked", got)
+	}
+	visit(s, session.Route{System: f.Systems[0].ID, Analyte: chem.Calcium})
+	if got := ticks(); got != "Calcium " {
+		t.Errorf("a visit for calcium ticks %q", got)
+	}
+}
+
 // Values, changes and volumes are in the units that the person has chosen.
 func TestUnitsOfTheLog(t *testing.T) {
 	store, f := storagetest.Room(t)
@@ -370,5 +406,23 @@ func TestLogOfManyYears(t *testing.T) {
 	all, err := store.Series(t.Context(), f.Systems[0].ID, chem.Calcium, time.Time{}, time.Time{})
 	if err != nil || all[0].Value != 400 {
 		t.Errorf("the oldest is %+v, %v", all[0], err)
+	}
+}
+
+// In a small window (1024 x 700, less the rail and the bars) no name and no
+// meaning of the Chemistry tab is cut.
+func TestChemistryInASmallWindow(t *testing.T) {
+	store := screentest.Demo(t)
+	systems, err := store.Systems(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := open(t, store, screentest.Morning, session.Route{System: systems[0].ID, Section: session.SystemChemistry})
+	s.Window.Resize(fyne.NewSize(874, 640))
+	s.Drain()
+	for _, text := range apptest.Texts(s.Window) {
+		if strings.HasSuffix(text.Text, "…") {
+			t.Errorf("%q is cut", text.Text)
+		}
 	}
 }

@@ -24,6 +24,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/tanks"
 )
 
 // periods are the choices of how far back the chart looks, in days; 0: all.
@@ -83,6 +84,15 @@ func (v *View) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRen
 // choose from. The period stays as chosen.
 func (v *View) Ask(q figure.Request, offered []chem.Analyte) {
 	v.request, v.offered = q, offered
+	v.show()
+	v.reload()
+}
+
+// Again draws anew what was asked for, after a change of the ledger: the ticks stay
+// as the person has set them, of what is still offered.
+func (v *View) Again(system tanks.System, offered []chem.Analyte) {
+	v.request.System, v.offered = system, offered
+	v.request.Analytes = slices.DeleteFunc(slices.Clone(v.request.Analytes), func(a chem.Analyte) bool { return !slices.Contains(offered, a) })
 	v.show()
 	v.reload()
 }
