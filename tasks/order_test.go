@@ -103,6 +103,28 @@ func TestOneItemOfSeveralIntervals(t *testing.T) {
 	}
 }
 
+// A system with one analyte outside its band comes before one with none, whichever
+// of its analytes that is; work of the room comes after that of the systems.
+func TestOneOutsideIsEnough(t *testing.T) {
+	bands := []tanks.Band{band(chem.Calcium, 7), band(chem.Nitrate, 7)}
+	for _, outside := range []chem.Analyte{chem.Calcium, chem.Nitrate} {
+		in := Input{
+			Systems: []tanks.System{{ID: 1}, {ID: 2}}, Bands: map[tanks.SystemID][]tanks.Band{1: bands, 2: bands},
+			LastTested: map[tanks.Cell]Last{}, Verdicts: map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: outside}: {Word: tanks.AboveBand}},
+			Tasks:       []Task{{ID: 1, Every: 7, Start: at("2026-03-08 00:00")}, {ID: 2, System: 1, Every: 7, Start: at("2026-03-08 00:00")}},
+			Completions: []Completion{{Task: 1, At: at("2026-03-01 08:00")}, {Task: 2, System: 1, At: at("2026-03-01 08:00")}},
+		}
+		for _, s := range in.Systems {
+			for _, b := range bands {
+				in.LastTested[tanks.Cell{System: s.ID, Analyte: b.Analyte}] = Last{At: at("2026-03-01 08:00")}
+			}
+		}
+		if got := order(MakeAgenda(in, at("2026-03-10 08:00"), paris).Overdue); got != "F2 F1 F1 F0" {
+			t.Errorf("with %v outside in F2: %s", outside, got)
+		}
+	}
+}
+
 // What needs attention, and what is to be done about it, by the analyte and the
 // kind of water: doses raise what is low in a system, new water lowers what is
 // high, and what neither mends is tested again.

@@ -105,6 +105,30 @@ func TestFresh(t *testing.T) {
 	near(t, "the index follows pH one for one", index.Uncertainty, 0.1, 0.03)
 }
 
+// A result below the limit of detection counts as half of it, as its estimate does:
+// ammonia of "<0.04" is 0.02 ± 0.0115, and its un-ionised part likewise. Above a
+// range nothing is known.
+func TestOfResultsAtALimit(t *testing.T) {
+	in := reef()
+	exact := estimate(0.02, 0.04/(2*math.Sqrt(3)))
+	in.Estimates[chem.Ammonia] = exact
+	want := named(t, Of(in), "Un-ionised ammonia")
+	below := exact
+	below.Limit = tanks.Below
+	in.Estimates[chem.Ammonia] = below
+	got := named(t, Of(in), "Un-ionised ammonia")
+	if got.Err != nil || got.Value != want.Value || got.Uncertainty != want.Uncertainty || !slices.Equal(got.From, want.From) {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+	near(t, "its relative uncertainty", got.Uncertainty/got.Value, 1/math.Sqrt(3), 0.01)
+	above := exact
+	above.Limit = tanks.Above
+	in.Estimates[chem.Ammonia] = above
+	if q := named(t, Of(in), "Un-ionised ammonia"); !errors.As(q.Err, new(*chem.MissingError)) || slices.Contains(q.From, chem.Ammonia) {
+		t.Errorf("above the range: %+v", q)
+	}
+}
+
 // The passed-on uncertainty is what 20,000 draws of the readings scatter by.
 func TestUncertaintyByDraws(t *testing.T) {
 	in := reef()

@@ -125,6 +125,7 @@ func TestStandingFromFourDays(t *testing.T) {
 		{"four doses on three days", dose(1, 2, 25, 49), 0},
 		{"the fourth a week ago", dose(1, 25, 49, 168), 0},
 		{"a month ago as well", dose(1, 25, 49, 73, 24*29, 24*30), 4},
+		{"twice a day on three days", dose(1, 13, 25, 37, 49, 61), 0},
 		{"twice a day", dose(1, 13, 25, 37, 49, 61, 73, 85), 8},
 	} {
 		t.Run(c.name, func(t *testing.T) {
