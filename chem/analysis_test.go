@@ -115,16 +115,28 @@ func TestMissing(t *testing.T) {
 		call    func(a Analysis) error
 		text    string
 	}{
-		{"sea", []Analyte{Salinity}, func(a Analysis) error { _, err := a.AgainstSeawater(); return err }, "the comparison with the sea needs salinity: measure it in the same water"},
-		{"charge", nil, func(a Analysis) error { _, err := a.ChargeBalance(); return err }, "the charge balance needs sodium, potassium, chloride, sulfate: measure it in the same water"},
-		{"carbonates", []Analyte{PH}, func(a Analysis) error { _, err := a.Carbonates(seawater.NBSScale); return err }, "the carbon dioxide system needs pH: measure it in the same water"},
-		{"carbon", []Analyte{Temperature}, func(a Analysis) error { _, err := a.CarbonatesOfDIC(2, seawater.NBSScale); return err }, "the carbon dioxide system needs temperature: measure it in the same water"},
-		{"air", []Analyte{Salinity, Conductivity}, func(a Analysis) error { _, err := a.CarbonatesInAir(400, seawater.NBSScale); return err }, "this needs salinity: measure it in the same water"},
-		{"ammonia", []Analyte{Ammonia}, func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err }, "un-ionised ammonia needs ammonia (total): measure it in the same water"},
-		{"ammonia of unknown water", []Analyte{Salinity, Conductivity}, func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err }, "this needs salinity: measure it in the same water"},
-		{"oxygen", []Analyte{Oxygen}, func(a Analysis) error { _, err := a.OxygenSaturation(1); return err }, "oxygen saturation needs oxygen: measure it in the same water"},
-		{"oxygen of unknown water", []Analyte{Salinity, Conductivity}, func(a Analysis) error { _, err := a.OxygenSaturation(1); return err }, "this needs salinity: measure it in the same water"},
-		{"response", []Analyte{PH}, func(a Analysis) error { _, err := a.Response(AlkalinityDose{}, 400, seawater.NBSScale); return err }, "the carbon dioxide system needs pH: measure it in the same water"},
+		{"sea", []Analyte{Salinity}, func(a Analysis) error { _, err := a.AgainstSeawater(); return err },
+			"the comparison with the sea needs salinity: measure it in the same water"},
+		{"charge", nil, func(a Analysis) error { _, err := a.ChargeBalance(); return err },
+			"the charge balance needs sodium, potassium, chloride, sulfate: measure it in the same water"},
+		{"carbonates", []Analyte{PH}, func(a Analysis) error { _, err := a.Carbonates(seawater.NBSScale); return err },
+			"the carbon dioxide system needs pH: measure it in the same water"},
+		{"carbon", []Analyte{Temperature}, func(a Analysis) error { _, err := a.CarbonatesOfDIC(2, seawater.NBSScale); return err },
+			"the carbon dioxide system needs temperature: measure it in the same water"},
+		{"air", []Analyte{Salinity, Conductivity},
+			func(a Analysis) error { _, err := a.CarbonatesInAir(400, seawater.NBSScale); return err },
+			"this needs salinity: measure it in the same water"},
+		{"ammonia", []Analyte{Ammonia}, func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err },
+			"un-ionised ammonia needs ammonia (total): measure it in the same water"},
+		{"ammonia of unknown water", []Analyte{Salinity, Conductivity},
+			func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err },
+			"this needs salinity: measure it in the same water"},
+		{"oxygen", []Analyte{Oxygen}, func(a Analysis) error { _, err := a.OxygenSaturation(1); return err },
+			"oxygen saturation needs oxygen: measure it in the same water"},
+		{"oxygen of unknown water", []Analyte{Salinity, Conductivity},
+			func(a Analysis) error { _, err := a.OxygenSaturation(1); return err }, "this needs salinity: measure it in the same water"},
+		{"response", []Analyte{PH}, func(a Analysis) error { _, err := a.Response(AlkalinityDose{}, 400, seawater.NBSScale); return err },
+			"the carbon dioxide system needs pH: measure it in the same water"},
 	} {
 		a := maps.Clone(all)
 		for _, x := range c.without {
@@ -167,7 +179,8 @@ func TestAnalysisOutOfRange(t *testing.T) {
 		{"ammonia of pH 20", func() error { _, err := with(PH, 20).UnionizedAmmonia(seawater.TotalScale); return err }, "pH"},
 		{"ammonia of S 42", func() error { _, err := with(Salinity, 42).UnionizedAmmonia(seawater.TotalScale); return err }, "salinity"},
 		{"ammonia of S 90", func() error { _, err := with(Salinity, 90).UnionizedAmmonia(seawater.TotalScale); return err }, "salinity"},
-		{"ammonia in ice", func() error { _, err := with(Temperature, -1).UnionizedAmmonia(seawater.TotalScale); return err }, "temperature"},
+		{"ammonia in ice", func() error { _, err := with(Temperature, -1).UnionizedAmmonia(seawater.TotalScale); return err },
+			"temperature"},
 		{"fresh ammonia of pH 20", func() error {
 			fresh := maps.Clone(fresh)
 			fresh[PH] = 20
@@ -189,7 +202,8 @@ func TestAnalysisOutOfRange(t *testing.T) {
 			_, err := a.ChargeBalance()
 			return err
 		}, "alkalinity"},
-		{"ammonia of −1", func() error { _, err := with(Ammonia, -1).UnionizedAmmonia(seawater.TotalScale); return err }, "ammonia (total)"},
+		{"ammonia of −1", func() error { _, err := with(Ammonia, -1).UnionizedAmmonia(seawater.TotalScale); return err },
+			"ammonia (total)"},
 		{"a dose of NaN", func() error { _, err := solid("NaHCO3", 1).AlkalinityDose(math.NaN(), 100); return err }, "amount"},
 		{"top-off of NaN nitrate", func() error {
 			_, err := (TopOff{Litres: 1, Source: Analysis{Nitrate: math.NaN()}}).CarryOver()
@@ -205,7 +219,8 @@ func TestAnalysisOutOfRange(t *testing.T) {
 			_, err := reefWater().Response(AlkalinityDose{Alkalinity: -5}, 400, seawater.NBSScale)
 			return err
 		}, "alkalinity"},
-		{"air without CO2", func() error { _, err := reefWater().Response(AlkalinityDose{}, 0, seawater.NBSScale); return err }, "partial pressure of CO2"},
+		{"air without CO2", func() error { _, err := reefWater().Response(AlkalinityDose{}, 0, seawater.NBSScale); return err },
+			"partial pressure of CO2"},
 	} {
 		var e RangeError
 		if err := c.call(); !errors.As(err, &e) || e.Quantity.String() != c.quantity {

@@ -16,7 +16,8 @@ func TestBounds(t *testing.T) {
 	}{
 		{"share of the water", 0, 100, func(v float64) error { return second(DilutedBy(1, v/100, 0)) }},
 		{"share of the second water", 0, 100, func(v float64) error { return second(Blend(Analysis{}, Analysis{}, v/100)) }},
-		{"share of the water changed a day", 0, 100, func(v float64) error { return second(TopOff{Litres: 1, DailyChange: v / 100}.CarryOver()) }},
+		{"share of the water changed a day", 0, 100,
+			func(v float64) error { return second(TopOff{Litres: 1, DailyChange: v / 100}.CarryOver()) }},
 		{"top-off a day", 0, 200, func(v float64) error { return second(TopOff{Litres: 200, Daily: v}.CarryOver()) }},
 		{"turnover", 0, 1e6, func(v float64) error { return second(DilutedContinuously(1, v, 0)) }},
 		{"moisture of the salt", 0, 40, func(v float64) error { return second(SeaSalt{Moisture: v / 100}.Batch(1, 35, 25, 0)) }},

@@ -92,7 +92,8 @@ func (a Analysis) sea(s float64) (seawater.Conditions, float64, error) {
 
 // solve runs the equations that hold at the analysis's salinity. alk is
 // µmol/kg in the sea and meq/L in fresh water.
-func (a Analysis) solve(scale seawater.PHScale, sea func(c seawater.Conditions, alk, rho float64) (seawater.CO2System, error), fresh func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error)) (Carbonates, error) {
+func (a Analysis) solve(scale seawater.PHScale, sea func(c seawater.Conditions, alk, rho float64) (seawater.CO2System, error),
+	fresh func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error)) (Carbonates, error) {
 	if err := a.need("the carbon dioxide system", Alkalinity, Temperature); err != nil {
 		return Carbonates{}, err
 	}

@@ -20,7 +20,8 @@ func TestCarbonatesOfASea(t *testing.T) {
 		t.Fatal(err)
 	}
 	const kgPerLitre = 1.0233412
-	s, err := seawater.Conditions{Salinity: 35, Temperature: 25, Calcium: 420 / 40.078 * 1000 / kgPerLitre}.FromPH(2800/kgPerLitre, 8.2, seawater.NBSScale)
+	s, err := seawater.Conditions{Salinity: 35, Temperature: 25, Calcium: 420 / 40.078 * 1000 / kgPerLitre}.FromPH(2800/kgPerLitre, 8.2,
+		seawater.NBSScale)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +51,8 @@ func TestCarbonatesByWater(t *testing.T) {
 	fresh := Analysis{Conductivity: 300, Temperature: 25, Alkalinity: 4 * 0.35665246, PH: 7}
 	got, err = fresh.Carbonates(seawater.TotalScale)
 	want(t, "CO2 in mg/L", got.CO2, err, 13.2, 0.2)
-	if got.Equations != freshEquations || got.Scale != seawater.NBSScale || !math.IsNaN(got.OmegaCalcite) || !math.IsNaN(got.OmegaAragonite) {
+	if got.Equations != freshEquations || got.Scale != seawater.NBSScale || !math.IsNaN(got.OmegaCalcite) ||
+		!math.IsNaN(got.OmegaAragonite) {
 		t.Errorf("%+v", got)
 	}
 	fresh[Calcium] = 60
@@ -144,8 +146,10 @@ func TestResponseLaws(t *testing.T) {
 			t.Fatalf("pH %g came back as %g, %v", a[PH], back.AtOnce.PH, err)
 		}
 		calcium, err := a.Response(AlkalinityDose{Calcium: 42}, AirPCO2, seawater.TotalScale)
-		if err != nil || math.Abs(calcium.AtOnce.PH-a[PH]) > 1e-9 || math.Abs(calcium.AtOnce.OmegaAragonite/calcium.Before.OmegaAragonite-1.1) > 1e-9 {
-			t.Fatalf("a tenth more calcium: pH %g, Ω %g to %g, %v", calcium.AtOnce.PH, calcium.Before.OmegaAragonite, calcium.AtOnce.OmegaAragonite, err)
+		if err != nil || math.Abs(calcium.AtOnce.PH-a[PH]) > 1e-9 ||
+			math.Abs(calcium.AtOnce.OmegaAragonite/calcium.Before.OmegaAragonite-1.1) > 1e-9 {
+			t.Fatalf("a tenth more calcium: pH %g, Ω %g to %g, %v", calcium.AtOnce.PH, calcium.Before.OmegaAragonite,
+				calcium.AtOnce.OmegaAragonite, err)
 		}
 	})
 }

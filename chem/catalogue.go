@@ -47,8 +47,10 @@ var physical = []row{
 
 var majorIons = []row{
 	{Alkalinity, "alkalinity", "Alkalinity", "Alk", MajorIon, MeqL, alkalinityScales, 0, 20, sea[Alkalinity], fromReference, false},
-	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, dissolved("Ca", 0, asOther(CaCO3, "Ca", "CaCO3", 0)), 0, 1500, sea[Calcium], fromReference, true},
-	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, dissolved("Mg", 0, asOther(CaCO3, "Mg", "CaCO3", 0)), 0, 3000, sea[Magnesium], fromReference, true},
+	{Calcium, "calcium", "Calcium", "Ca", MajorIon, MgL, dissolved("Ca", 0, asOther(CaCO3, "Ca", "CaCO3", 0)), 0, 1500, sea[Calcium],
+		fromReference, true},
+	{Magnesium, "magnesium", "Magnesium", "Mg", MajorIon, MgL, dissolved("Mg", 0, asOther(CaCO3, "Mg", "CaCO3", 0)), 0, 3000,
+		sea[Magnesium], fromReference, true},
 	{Potassium, "potassium", "Potassium", "K", MajorIon, MgL, dissolved("K", 0), 0, 1500, sea[Potassium], fromReference, true},
 	{Hardness, "hardness", "Hardness", "GH", MajorIon, MmolL, hardnessScales, 0, 150, sea[Hardness], fromReference, false},
 	{Sodium, "sodium", "Sodium", "Na", MajorIon, MgL, dissolved("Na", 0), 0, 20000, sea[Sodium], fromReference, true},
@@ -63,8 +65,11 @@ var majorIons = []row{
 var nutrients = []row{
 	{Nitrate, "nitrate", "Nitrate", "NO3", Nutrient, MgL, dissolved("NO3", 1, asOther(NO3N, "NO3", "N", 2)), 0, 1000, none, "", false},
 	{Nitrite, "nitrite", "Nitrite", "NO2", Nutrient, MgL, dissolved("NO2", 2, asOther(NO2N, "NO2", "N", 3)), 0, 100, none, "", false},
-	{Ammonia, "ammonia", "Ammonia (total)", "NH4", Nutrient, MgL, dissolved("NH4", 2, asOther(NH4N, "NH4", "N", 3), asOther(NH3, "NH4", "NH3", 2)), 0, 100, none, "", false},
-	{Phosphate, "phosphate", "Phosphate", "PO4", Nutrient, MgL, dissolved("PO4", 3, asOther(PO4P, "PO4", "P", 3), scale{unit: UgPO4P, decimals: 0, factor: molarMass("PO4") / molarMass("P") / 1000}), 0, 50, none, "", false},
+	{Ammonia, "ammonia", "Ammonia (total)", "NH4", Nutrient, MgL,
+		dissolved("NH4", 2, asOther(NH4N, "NH4", "N", 3), asOther(NH3, "NH4", "NH3", 2)), 0, 100, none, "", false},
+	{Phosphate, "phosphate", "Phosphate", "PO4", Nutrient, MgL,
+		dissolved("PO4", 3, asOther(PO4P, "PO4", "P", 3),
+			scale{unit: UgPO4P, decimals: 0, factor: molarMass("PO4") / molarMass("P") / 1000}), 0, 50, none, "", false},
 	{Silicate, "silicate", "Silicate", "SiO2", Nutrient, MgL, dissolved("SiO2", 2, asOther(Si, "SiO2", "Si", 2)), 0, 100, none, "", false},
 }
 

@@ -35,18 +35,24 @@ type CompoundInfo struct {
 }
 
 const (
-	cautionLabel   = " The product's label and safety sheet go first."
-	cautionHeat    = "Gets hot as it dissolves and can spit: wear gloves and eye protection, stir the powder into cold water a little at a time." + cautionLabel
-	cautionBase    = "Caustic, burns skin and eyes: wear gloves and eye protection, avoid the dust, stir the powder into cold water, keep it from acids." + cautionLabel
-	cautionMild    = "Irritates the eyes: wear eye protection. Raises pH quickly, so dose slowly." + cautionLabel
-	cautionAcid    = "Corrosive, burns skin and eyes: wear gloves and eye protection, pour acid into water and never the other way, keep it from bases and bleach." + cautionLabel
-	cautionTrace   = "Harmful when swallowed, and an overdose harms invertebrates and fish: weigh it with care and keep it from children." + cautionLabel
-	cautionPoison  = "Poisonous: wear gloves, raise no dust, keep it locked away from children." + cautionLabel
-	cautionBoron   = "Harmful when swallowed and may harm the unborn child: raise no dust, wear gloves." + cautionLabel
-	cautionOxygen  = "Feeds fire: keep it dry and away from anything that burns." + cautionLabel
-	cautionCopper  = "Copper kills invertebrates and stays in rock and sand: never where they live. Treat fish in a separate system, as a veterinarian advises." + cautionLabel
-	cautionNitrite = "Poisonous when swallowed, feeds fire, and harms fish: wear gloves, keep it from acids and locked away from children." + cautionLabel
-	cautionAmm     = "Ammonia harms fish, the more so the higher the pH: not where animals live." + cautionLabel
+	cautionLabel = " The product's label and safety sheet go first."
+	cautionHeat  = "Gets hot as it dissolves and can spit: wear gloves and eye protection, stir the powder into cold water a little at " +
+		"a time." + cautionLabel
+	cautionBase = "Caustic, burns skin and eyes: wear gloves and eye protection, avoid the dust, stir the powder into cold water, " +
+		"keep it from acids." + cautionLabel
+	cautionMild = "Irritates the eyes: wear eye protection. Raises pH quickly, so dose slowly." + cautionLabel
+	cautionAcid = "Corrosive, burns skin and eyes: wear gloves and eye protection, pour acid into water and never the other way, keep " +
+		"it from bases and bleach." + cautionLabel
+	cautionTrace = "Harmful when swallowed, and an overdose harms invertebrates and fish: weigh it with care and keep it from children." +
+		cautionLabel
+	cautionPoison = "Poisonous: wear gloves, raise no dust, keep it locked away from children." + cautionLabel
+	cautionBoron  = "Harmful when swallowed and may harm the unborn child: raise no dust, wear gloves." + cautionLabel
+	cautionOxygen = "Feeds fire: keep it dry and away from anything that burns." + cautionLabel
+	cautionCopper = "Copper kills invertebrates and stays in rock and sand: never where they live. Treat fish in a separate system, " +
+		"as a veterinarian advises." + cautionLabel
+	cautionNitrite = "Poisonous when swallowed, feeds fire, and harms fish: wear gloves, keep it from acids and locked away from " +
+		"children." + cautionLabel
+	cautionAmm = "Ammonia harms fish, the more so the higher the pH: not where animals live." + cautionLabel
 )
 
 type compoundRow struct {
@@ -107,7 +113,8 @@ var compoundIndex = buildCompounds()
 func buildCompounds() map[string]CompoundInfo {
 	index := make(map[string]CompoundInfo, len(compoundRows))
 	for _, r := range compoundRows {
-		c := CompoundInfo{Key: r.key, Name: r.name, Formula: mustFormula(r.key), Ions: ionsOf(r.ions), HeatOfSolution: r.heat, Caution: r.caution}
+		c := CompoundInfo{Key: r.key, Name: r.name, Formula: mustFormula(r.key), Ions: ionsOf(r.ions), HeatOfSolution: r.heat,
+			Caution: r.caution}
 		c.setRoles()
 		if limit, err := c.SolubilityAt(20); err == nil {
 			c.SolubilityGPerL = limit

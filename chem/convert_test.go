@@ -143,7 +143,8 @@ func TestConvertRefuses(t *testing.T) {
 		{"absurd water from", Calcium, 400, MgKg, MgL, WaterOf(90), "salinity"},
 		{"absurd water to", Calcium, 400, MgL, MgKg, Water{Temperature: 90}, "temperature"},
 	} {
-		if got, err := Convert(c.analyte, c.v, c.from, c.to, c.water); !errors.As(err, &out) || out.Quantity.String() != c.quantity || got != 0 {
+		if got, err := Convert(c.analyte, c.v, c.from, c.to, c.water); !errors.As(err, &out) || out.Quantity.String() != c.quantity ||
+			got != 0 {
 			t.Errorf("%s: %g, %v", c.name, got, err)
 		}
 	}

@@ -178,7 +178,8 @@ func ExampleSwapForSalinity() {
 
 // A top-off water with 15 mg/L of nitrate, 8 L a day in 600 L.
 func ExampleTopOff_Settles() {
-	t := chem.TopOff{Litres: 600, Daily: 8, DailyChange: 0.02, Source: chem.Analysis{chem.Nitrate: 15}, Change: chem.Analysis{chem.Nitrate: 0}}
+	t := chem.TopOff{Litres: 600, Daily: 8, DailyChange: 0.02, Source: chem.Analysis{chem.Nitrate: 15},
+		Change: chem.Analysis{chem.Nitrate: 0}}
 	end, err := t.Settles()
 	fmt.Printf("nitrate comes to %.0f mg/L %v\n", end[chem.Nitrate], err)
 	// Output: nitrate comes to 10 mg/L <nil>

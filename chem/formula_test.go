@@ -70,7 +70,8 @@ func TestParseFormula(t *testing.T) {
 			continue
 		}
 		if f.Atoms(c.element) != c.atoms || f.Water() != c.water || f.String() != c.text {
-			t.Errorf("%s as %q has %d %s and %d water, want %d and %d", c.text, f, f.Atoms(c.element), c.element, f.Water(), c.atoms, c.water)
+			t.Errorf("%s as %q has %d %s and %d water, want %d and %d", c.text, f, f.Atoms(c.element), c.element, f.Water(), c.atoms,
+				c.water)
 		}
 	}
 	kcl, err := ParseFormula("KCl")
@@ -92,7 +93,8 @@ func TestCharge(t *testing.T) {
 			t.Errorf("%q has the charge %d, %v, want %d", text, f.Charge(), err, want)
 		}
 	}
-	for text, at := range map[string]int{"Ca2+": 3, "SO42-": 4, "Ca^2": 2, "Ca^": 2, "Ca^0+": 2, "Ca^12+": 2, "Ca^++": 2, "^2+": 0, "Na+Cl-": 2, "Ca^2+·H2O": 2} {
+	for text, at := range map[string]int{"Ca2+": 3, "SO42-": 4, "Ca^2": 2, "Ca^": 2, "Ca^0+": 2, "Ca^12+": 2, "Ca^++": 2, "^2+": 0,
+		"Na+Cl-": 2, "Ca^2+·H2O": 2} {
 		_, err := ParseFormula(text)
 		var fe *FormulaError
 		if !errors.As(err, &fe) || fe.At != at {
@@ -130,7 +132,8 @@ func TestBadFormula(t *testing.T) {
 		}
 	}
 	_, err := ParseFormula("CaCl2·Q")
-	if want := `the formula "CaCl2·Q" is not understood at character 7: "Q" is not in the table of elements`; err == nil || err.Error() != want {
+	if want := `the formula "CaCl2·Q" is not understood at character 7: "Q" is not in the table of elements`; err == nil ||
+		err.Error() != want {
 		t.Errorf("the error is %v, want %s", err, want)
 	}
 }

@@ -48,7 +48,8 @@ func (k KnownAddition) Volume() (litres, uncertainty float64, err error) {
 	case !finite(rise) || rise <= 0:
 		return 0, 0, &AdditionError{"after", "The concentration has not risen", "check both readings, and wait until it is mixed"}
 	case !finite(noise) || !finite(k.Slope) || rise < 5*noise:
-		return 0, 0, &AdditionError{"after", words.T("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise), "repeat the readings, or measure with something safe to add more of"}
+		return 0, 0, &AdditionError{"after", words.T("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise),
+			"repeat the readings, or measure with something safe to add more of"}
 	}
 	litres = k.Mass / rise
 	share := math.Hypot(math.Hypot(k.MassUncertainty/k.Mass, noise/rise), k.Slope)

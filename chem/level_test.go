@@ -29,7 +29,8 @@ func TestLevelsKnowTheirSpecies(t *testing.T) {
 	p, err2 := sum.In(UgPO4P, Water{})
 	near(t, "µg/L PO4-P", p, 100+100*0.3261434097, 1e-9)
 	back, err3 := sum.Sub(level(t, Phosphate, 100, UgPO4P))
-	if errors.Join(err, err2, err3) != nil || math.Abs(back.canonical-0.1) > 1e-15 || back.String() != "0.100 mg/L" || back.Analyte() != Phosphate {
+	if errors.Join(err, err2, err3) != nil || math.Abs(back.canonical-0.1) > 1e-15 || back.String() != "0.100 mg/L" ||
+		back.Analyte() != Phosphate {
 		t.Errorf("%v, %v, %v, %v", back, err, err2, err3)
 	}
 }
@@ -99,7 +100,8 @@ func TestParseLevel(t *testing.T) {
 		}
 	}
 	for text, part := range map[string]string{
-		"<0.02 mg/L": "limit", "mg/L": "mg/L", "": "nothing", "0.05": "use mg/L", "0.05 dKH": "use mg/L", "1.2.3 mg/L": "second decimal", "800 mg/L": "outside",
+		"<0.02 mg/L": "limit", "mg/L": "mg/L", "": "nothing", "0.05": "use mg/L", "0.05 dKH": "use mg/L", "1.2.3 mg/L": "second decimal",
+		"800 mg/L": "outside",
 	} {
 		if got, err := ParseLevel(Phosphate, text, Water{}); err == nil || !strings.Contains(err.Error(), part) || got != (Level{}) {
 			t.Errorf("%q gave %v, %v", text, got, err)

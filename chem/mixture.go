@@ -43,7 +43,8 @@ func Mix(parts ...Part) (Product, error) {
 	for i, part := range parts {
 		switch {
 		case part.Product.Form != parts[0].Product.Form:
-			return Product{}, words.Errorf("part %d is measured in %s and the first in %s: mix solids with solids and liquids with liquids", i+1, part.Product.AmountUnit(), parts[0].Product.AmountUnit())
+			return Product{}, words.Errorf("part %d is measured in %s and the first in %s: mix solids with solids and liquids with liquids",
+				i+1, part.Product.AmountUnit(), parts[0].Product.AmountUnit())
 		case !(part.Amount > 0) || !finite(part.Amount):
 			return Product{}, words.Errorf("part %d has the amount %g: give a number above zero", i+1, part.Amount)
 		}

@@ -83,7 +83,8 @@ func plainDecimal(whole, text string) (string, error) {
 			}
 		case r == '.' || r == ',':
 			if mark {
-				return "", &NumberError{words.T("%q has a second decimal mark %q", whole, r), "type one point or comma, and no mark between thousands"}
+				return "", &NumberError{words.T("%q has a second decimal mark %q", whole, r),
+					"type one point or comma, and no mark between thousands"}
 			}
 			b.WriteByte('.')
 			mark = true
@@ -96,7 +97,8 @@ func plainDecimal(whole, text string) (string, error) {
 			}
 			gap = 0
 		default:
-			return "", &NumberError{words.T("%q has the character %q, which is no part of a number", whole, r), "type digits with a point or a comma"}
+			return "", &NumberError{words.T("%q has the character %q, which is no part of a number", whole, r),
+				"type digits with a point or a comma"}
 		}
 	}
 	if digits == 0 {

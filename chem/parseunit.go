@@ -43,7 +43,8 @@ func ParseUnit(a Analyte, s string) (Unit, error) {
 		}
 	}
 	if a == Salinity && (want == "sg" || want == "d") {
-		return "", words.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20, SG60F)
+		return "", words.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20,
+			SG60F)
 	}
 	for _, u := range spellings[want] {
 		if info.Accepts(u) {

@@ -235,7 +235,8 @@ func TestHandling(t *testing.T) {
 		t.Errorf("a solid has settled: %v", u)
 	}
 	acid := liquid("HCl", 100)
-	if u := acid.Undissolved(); u != nil || !slices.ContainsFunc(acid.Cautions(), func(s words.Text) bool { return strings.Contains(s.String(), "acid into water") }) {
+	if u := acid.Undissolved(); u != nil || !slices.ContainsFunc(acid.Cautions(),
+		func(s words.Text) bool { return strings.Contains(s.String(), "acid into water") }) {
 		t.Errorf("acid: %v, %v", u, acid.Cautions())
 	}
 }

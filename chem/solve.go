@@ -69,7 +69,8 @@ func Solve(p BoxProblem) BoxSolution {
 func (p BoxProblem) check() error {
 	n, m := len(p.Cap), len(p.Want)
 	if len(p.A) != m || len(p.Weight) != m || (p.Cost != nil && len(p.Cost) != n) {
-		return words.Errorf("%d rows of effects and %d weights for %d aims, %d costs for %d products", len(p.A), len(p.Weight), m, len(p.Cost), n)
+		return words.Errorf("%d rows of effects and %d weights for %d aims, %d costs for %d products", len(p.A), len(p.Weight), m,
+			len(p.Cost), n)
 	}
 	for i, effects := range p.A {
 		if len(effects) != n {

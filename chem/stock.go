@@ -55,7 +55,8 @@ func (r Recipe) Stays() bool {
 // hotSolution is the warming in °C from which a recipe must warn of heat.
 const hotSolution = 15
 
-const cautionHotStock = "The solution gets hot: use a vessel that bears heat, add in small portions with stirring, never close it while it is warm." + cautionLabel
+const cautionHotStock = "The solution gets hot: use a vessel that bears heat, add in small portions with stirring, never close it " +
+	"while it is warm." + cautionLabel
 
 // Stock returns how to make litres of the liquid product, above zero, from its
 // ingredients, to stay clear down to coldest, 0 to 40 °C. What warms the water

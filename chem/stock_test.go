@@ -24,7 +24,8 @@ func compound(t *testing.T, key string) CompoundInfo {
 // Saturated solutions at 20 °C as handbooks give them by volume (from memory,
 // rounded): 359 g NaCl in a litre of water make 317 g in a litre of solution.
 func TestSolubility(t *testing.T) {
-	for key, grams := range map[string]float64{"NaCl": 317, "NaHCO3": 93, "CaCl2·2H2O": 800, "MgCl2·6H2O": 1000, "MgSO4·7H2O": 660, "KCl": 298, "Ca(OH)2": 1.7} {
+	for key, grams := range map[string]float64{"NaCl": 317, "NaHCO3": 93, "CaCl2·2H2O": 800, "MgCl2·6H2O": 1000, "MgSO4·7H2O": 660,
+		"KCl": 298, "Ca(OH)2": 1.7} {
 		got, err := compound(t, key).SolubilityAt(20)
 		if err != nil || math.Abs(got-grams) > 0.03*grams {
 			t.Errorf("%s dissolves to %.4g g/L, %v, want about %g", key, got, err, grams)
@@ -94,7 +95,8 @@ func TestStockOfAHydrate(t *testing.T) {
 	}
 	near(t, "density", crystals.Density, dry.Density, 1e-9)
 	if crystals.WaterAtFirst >= dry.WaterAtFirst || crystals.Warming >= dry.Warming {
-		t.Errorf("the crystals take %g L and warm by %g, the dry salt %g L and %g", crystals.WaterAtFirst, crystals.Warming, dry.WaterAtFirst, dry.Warming)
+		t.Errorf("the crystals take %g L and warm by %g, the dry salt %g L and %g", crystals.WaterAtFirst, crystals.Warming,
+			dry.WaterAtFirst, dry.Warming)
 	}
 }
 
@@ -184,7 +186,8 @@ func TestBadStock(t *testing.T) {
 	if _, err := liquid("NaCl", 10).Stock(math.NaN(), 10); !errors.Is(err, ErrVolume) {
 		t.Errorf("no volume gave %v", err)
 	}
-	for name, p := range map[string]Product{"solid": solid("NaCl", 1), "label": {Form: Liquid, Label: []Strength{{Calcium, 1, 1, 1}}}, "unknown": liquid("NaCN", 1), "NaN": liquid("NaCl", math.NaN())} {
+	for name, p := range map[string]Product{"solid": solid("NaCl", 1), "label": {Form: Liquid, Label: []Strength{{Calcium, 1, 1, 1}}},
+		"unknown": liquid("NaCN", 1), "NaN": liquid("NaCl", math.NaN())} {
 		if r, err := p.Stock(1, 10); err == nil || r.Weigh != nil {
 			t.Errorf("%s gave %+v, %v", name, r, err)
 		}
@@ -238,7 +241,8 @@ func TestMixLaw(t *testing.T) {
 		total := Effects{}
 		var amount float64
 		for range rapid.IntRange(1, 4).Draw(t, "parts") {
-			p := Product{Form: form, Ingredients: []Ingredient{{rapid.SampledFrom(keys).Draw(t, "compound"), rapid.Float64Range(0.01, 0.9).Draw(t, "strength")}}}
+			p := Product{Form: form,
+				Ingredients: []Ingredient{{rapid.SampledFrom(keys).Draw(t, "compound"), rapid.Float64Range(0.01, 0.9).Draw(t, "strength")}}}
 			if rapid.Bool().Draw(t, "label") {
 				p.Label = []Strength{{Calcium, 1, 10, rapid.Float64Range(0.1, 10).Draw(t, "says")}}
 			}

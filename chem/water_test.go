@@ -167,7 +167,9 @@ func TestChangeLaws(t *testing.T) {
 		times := rapid.IntRange(1, 20).Draw(t, "n")
 		share, err2 := ShareForMany(c, goal, fresh, times)
 		count, err3 := ChangesFor(c, goal, fresh, share)
-		if errors.Join(err1, err2, err3) != nil || count != times || math.Abs(sure(DilutedContinuously(c, back, fresh))-goal) > 1e-9*(c+fresh) || math.Abs(sure(DilutedByMany(c, share, fresh, times))-goal) > 1e-9*(c+fresh) {
+		if errors.Join(err1, err2, err3) != nil || count != times ||
+			math.Abs(sure(DilutedContinuously(c, back, fresh))-goal) > 1e-9*(c+fresh) ||
+			math.Abs(sure(DilutedByMany(c, share, fresh, times))-goal) > 1e-9*(c+fresh) {
 			t.Fatalf("to %g: turnover %g, %d changes of %g counted as %d; %v, %v, %v", goal, back, times, share, count, err1, err2, err3)
 		}
 	})
@@ -187,7 +189,8 @@ func TestBlend(t *testing.T) {
 }
 
 func TestTopOff(t *testing.T) {
-	x := TopOff{Litres: 500, Daily: 5, DailyChange: 0.01, Source: Analysis{Nitrate: 20, PH: 7, Temperature: 15, Conductivity: 500}, Change: Analysis{Nitrate: 2}}
+	x := TopOff{Litres: 500, Daily: 5, DailyChange: 0.01, Source: Analysis{Nitrate: 20, PH: 7, Temperature: 15, Conductivity: 500},
+		Change: Analysis{Nitrate: 2}}
 	carried, err := x.CarryOver()
 	if err != nil || len(carried) != 2 {
 		t.Fatalf("%v, %v", carried, err)
@@ -361,9 +364,13 @@ func TestKnownAddition(t *testing.T) {
 		text  string
 	}{
 		{"no mass", with(func(k *KnownAddition) { k.Mass = 0 }), "mass", "An added mass of 0 cannot be: give a mass above zero"},
-		{"mass not a number", with(func(k *KnownAddition) { k.Mass = math.NaN() }), "mass", "An added mass of NaN cannot be: give a mass above zero"},
-		{"no rise", with(func(k *KnownAddition) { k.After = 420 }), "after", "The concentration has not risen: check both readings, and wait until it is mixed"},
-		{"rise in the noise", with(func(k *KnownAddition) { k.After = 422 }), "after", "The rise of 2 is too small beside the readings' scatter of 0.5: repeat the readings, or measure with something safe to add more of"},
+		{"mass not a number", with(func(k *KnownAddition) { k.Mass = math.NaN() }), "mass",
+			"An added mass of NaN cannot be: give a mass above zero"},
+		{"no rise", with(func(k *KnownAddition) { k.After = 420 }), "after",
+			"The concentration has not risen: check both readings, and wait until it is mixed"},
+		{"rise in the noise", with(func(k *KnownAddition) { k.After = 422 }), "after",
+			"The rise of 2 is too small beside the readings' scatter of 0.5: repeat the readings, or measure with something safe to " +
+				"add more of"},
 	} {
 		litres, u, err := c.k.Volume()
 		var e *AdditionError

@@ -81,7 +81,8 @@ func (p DosingPlan) Validate() error {
 		}
 		for j, d := range l.Doses {
 			if d.Amount <= 0 || !finite(d.Amount) {
-				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), words.T("A dose of %g cannot be", d.Amount), "give an amount above zero, or take the dose out")
+				fs.add(fmt.Sprintf("%sdoses.%d.amount", at, j), words.T("A dose of %g cannot be", d.Amount),
+					"give an amount above zero, or take the dose out")
 			}
 			if d.Due.IsZero() {
 				fs.add(fmt.Sprintf("%sdoses.%d.due", at, j), "The dose has no day", "give one")

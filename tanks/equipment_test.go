@@ -21,7 +21,8 @@ func TestCorrection(t *testing.T) {
 	}{
 		{"good", good, ""},
 		{"open end", with(good, func(c *Correction) { c.Until = time.Time{} }), ""},
-		{"no method, no day, no reason", with(good, func(c *Correction) { c.Method, c.From, c.Reason = 0, time.Time{}, " " }), "method from reason"},
+		{"no method, no day, no reason", with(good, func(c *Correction) { c.Method, c.From, c.Reason = 0, time.Time{}, " " }),
+			"method from reason"},
 		{"ends as it begins", with(good, func(c *Correction) { c.Until = now }), "until"},
 		{"factor zero", with(good, func(c *Correction) { c.Factor = 0 }), "factor"},
 		{"factor no number", with(good, func(c *Correction) { c.Factor = math.NaN() }), "factor"},
@@ -80,11 +81,13 @@ func TestMovementValidate(t *testing.T) {
 
 func TestPumpValidate(t *testing.T) {
 	wantFaults(t, Pump{Name: "p", Heads: []Head{{Number: 1, Smallest: 0.2, Step: 0.1}, {Number: 2}}}.Validate(), "")
-	wantFaults(t, Pump{Heads: []Head{{Number: 0}, {Number: 2, Smallest: -1}, {Number: 2, Step: math.NaN()}}}.Validate(), "name heads.0.number heads.1.smallest heads.2.number heads.2.step")
+	wantFaults(t, Pump{Heads: []Head{{Number: 0}, {Number: 2, Smallest: -1}, {Number: 2, Step: math.NaN()}}}.Validate(),
+		"name heads.0.number heads.1.smallest heads.2.number heads.2.step")
 	run := Run{Seconds: 60, Millilitres: 42, Graduation: 0.5}
 	wantFaults(t, Calibration{Head: 1, At: now, Runs: []Run{run}}.Validate(now), "")
 	wantFaults(t, Calibration{}.Validate(now), "head at runs")
-	wantFaults(t, Calibration{Head: 1, At: now, Runs: []Run{run, {Seconds: -1, Millilitres: math.Inf(1)}}}.Validate(now), "runs.1.seconds runs.1.millilitres runs.1.graduation")
+	wantFaults(t, Calibration{Head: 1, At: now, Runs: []Run{run, {Seconds: -1, Millilitres: math.Inf(1)}}}.Validate(now),
+		"runs.1.seconds runs.1.millilitres runs.1.graduation")
 	wantFaults(t, Container{Name: "jug", Product: 1, Capacity: 100, Contents: 100, AsOf: now}.Validate(now), "")
 	wantFaults(t, Container{Contents: -1}.Validate(now), "name product capacity contents as_of")
 	wantFaults(t, Container{Name: "jug", Product: 1, Capacity: 100, Contents: 101, AsOf: now}.Validate(now), "contents")
@@ -139,8 +142,10 @@ func TestLotValidate(t *testing.T) {
 
 func TestCountOf(t *testing.T) {
 	events := []LotEvent{
-		{Lot: 1, Kind: CameIn, Count: 3}, {Lot: 1, Kind: WentOut, Count: 1}, {Lot: 1, Kind: CountedLot, Count: 10}, {Lot: 1, Kind: SplitOff, Count: 4, Into: 2},
-		{Lot: 2, Kind: Died, Count: 1}, {Lot: 1, Kind: Sold, Count: 2}, {Lot: 1, Kind: Sold, Count: 2, Status: Withdrawn}, {Lot: 1, Kind: Moved, To: 9, Count: 4},
+		{Lot: 1, Kind: CameIn, Count: 3}, {Lot: 1, Kind: WentOut, Count: 1}, {Lot: 1, Kind: CountedLot, Count: 10},
+		{Lot: 1, Kind: SplitOff, Count: 4, Into: 2},
+		{Lot: 2, Kind: Died, Count: 1}, {Lot: 1, Kind: Sold, Count: 2}, {Lot: 1, Kind: Sold, Count: 2, Status: Withdrawn},
+		{Lot: 1, Kind: Moved, To: 9, Count: 4},
 	}
 	for lot, want := range map[LotID]int{1: 4, 2: 3, 3: 0} {
 		if got := CountOf(lot, events); got != want {

@@ -55,8 +55,10 @@ func TestEstimateOf(t *testing.T) {
 	}{
 		{"stated", Exact, stated, 420, 4, ""},
 		{"no method", Exact, Method{}, 420, math.Hypot(21, 10.5), "no method named: 5 % assumed, common practice, no source"},
-		{"no accuracy", Exact, Method{Name: "strip"}, 420, math.Hypot(21, 10.5), "strip states no accuracy: 5 % assumed, common practice, no source"},
-		{"no repeatability", Exact, Method{Name: "drops", Accuracy: 6}, 420, math.Sqrt(15), "drops states no repeatability: half of its trueness assumed"},
+		{"no accuracy", Exact, Method{Name: "strip"}, 420, math.Hypot(21, 10.5),
+			"strip states no accuracy: 5 % assumed, common practice, no source"},
+		{"no repeatability", Exact, Method{Name: "drops", Accuracy: 6}, 420, math.Sqrt(15),
+			"drops states no repeatability: half of its trueness assumed"},
 		{"below", Below, stated, 210, 420 / (2 * math.Sqrt(3)), ""},
 		{"above", Above, stated, 420, 0, ""},
 	} {
@@ -108,10 +110,13 @@ func TestJudge(t *testing.T) {
 		{"of a salinity of zero", Estimate{Value: 385, Uncertainty: 5, At: now}, major, chem.WaterOf(0), "below, firm"},
 		{"of fresh water with a trace of salt", Estimate{Value: 425, Uncertainty: 5, At: now}, major, chem.WaterOf(0.4), "within, firm"},
 		{"band without salinity", Estimate{Value: 385, Uncertainty: 5, At: now}, band, chem.WaterOf(31.5), "below, firm"},
-		{"below the limit, band over it", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.03, High: 0.1}, chem.Water{}, "below, firm"},
+		{"below the limit, band over it", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.03, High: 0.1}, chem.Water{},
+			"below, firm"},
 		{"below the limit, band from zero", Estimate{Value: 0.01, Limit: Below, At: now}, Band{High: 0.1}, chem.Water{}, "within, firm"},
-		{"below the limit, edge at 1/4", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.005, High: 0.1}, chem.Water{}, "within, likely"},
-		{"below the limit, edge at 1/2", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.011, High: 0.1}, chem.Water{}, "below, unsure"},
+		{"below the limit, edge at 1/4", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.005, High: 0.1}, chem.Water{},
+			"within, likely"},
+		{"below the limit, edge at 1/2", Estimate{Value: 0.01, Limit: Below, At: now}, Band{Low: 0.011, High: 0.1}, chem.Water{},
+			"below, unsure"},
 		{"below the limit, narrow low band", Estimate{Value: 0.05, Limit: Below, At: now}, Band{High: 0.03}, chem.Water{}, "above, likely"},
 		{"above range, over the band", Estimate{Value: 450, Limit: Above, At: now}, band, chem.Water{}, "above, firm"},
 		{"above range, in the band", Estimate{Value: 420, Limit: Above, At: now}, band, chem.Water{}, "above, unsure"},
@@ -144,7 +149,8 @@ func TestJudgeLaws(t *testing.T) {
 		draw := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		low := draw("low", 0, 100)
 		b := Band{Low: low, High: low + draw("width", 0.1, 50)}
-		e := Estimate{Value: draw("value", 0, 200), Uncertainty: draw("u", 0, 30), At: now, Limit: rapid.SampledFrom([]Limit{Exact, Below}).Draw(t, "limit")}
+		e := Estimate{Value: draw("value", 0, 200), Uncertainty: draw("u", 0, 30), At: now,
+			Limit: rapid.SampledFrom([]Limit{Exact, Below}).Draw(t, "limit")}
 		v := Judge(e, b, chem.Water{}, now)
 		if sum := v.PBelow + v.PWithin + v.PAbove; math.Abs(sum-1) > 1e-9 || v.PBelow < 0 || v.PAbove < 0 {
 			t.Fatalf("%g + %g + %g", v.PBelow, v.PWithin, v.PAbove)
@@ -173,7 +179,8 @@ func TestSurprise(t *testing.T) {
 		{"a tenth", 0.83, 0.02, Expectation{8.2, 0.2}, 1, "Expected 8.20 ± 0.20. A slip of the decimal point would give 8.30."},
 		{"hundred times", 820, 8, Expectation{8.2, 0.2}, -2, "Expected 8.20 ± 0.20. A slip of the decimal point would give 8.20."},
 		{"a thousand times", 1026, 1, Expectation{1.025, 0.001}, -3, "Expected 1.02 ± 0.00. A slip of the decimal point would give 1.03."},
-		{"nearest of several slips", 1, 0, Expectation{0.05, 0.05}, -2, "Expected 0.05 ± 0.05. A slip of the decimal point would give 0.01."},
+		{"nearest of several slips", 1, 0, Expectation{0.05, 0.05}, -2,
+			"Expected 0.05 ± 0.05. A slip of the decimal point would give 0.01."},
 		{"no slip fits", 0.4, 0.02, e, 0, "Expected 0.11 ± 0.03."},
 		{"zero", 0, 0.02, Expectation{8.2, 0.2}, 0, "Expected 8.20 ± 0.20."},
 		{"nothing to go by", 5, 0, Expectation{8, 0}, 0, ""},

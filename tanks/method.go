@@ -103,7 +103,8 @@ func (m Method) Validate() error {
 		}
 	}
 	if m.AccuracyShare > 1 {
-		fs.add("accuracy_share", words.T("A proportional accuracy of %g %% cannot be", m.AccuracyShare*100), "give the share of the value, such as 5 %")
+		fs.add("accuracy_share", words.T("A proportional accuracy of %g %% cannot be", m.AccuracyShare*100),
+			"give the share of the value, such as 5 %")
 	}
 	if m.Top > 0 && m.Detection >= m.Top {
 		fs.add("detection", "The limit of detection is not below the upper end of range", "correct one of the two")

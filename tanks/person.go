@@ -24,7 +24,8 @@ func (p Person) Validate() error {
 	case strings.TrimSpace(p.Initials) == "":
 		fs.add("initials", "The person has no initials", "give the letters that stand beside their entries")
 	case len([]rune(p.Initials)) > longestInitials:
-		fs.add("initials", words.T("The initials %q are too long", p.Initials), words.T("use up to %d letters; the whole name has a field of its own", longestInitials))
+		fs.add("initials", words.T("The initials %q are too long", p.Initials),
+			words.T("use up to %d letters; the whole name has a field of its own", longestInitials))
 	}
 	return fs.Err()
 }

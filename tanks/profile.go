@@ -93,7 +93,8 @@ func (b Band) Validate() error {
 	}{{"low", b.Low}, {"aim", b.Aim}, {"high", b.High}}
 	for _, e := range edges {
 		if !finite(e.v) || (e.v != 0 && (e.v < info.Low || e.v > info.High)) {
-			fs.add(e.field, words.T("%s of %s is %g %s, outside what can be (%g to %g)", e.field, info.Name, e.v, info.Unit, info.Low, info.High), "check the number and its unit")
+			fs.add(e.field, words.T("%s of %s is %g %s, outside what can be (%g to %g)", e.field, info.Name, e.v, info.Unit, info.Low,
+				info.High), "check the number and its unit")
 		}
 	}
 	if b.Low > b.High {
@@ -109,7 +110,8 @@ func (b Band) Validate() error {
 		fs.add("max_rise", "The largest safe change a day is negative", "give zero (none known) or more")
 	}
 	if b.AtSalinity < 0 || !finite(b.AtSalinity) {
-		fs.add("at_salinity", "The salinity that the band holds at is negative", "give a practical salinity, or leave it empty to judge values as they are")
+		fs.add("at_salinity", "The salinity that the band holds at is negative",
+			"give a practical salinity, or leave it empty to judge values as they are")
 	}
 	if b.TestEvery < 0 {
 		fs.add("test_every", "The test interval is negative", "give days above zero, or leave it empty")

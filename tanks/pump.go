@@ -38,7 +38,8 @@ func (p Pump) Validate() error {
 	for i, h := range p.Heads {
 		field := fmt.Sprintf("heads.%d.", i)
 		if h.Number < 1 || seen[h.Number] {
-			fs.add(field+"number", words.T("The head's number %d is below 1, or there is another one", h.Number), "number the heads as on the pump")
+			fs.add(field+"number", words.T("The head's number %d is below 1, or there is another one", h.Number),
+				"number the heads as on the pump")
 		}
 		seen[h.Number] = true
 		if !(h.Smallest >= 0) || !finite(h.Smallest) {

@@ -63,7 +63,8 @@ func (r Reading) Validate(now time.Time) error {
 	if r.At.IsZero() {
 		fs.add("at", "The reading has no time", "give day and time")
 	} else if r.At.After(now.Add(clockSlack)) {
-		fs.add("at", words.T("The reading is dated %s, which is still to come", r.At.Format("2006-01-02 15:04")), "correct the date or the computer's clock")
+		fs.add("at", words.T("The reading is dated %s, which is still to come", r.At.Format("2006-01-02 15:04")),
+			"correct the date or the computer's clock")
 	}
 	info, ok := chem.Lookup(r.Analyte)
 	if !ok {
@@ -74,7 +75,8 @@ func (r Reading) Validate(now time.Time) error {
 		fs.add("unit", words.T("%s is not given in %q", info.Name, r.Unit), "choose one of its units")
 	}
 	if !finite(r.Value) || r.Value < info.Low || r.Value > info.High {
-		fs.add("value", words.T("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High), "check the decimal point and the unit")
+		fs.add("value", words.T("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High),
+			"check the decimal point and the unit")
 	} else if r.Limit == Below && r.Value <= 0 {
 		fs.add("value", "A result below zero or nothing cannot be", "give the limit of detection after the <")
 	}

@@ -133,7 +133,8 @@ func (s System) Validate() error {
 		fs.add("kind", "The kind of water is not chosen", "choose marine, brackish, freshwater or source")
 	}
 	if s.Stated < 0 || !finite(s.Stated) {
-		fs.add("stated", words.T("A net volume of %g L cannot be", s.Stated), "give litres above zero, or leave it empty to use the dimensions")
+		fs.add("stated", words.T("A net volume of %g L cannot be", s.Stated),
+			"give litres above zero, or leave it empty to use the dimensions")
 	}
 	if s.StatedUncertainty < 0 || !finite(s.StatedUncertainty) {
 		fs.add("stated", "The uncertainty of the volume is negative", "give litres of zero or more")
@@ -159,7 +160,8 @@ func (t Tank) validate(prefix string, fs *Faults) {
 	if t.Displaced < 0 || !finite(t.Displaced) {
 		fs.add(prefix+"displaced", words.T("%s displaces %g L", t.label(), t.Displaced), "give litres of zero or more")
 	} else if t.Length > 0 && t.Width > 0 && t.Height > 0 && t.Litres() <= 0 {
-		fs.add(prefix+"displaced", words.T("%s would hold no water: %g L displaced of %.1f L", t.label(), t.Displaced, t.Litres()+t.Displaced), "check the dimensions (cm) and the displacement (L)")
+		fs.add(prefix+"displaced", words.T("%s would hold no water: %g L displaced of %.1f L", t.label(), t.Displaced,
+			t.Litres()+t.Displaced), "check the dimensions (cm) and the displacement (L)")
 	}
 }
 

@@ -35,7 +35,8 @@ func TestRoomValidate(t *testing.T) {
 }
 
 func TestSystemValidate(t *testing.T) {
-	good := System{Code: "F3", Name: "Frag rack", Kind: Marine, Opened: now, Tanks: []Tank{{Name: "rack", Length: 100, Width: 50, Height: 40, Displaced: 20}}}
+	good := System{Code: "F3", Name: "Frag rack", Kind: Marine, Opened: now,
+		Tanks: []Tank{{Name: "rack", Length: 100, Width: 50, Height: 40, Displaced: 20}}}
 	tank := func(f func(*Tank)) System {
 		return with(good, func(s *System) { s.Tanks = []Tank{with(good.Tanks[0], f)} })
 	}
@@ -159,7 +160,8 @@ func TestMergeBands(t *testing.T) {
 }
 
 func TestMethodValidate(t *testing.T) {
-	good := Method{Name: "drops", Kind: Kit, Analyte: chem.Calcium, Unit: "mg/L", Resolution: 5, Accuracy: 10, AccuracyShare: 0.02, Detection: 5, Top: 600}
+	good := Method{Name: "drops", Kind: Kit, Analyte: chem.Calcium, Unit: "mg/L", Resolution: 5, Accuracy: 10, AccuracyShare: 0.02,
+		Detection: 5, Top: 600}
 	for _, c := range []struct {
 		name   string
 		m      Method
@@ -168,7 +170,8 @@ func TestMethodValidate(t *testing.T) {
 		{"good", good, ""},
 		{"nothing given", Method{}, "name kind analyte"},
 		{"foreign unit", with(good, func(m *Method) { m.Unit = "dKH" }), "unit"},
-		{"negative numbers", with(good, func(m *Method) { m.Resolution, m.Accuracy, m.AccuracyShare, m.Repeatability = -1, -1, -1, -1 }), "resolution accuracy accuracy_share repeatability"},
+		{"negative numbers", with(good, func(m *Method) { m.Resolution, m.Accuracy, m.AccuracyShare, m.Repeatability = -1, -1, -1, -1 }),
+			"resolution accuracy accuracy_share repeatability"},
 		{"no numbers", with(good, func(m *Method) { m.Detection, m.Top = math.NaN(), math.Inf(1) }), "detection top"},
 		{"share in per cent", with(good, func(m *Method) { m.AccuracyShare = 5 }), "accuracy_share"},
 		{"detection over range", with(good, func(m *Method) { m.Detection = 600 }), "detection"},
@@ -268,7 +271,8 @@ func TestDosingPlanValidate(t *testing.T) {
 		{"caution over one", DosingPlan{Caution: 1.2, Lines: []PlanLine{line}}, "caution"},
 		{"caution not a number", DosingPlan{Caution: math.NaN(), Lines: []PlanLine{line}}, "caution"},
 		{"empty line", DosingPlan{Caution: 1, Lines: []PlanLine{line, {}}}, "lines.1.system lines.1.product"},
-		{"empty dose", DosingPlan{Caution: 1, Lines: []PlanLine{with(line, func(l *PlanLine) { l.Doses = []Dose{{}} })}}, "lines.0.doses.0.amount lines.0.doses.0.due"},
+		{"empty dose", DosingPlan{Caution: 1, Lines: []PlanLine{with(line, func(l *PlanLine) { l.Doses = []Dose{{}} })}},
+			"lines.0.doses.0.amount lines.0.doses.0.due"},
 	} {
 		t.Run(c.name, func(t *testing.T) { wantFaults(t, c.p.Validate(), c.fields) })
 	}
@@ -300,8 +304,10 @@ func TestProductValidate(t *testing.T) {
 
 func TestWords(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
-		{Marine.String(), "marine"}, {Brackish.String(), "brackish"}, {Freshwater.String(), "freshwater"}, {Source.String(), "source"}, {Kind(0).String(), "no kind"},
-		{Kit.String(), "kit"}, {Photometer.String(), "photometer"}, {Meter.String(), "meter"}, {Probe.String(), "probe"}, {Lab.String(), "lab"}, {MethodKind(9).String(), "no kind"},
+		{Marine.String(), "marine"}, {Brackish.String(), "brackish"}, {Freshwater.String(), "freshwater"}, {Source.String(), "source"},
+		{Kind(0).String(), "no kind"},
+		{Kit.String(), "kit"}, {Photometer.String(), "photometer"}, {Meter.String(), "meter"}, {Probe.String(), "probe"},
+		{Lab.String(), "lab"}, {MethodKind(9).String(), "no kind"},
 		{System{Code: "F3", Name: "Rack"}.Label(), "F3  Rack"}, {System{Code: "F3"}.Label(), "F3"},
 	} {
 		if c.got != c.want {

@@ -75,7 +75,8 @@ func MakeAgenda(in Input, now time.Time, loc *time.Location) Agenda {
 }
 
 func pressing(x, y Item) int {
-	return cmp.Or(cmp.Compare(y.Overdue, x.Overdue), boolFirst(x.outside, y.outside), cmp.Compare(x.walk, y.walk), cmp.Compare(x.Task, y.Task))
+	return cmp.Or(cmp.Compare(y.Overdue, x.Overdue), boolFirst(x.outside, y.outside), cmp.Compare(x.walk, y.walk),
+		cmp.Compare(x.Task, y.Task))
 }
 
 func boolFirst(x, y bool) int {

@@ -69,15 +69,19 @@ func TestWhenATestIsDue(t *testing.T) {
 		"over the clock change in autumn":        {"2026-10-22 08:00", "2026-10-29 08:00", nil, "today", "2026-10-29"},
 		"over a leap day":                        {"2028-02-25 08:00", "2028-03-03 08:00", nil, "today", "2028-03-03"},
 		"moved": {"2026-03-02 08:00", "2026-03-10 08:00",
-			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Moved, MovedTo: at("2026-03-12 00:00")}}, "soon", "2026-03-12"},
+			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Moved,
+				MovedTo: at("2026-03-12 00:00")}}, "soon", "2026-03-12"},
 		"skipped: an interval later": {"2026-03-02 08:00", "2026-03-10 08:00",
-			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Skipped, Reason: "kit empty"}}, "soon", "2026-03-16"},
+			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Skipped, Reason: "kit empty"}},
+			"soon", "2026-03-16"},
 		"moved, but tested since": {"2026-03-09 12:00", "2026-03-16 08:00",
-			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Moved, MovedTo: at("2026-03-12 00:00")}}, "today", "2026-03-16"},
+			[]Completion{{System: 1, Analyte: int(chem.Calcium), At: at("2026-03-09 09:00"), Outcome: Moved,
+				MovedTo: at("2026-03-12 00:00")}}, "today", "2026-03-16"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7)}}, LastTested: map[tanks.Cell]Last{}, Completions: c.completions}
+			in := Input{Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7)}},
+				LastTested: map[tanks.Cell]Last{}, Completions: c.completions}
 			if c.last != "" {
 				in.LastTested[key] = Last{At: at(c.last), By: "JM"}
 			}
@@ -91,11 +95,16 @@ func TestWhenATestIsDue(t *testing.T) {
 
 func TestTestsOfOneDayAreOneItem(t *testing.T) {
 	in := Input{
-		Systems: systems, Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Alkalinity, 3), band(chem.Calcium, 3), band(chem.Magnesium, 14), {Analyte: chem.Boron, Low: 1, Aim: 2, High: 3}}},
-		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Alkalinity}: {at("2026-03-07 08:00"), "JM"}, {System: 1, Analyte: chem.Calcium}: {at("2026-03-07 09:00"), "AL"}, {System: 1, Analyte: chem.Magnesium}: {at("2026-03-07 09:00"), "AL"}},
+		Systems: systems,
+		Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Alkalinity, 3), band(chem.Calcium, 3), band(chem.Magnesium, 14),
+			{Analyte: chem.Boron, Low: 1, Aim: 2, High: 3}}},
+		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Alkalinity}: {at("2026-03-07 08:00"), "JM"},
+			{System: 1, Analyte: chem.Calcium}:   {at("2026-03-07 09:00"), "AL"},
+			{System: 1, Analyte: chem.Magnesium}: {at("2026-03-07 09:00"), "AL"}},
 	}
 	b := MakeAgenda(in, at("2026-03-10 08:00"), paris)
-	if len(b.Today) != 1 || len(b.Today[0].Analytes) != 2 || b.Today[0].Analytes[0] != chem.Alkalinity || b.Today[0].LastBy != "JM" || len(b.Soon) != 0 || len(b.Overdue) != 0 {
+	if len(b.Today) != 1 || len(b.Today[0].Analytes) != 2 || b.Today[0].Analytes[0] != chem.Alkalinity || b.Today[0].LastBy != "JM" ||
+		len(b.Soon) != 0 || len(b.Overdue) != 0 {
 		t.Errorf("%+v", b)
 	}
 }
@@ -109,17 +118,27 @@ func TestChores(t *testing.T) {
 		part string
 		due  string
 	}{
-		"first day":             {Task{Every: 7}, nil, "2026-03-02 08:00", "today", "2026-03-02"},
-		"days after last done":  {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-05 18:00")}}, "2026-03-10 08:00", "soon", "2026-03-12"},
-		"late":                  {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-02 18:00")}}, "2026-03-11 08:00", "overdue", "2026-03-09"},
-		"each Monday":           {Task{Rule: "FREQ=WEEKLY;BYDAY=MO"}, []Completion{{Task: 1, System: 1, At: at("2026-03-02 18:00")}}, "2026-03-08 08:00", "soon", "2026-03-09"},
-		"end of the month":      {Task{Rule: "FREQ=MONTHLY;BYMONTHDAY=-1"}, []Completion{{Task: 1, System: 1, At: at("2026-03-31 18:00")}}, "2026-04-28 08:00", "soon", "2026-04-30"},
-		"daily over the change": {Task{Rule: "FREQ=DAILY"}, []Completion{{Task: 1, System: 1, At: at("2026-03-28 18:00")}}, "2026-03-29 08:00", "today", "2026-03-29"},
-		"once, done":            {Task{}, []Completion{{Task: 1, System: 1, At: at("2026-03-05 18:00")}}, "2026-03-10 08:00", "none", "0001-01-01"},
-		"once, to do":           {Task{}, nil, "2026-03-10 08:00", "overdue", "2026-03-02"},
-		"skipped":               {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00"), Outcome: Skipped, Reason: "away"}}, "2026-03-10 08:00", "soon", "2026-03-16"},
-		"moved":                 {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00"), Outcome: Moved, MovedTo: at("2026-03-11 00:00")}}, "2026-03-10 08:00", "soon", "2026-03-11"},
-		"ended":                 {Task{Every: 7, Ended: true}, nil, "2026-03-10 08:00", "none", "0001-01-01"},
+		"first day": {Task{Every: 7}, nil, "2026-03-02 08:00", "today", "2026-03-02"},
+		"days after last done": {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-05 18:00")}}, "2026-03-10 08:00",
+			"soon", "2026-03-12"},
+		"late": {Task{Every: 7}, []Completion{{Task: 1, System: 1, At: at("2026-03-02 18:00")}}, "2026-03-11 08:00",
+			"overdue", "2026-03-09"},
+		"each Monday": {Task{Rule: "FREQ=WEEKLY;BYDAY=MO"}, []Completion{{Task: 1, System: 1, At: at("2026-03-02 18:00")}},
+			"2026-03-08 08:00", "soon", "2026-03-09"},
+		"end of the month": {Task{Rule: "FREQ=MONTHLY;BYMONTHDAY=-1"}, []Completion{{Task: 1, System: 1, At: at("2026-03-31 18:00")}},
+			"2026-04-28 08:00", "soon", "2026-04-30"},
+		"daily over the change": {Task{Rule: "FREQ=DAILY"}, []Completion{{Task: 1, System: 1, At: at("2026-03-28 18:00")}},
+			"2026-03-29 08:00", "today", "2026-03-29"},
+		"once, done": {Task{}, []Completion{{Task: 1, System: 1, At: at("2026-03-05 18:00")}}, "2026-03-10 08:00", "none",
+			"0001-01-01"},
+		"once, to do": {Task{}, nil, "2026-03-10 08:00", "overdue", "2026-03-02"},
+		"skipped": {Task{Every: 7},
+			[]Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00"), Outcome: Skipped, Reason: "away"}}, "2026-03-10 08:00", "soon",
+			"2026-03-16"},
+		"moved": {Task{Every: 7},
+			[]Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00"), Outcome: Moved, MovedTo: at("2026-03-11 00:00")}},
+			"2026-03-10 08:00", "soon", "2026-03-11"},
+		"ended": {Task{Every: 7, Ended: true}, nil, "2026-03-10 08:00", "none", "0001-01-01"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -141,7 +160,8 @@ func TestChores(t *testing.T) {
 func TestTemplatesAndTheRoom(t *testing.T) {
 	start := at("2026-03-02 00:00")
 	b := MakeAgenda(Input{
-		Systems: systems, Tasks: []Task{{ID: 1, Profile: 5, Title: "Clean", Every: 7, Start: start}, {ID: 2, Title: "Probes", Every: 28, Start: start}},
+		Systems: systems, Tasks: []Task{{ID: 1, Profile: 5, Title: "Clean", Every: 7, Start: start},
+			{ID: 2, Title: "Probes", Every: 28, Start: start}},
 		Completions: []Completion{{Task: 1, System: 1, At: at("2026-03-09 18:00")}},
 	}, at("2026-03-10 08:00"), paris)
 	one, _ := where(b, 1)
@@ -155,16 +175,18 @@ func TestTemplatesAndTheRoom(t *testing.T) {
 func TestOrder(t *testing.T) {
 	low := tanks.Verdict{Word: tanks.BelowBand, Sure: tanks.Firm}
 	in := Input{
-		Systems:    systems,
-		Bands:      map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Alkalinity, 2)}},
-		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00")}},
+		Systems: systems,
+		Bands:   map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Alkalinity, 2)}},
+		LastTested: map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")},
+			{System: 2, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00")}},
 	}
 	// Both two days late: half the time of one interval, a fifth of the other.
 	if b := MakeAgenda(in, at("2026-03-10 08:00"), paris); len(b.Overdue) != 2 || b.Overdue[0].System != 2 {
 		t.Errorf("%+v", b.Overdue)
 	}
 	in.Bands = map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10)}, 2: {band(chem.Calcium, 10)}}
-	in.LastTested = map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}, {System: 2, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}}
+	in.LastTested = map[tanks.Cell]Last{{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")},
+		{System: 2, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00")}}
 	in.Verdicts = map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: chem.Calcium}: low}
 	if b := MakeAgenda(in, at("2026-03-10 08:00"), paris); b.Overdue[0].System != 2 {
 		t.Errorf("out of its band, F2 comes %+v", b.Overdue)
@@ -199,7 +221,8 @@ func TestAgendaParts(t *testing.T) {
 func TestAttention(t *testing.T) {
 	in := AttentionInput{
 		Systems: systems,
-		Bands:   map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7), band(chem.Nitrate, 7), band(chem.Temperature, 7)}, 2: {band(chem.Calcium, 7), band(chem.Alkalinity, 7)}},
+		Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 7), band(chem.Nitrate, 7), band(chem.Temperature, 7)},
+			2: {band(chem.Calcium, 7), band(chem.Alkalinity, 7)}},
 		Verdicts: map[tanks.Cell]tanks.Verdict{
 			{System: 1, Analyte: chem.Calcium}:     {Word: tanks.BelowBand, Sure: tanks.Likely, PBelow: 0.8},
 			{System: 1, Analyte: chem.Nitrate}:     {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.99},

@@ -27,21 +27,31 @@ func TestTestsPutOff(t *testing.T) {
 		part string
 		due  string
 	}{
-		{"skipped two days late: a week from then", []Completion{put(ca, "2026-03-11 09:00", Skipped, "")}, "2026-03-12 08:00", "soon", "2026-03-18"},
+		{"skipped two days late: a week from then", []Completion{put(ca, "2026-03-11 09:00", Skipped, "")}, "2026-03-12 08:00", "soon",
+			"2026-03-18"},
 		{"skipped before it was due", []Completion{put(ca, "2026-03-05 09:00", Skipped, "")}, "2026-03-10 08:00", "soon", "2026-03-12"},
-		{"skipped, then moved", []Completion{put(ca, "2026-03-05 09:00", Skipped, ""), put(ca, "2026-03-09 09:00", Moved, "2026-03-14 00:00")},
+		{"skipped, then moved", []Completion{put(ca, "2026-03-05 09:00", Skipped, ""),
+			put(ca, "2026-03-09 09:00", Moved, "2026-03-14 00:00")},
 			"2026-03-10 08:00", "soon", "2026-03-14"},
-		{"the same, the newer listed first", []Completion{put(ca, "2026-03-09 09:00", Moved, "2026-03-14 00:00"), put(ca, "2026-03-05 09:00", Skipped, "")},
+		{"the same, the newer listed first", []Completion{put(ca, "2026-03-09 09:00", Moved, "2026-03-14 00:00"),
+			put(ca, "2026-03-05 09:00", Skipped, "")},
 			"2026-03-10 08:00", "soon", "2026-03-14"},
-		{"moved, then skipped", []Completion{put(ca, "2026-03-05 09:00", Moved, "2026-03-14 00:00"), put(ca, "2026-03-09 09:00", Skipped, "")},
+		{"moved, then skipped", []Completion{put(ca, "2026-03-05 09:00", Moved, "2026-03-14 00:00"),
+			put(ca, "2026-03-09 09:00", Skipped, "")},
 			"2026-03-10 08:00", "soon", "2026-03-16"},
-		{"moved twice", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-20 00:00"), put(ca, "2026-03-09 09:00", Moved, "2026-03-11 00:00")},
+		{"moved twice", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-20 00:00"),
+			put(ca, "2026-03-09 09:00", Moved, "2026-03-11 00:00")},
 			"2026-03-10 08:00", "soon", "2026-03-11"},
-		{"moved to a day that has come", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-10 00:00")}, "2026-03-10 08:00", "today", "2026-03-10"},
-		{"moved to an hour of that day", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-10 17:00")}, "2026-03-10 08:00", "today", "2026-03-10"},
-		{"skipped before the last test", []Completion{put(ca, "2026-03-01 09:00", Skipped, "")}, "2026-03-10 08:00", "overdue", "2026-03-09"},
-		{"skipped at the minute of the last test", []Completion{put(ca, "2026-03-02 08:00", Moved, "2026-03-20 00:00")}, "2026-03-10 08:00", "overdue", "2026-03-09"},
-		{"another analyte put off", []Completion{put(chem.Magnesium, "2026-03-09 09:00", Skipped, "")}, "2026-03-10 08:00", "overdue", "2026-03-09"},
+		{"moved to a day that has come", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-10 00:00")}, "2026-03-10 08:00", "today",
+			"2026-03-10"},
+		{"moved to an hour of that day", []Completion{put(ca, "2026-03-08 09:00", Moved, "2026-03-10 17:00")}, "2026-03-10 08:00", "today",
+			"2026-03-10"},
+		{"skipped before the last test", []Completion{put(ca, "2026-03-01 09:00", Skipped, "")}, "2026-03-10 08:00", "overdue",
+			"2026-03-09"},
+		{"skipped at the minute of the last test", []Completion{put(ca, "2026-03-02 08:00", Moved, "2026-03-20 00:00")}, "2026-03-10 08:00",
+			"overdue", "2026-03-09"},
+		{"another analyte put off", []Completion{put(chem.Magnesium, "2026-03-09 09:00", Skipped, "")}, "2026-03-10 08:00", "overdue",
+			"2026-03-09"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			in := Input{
@@ -129,13 +139,20 @@ func TestChoresPutOff(t *testing.T) {
 		due   string
 		since string // last done
 	}{
-		{"moved, then skipped", weekly, []Completion{move("2026-03-05 09:00", "2026-03-12 00:00"), skip("2026-03-09 09:00")}, "soon", "2026-03-16", ""},
-		{"the same, listed the other way", weekly, []Completion{skip("2026-03-09 09:00"), move("2026-03-05 09:00", "2026-03-12 00:00")}, "soon", "2026-03-16", ""},
-		{"skipped, then moved", weekly, []Completion{skip("2026-03-02 09:00"), move("2026-03-09 09:00", "2026-03-11 00:00")}, "soon", "2026-03-11", ""},
-		{"moved, then done", weekly, []Completion{move("2026-03-03 09:00", "2026-03-12 00:00"), done("2026-03-04 09:00")}, "soon", "2026-03-11", "2026-03-04"},
-		{"done twice, the newer listed first", weekly, []Completion{done("2026-03-04 09:00"), done("2026-03-02 09:00")}, "soon", "2026-03-11", "2026-03-04"},
-		{"done twice, the newer listed last", weekly, []Completion{done("2026-03-02 09:00"), done("2026-03-04 09:00")}, "soon", "2026-03-11", "2026-03-04"},
-		{"done, then skipped", weekly, []Completion{done("2026-03-02 09:00"), skip("2026-03-09 09:00")}, "soon", "2026-03-16", "2026-03-02"},
+		{"moved, then skipped", weekly, []Completion{move("2026-03-05 09:00", "2026-03-12 00:00"), skip("2026-03-09 09:00")}, "soon",
+			"2026-03-16", ""},
+		{"the same, listed the other way", weekly, []Completion{skip("2026-03-09 09:00"), move("2026-03-05 09:00", "2026-03-12 00:00")},
+			"soon", "2026-03-16", ""},
+		{"skipped, then moved", weekly, []Completion{skip("2026-03-02 09:00"), move("2026-03-09 09:00", "2026-03-11 00:00")}, "soon",
+			"2026-03-11", ""},
+		{"moved, then done", weekly, []Completion{move("2026-03-03 09:00", "2026-03-12 00:00"), done("2026-03-04 09:00")}, "soon",
+			"2026-03-11", "2026-03-04"},
+		{"done twice, the newer listed first", weekly, []Completion{done("2026-03-04 09:00"), done("2026-03-02 09:00")}, "soon",
+			"2026-03-11", "2026-03-04"},
+		{"done twice, the newer listed last", weekly, []Completion{done("2026-03-02 09:00"), done("2026-03-04 09:00")}, "soon",
+			"2026-03-11", "2026-03-04"},
+		{"done, then skipped", weekly, []Completion{done("2026-03-02 09:00"), skip("2026-03-09 09:00")}, "soon", "2026-03-16",
+			"2026-03-02"},
 		{"each Monday, skipped on one", monday, []Completion{skip("2026-03-09 09:00")}, "soon", "2026-03-16", ""},
 		{"each Monday, done the day after", monday, []Completion{done("2026-03-03 09:00")}, "overdue", "2026-03-09", "2026-03-03"},
 		{"each Monday, moved to Wednesday", monday, []Completion{move("2026-03-09 09:00", "2026-03-11 00:00")}, "soon", "2026-03-11", ""},
@@ -143,12 +160,15 @@ func TestChoresPutOff(t *testing.T) {
 			[]Completion{move("2026-03-02 09:00", "2026-03-04 00:00"), done("2026-03-04 09:00")}, "overdue", "2026-03-09", "2026-03-04"},
 		{"once, moved", once, []Completion{move("2026-03-02 09:00", "2026-03-12 00:00")}, "soon", "2026-03-12", ""},
 		{"once, skipped", once, []Completion{skip("2026-03-02 09:00")}, "none", "", ""},
-		{"once, moved, then done", once, []Completion{move("2026-03-02 09:00", "2026-03-12 00:00"), done("2026-03-09 09:00")}, "none", "", ""},
-		{"once, moved, then skipped", once, []Completion{move("2026-03-02 09:00", "2026-03-12 00:00"), skip("2026-03-09 09:00")}, "none", "", ""},
+		{"once, moved, then done", once, []Completion{move("2026-03-02 09:00", "2026-03-12 00:00"), done("2026-03-09 09:00")}, "none", "",
+			""},
+		{"once, moved, then skipped", once, []Completion{move("2026-03-02 09:00", "2026-03-12 00:00"), skip("2026-03-09 09:00")}, "none",
+			"", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			c.task.ID, c.task.System, c.task.Title, c.task.Start = 1, 1, "Clean the cup", at("2026-03-02 00:00")
-			part, item := where(MakeAgenda(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.all}, at("2026-03-10 08:00"), paris), 1)
+			part, item := where(MakeAgenda(Input{Systems: systems, Tasks: []Task{c.task}, Completions: c.all}, at("2026-03-10 08:00"),
+				paris), 1)
 			if part != c.part {
 				t.Fatalf("%s, want %s", part, c.part)
 			}

@@ -55,8 +55,10 @@ func TestOrderOfTheAgenda(t *testing.T) {
 		{"below before within", []tested{{7, 9, within}, {7, 9, below}}, "F2 F1", "", ""},
 		{"above and below alike: walking order", []tested{{7, 9, above}, {7, 9, below}, {7, 9, above}}, "F1 F2 F3", "", ""},
 		{"today, by the same rule", []tested{{7, 7, within}, {3, 3, above}, {5, 5, within}}, "", "F2 F1 F3", ""},
-		{"to come by its day, then by its interval", []tested{{10, 5, within}, {10, 8, within}, {3, 1, within}, {30, 28, above}}, "", "", "F4 F2 F3 F1"},
-		{"a day late, today, in seven days and in eight", []tested{{7, 8, within}, {7, 7, within}, {7, 0, within}, {8, 0, within}}, "F1", "F2", "F3"},
+		{"to come by its day, then by its interval", []tested{{10, 5, within}, {10, 8, within}, {3, 1, within}, {30, 28, above}}, "", "",
+			"F4 F2 F3 F1"},
+		{"a day late, today, in seven days and in eight", []tested{{7, 8, within}, {7, 7, within}, {7, 0, within}, {8, 0, within}}, "F1",
+			"F2", "F3"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := agendaOf(c.of...)
@@ -78,10 +80,12 @@ func TestOrderOfTheAgenda(t *testing.T) {
 // done when the oldest of them was.
 func TestOneItemOfSeveralIntervals(t *testing.T) {
 	in := Input{
-		Systems: systems[:1], Bands: map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10), band(chem.Alkalinity, 2), band(chem.Nitrate, 5)}},
+		Systems: systems[:1],
+		Bands:   map[tanks.SystemID][]tanks.Band{1: {band(chem.Calcium, 10), band(chem.Alkalinity, 2), band(chem.Nitrate, 5)}},
 		LastTested: map[tanks.Cell]Last{
-			{System: 1, Analyte: chem.Calcium}: {At: at("2026-02-26 08:00"), By: "AL"}, {System: 1, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00"), By: "JM"},
-			{System: 1, Analyte: chem.Nitrate}: {At: at("2026-03-03 08:00"), By: "JM"},
+			{System: 1, Analyte: chem.Calcium}:    {At: at("2026-02-26 08:00"), By: "AL"},
+			{System: 1, Analyte: chem.Alkalinity}: {At: at("2026-03-06 08:00"), By: "JM"},
+			{System: 1, Analyte: chem.Nitrate}:    {At: at("2026-03-03 08:00"), By: "JM"},
 		},
 	}
 	b := MakeAgenda(in, at("2026-03-10 08:00"), paris)
@@ -89,7 +93,8 @@ func TestOneItemOfSeveralIntervals(t *testing.T) {
 		t.Fatalf("%+v", b)
 	}
 	item := b.Overdue[0]
-	if !slices.Equal(item.Analytes, []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Nitrate}) || item.Every != 2*day || item.Overdue != 1 {
+	if !slices.Equal(item.Analytes, []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Nitrate}) || item.Every != 2*day ||
+		item.Overdue != 1 {
 		t.Errorf("%v every %v, %g intervals late", item.Analytes, item.Every, item.Overdue)
 	}
 	if item.LastBy != "AL" || !item.LastDone.Equal(at("2026-02-26 08:00")) {
@@ -110,8 +115,10 @@ func TestOneOutsideIsEnough(t *testing.T) {
 	for _, outside := range []chem.Analyte{chem.Calcium, chem.Nitrate} {
 		in := Input{
 			Systems: []tanks.System{{ID: 1}, {ID: 2}}, Bands: map[tanks.SystemID][]tanks.Band{1: bands, 2: bands},
-			LastTested: map[tanks.Cell]Last{}, Verdicts: map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: outside}: {Word: tanks.AboveBand}},
-			Tasks:       []Task{{ID: 1, Every: 7, Start: at("2026-03-08 00:00")}, {ID: 2, System: 1, Every: 7, Start: at("2026-03-08 00:00")}},
+			LastTested: map[tanks.Cell]Last{},
+			Verdicts:   map[tanks.Cell]tanks.Verdict{{System: 2, Analyte: outside}: {Word: tanks.AboveBand}},
+			Tasks: []Task{{ID: 1, Every: 7, Start: at("2026-03-08 00:00")},
+				{ID: 2, System: 1, Every: 7, Start: at("2026-03-08 00:00")}},
 			Completions: []Completion{{Task: 1, At: at("2026-03-01 08:00")}, {Task: 2, System: 1, At: at("2026-03-01 08:00")}},
 		}
 		for _, s := range in.Systems {
@@ -176,9 +183,11 @@ func TestNextSteps(t *testing.T) {
 // Firmly outside comes before likely, each the most probable first, then methods
 // that disagree, then what is too old; among equals in walking order.
 func TestOrderOfAttention(t *testing.T) {
-	in := AttentionInput{Bands: map[tanks.SystemID][]tanks.Band{}, Verdicts: map[tanks.Cell]tanks.Verdict{}, Say: func(Concern) words.Text { return "why" }}
+	in := AttentionInput{Bands: map[tanks.SystemID][]tanks.Band{}, Verdicts: map[tanks.Cell]tanks.Verdict{},
+		Say: func(Concern) words.Text { return "why" }}
 	for i, v := range []tanks.Verdict{
-		{Word: tanks.BelowBand, Sure: tanks.Likely, PBelow: 0.70}, {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.96}, {Stale: true, PAbove: 0.999},
+		{Word: tanks.BelowBand, Sure: tanks.Likely, PBelow: 0.70}, {Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.96},
+		{Stale: true, PAbove: 0.999},
 		{Word: tanks.AboveBand, Sure: tanks.Likely, PAbove: 0.90}, {Word: tanks.BelowBand, Sure: tanks.Firm, PBelow: 0.99}, {},
 		{Word: tanks.AboveBand, Sure: tanks.Firm, PAbove: 0.96}, {Stale: true},
 	} {

@@ -46,7 +46,8 @@ func TestExamplesOfRFC5545(t *testing.T) {
 		{"daily until December 24, 1997: the last is of December 23", "1997-12-20", "FREQ=DAILY;UNTIL=19971224T000000Z",
 			"1997-12-20 1997-12-21 1997-12-22 1997-12-23", 20},
 		{"every other day", "1997-09-02", "FREQ=DAILY;INTERVAL=2", "1997-09-02 1997-09-04 1997-09-06 1997-09-08", 4},
-		{"every 10 days, 5 occurrences", "1997-09-02", "FREQ=DAILY;INTERVAL=10;COUNT=5", "1997-09-02 1997-09-12 1997-09-22 1997-10-02 1997-10-12", 20},
+		{"every 10 days, 5 occurrences", "1997-09-02", "FREQ=DAILY;INTERVAL=10;COUNT=5",
+			"1997-09-02 1997-09-12 1997-09-22 1997-10-02 1997-10-12", 20},
 		{"every other week", "1997-09-02", "FREQ=WEEKLY;INTERVAL=2;WKST=SU", "1997-09-02 1997-09-16 1997-09-30 1997-10-14 1997-10-28", 5},
 		{"weekly on Tuesday and Thursday for five weeks", "1997-09-02", "FREQ=WEEKLY;UNTIL=19971007T000000Z;WKST=SU;BYDAY=TU,TH",
 			"1997-09-02 1997-09-04 1997-09-09 1997-09-11 1997-09-16 1997-09-18 1997-09-23 1997-09-25 1997-09-30 1997-10-02", 20},
@@ -122,14 +123,16 @@ func TestDaysWithoutMidnight(t *testing.T) {
 			want := c.day + " " + c.begins
 			before, after := noon.AddDate(0, 0, -1), noon.AddDate(0, 0, 1)
 			for name, got := range map[string]time.Time{
-				"its own": dayOf(noon, loc), "the day after the one before": addDays(before, 1, loc), "the day before the next": addDays(after, -1, loc),
+				"its own": dayOf(noon, loc), "the day after the one before": addDays(before, 1, loc),
+				"the day before the next": addDays(after, -1, loc),
 			} {
 				if got.In(loc).Format("2006-01-02 15:04") != want {
 					t.Errorf("%s begins at %v, want %s", name, got, want)
 				}
 			}
 			every := Task{Rule: "FREQ=DAILY", Start: before}
-			if days := daysOf(every, loc, 3); !slices.Equal(days, []string{before.Format(time.DateOnly), c.day, after.Format(time.DateOnly)}) {
+			if days := daysOf(every, loc, 3); !slices.Equal(days,
+				[]string{before.Format(time.DateOnly), c.day, after.Format(time.DateOnly)}) {
 				t.Errorf("a daily task is due on %v", days)
 			}
 		})

@@ -32,12 +32,14 @@ func TestTimeTicks(t *testing.T) {
 		most     int
 		want     []string // "label/second"
 	}{
-		"half a year":                  {"2025-10-15 00:00", "2026-04-10 00:00", 8, []string{"Nov/2025", "Dec/", "Jan/2026", "Feb/", "Mar/", "Apr/"}},
+		"half a year": {"2025-10-15 00:00", "2026-04-10 00:00", 8,
+			[]string{"Nov/2025", "Dec/", "Jan/2026", "Feb/", "Mar/", "Apr/"}},
 		"days over the spring change":  {"2026-03-27 12:00", "2026-03-31 12:00", 6, []string{"28/Mar 2026", "29/", "30/", "31/"}},
 		"hours over the autumn change": {"2026-10-24 22:00", "2026-10-25 08:00", 5, []string{"00:00/25 Oct", "03:00/", "06:00/"}},
-		"over a leap day":              {"2028-02-27 00:00", "2028-03-02 00:00", 5, []string{"27/Feb 2028", "28/", "29/", "1/Mar 2028", "2/"}},
-		"weeks begin on Monday":        {"2026-03-01 00:00", "2026-03-31 00:00", 6, []string{"2/Mar 2026", "9/", "16/", "23/", "30/"}},
-		"ten years":                    {"2016-06-01 00:00", "2026-06-01 00:00", 6, []string{"2018/", "2020/", "2022/", "2024/", "2026/"}},
+		"over a leap day": {"2028-02-27 00:00", "2028-03-02 00:00", 5,
+			[]string{"27/Feb 2028", "28/", "29/", "1/Mar 2028", "2/"}},
+		"weeks begin on Monday": {"2026-03-01 00:00", "2026-03-31 00:00", 6, []string{"2/Mar 2026", "9/", "16/", "23/", "30/"}},
+		"ten years":             {"2016-06-01 00:00", "2026-06-01 00:00", 6, []string{"2018/", "2020/", "2022/", "2024/", "2026/"}},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -99,9 +101,11 @@ var start = time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)
 
 // figure is a figure with everything in it; the data is invented.
 func figure() Figure {
-	f := Figure{Title: "F2  Frag rack, south", Subtitle: "1 January to 1 March 2026, 341 L", Zone: time.UTC, From: start, To: start.AddDate(0, 0, 70), Now: start.AddDate(0, 0, 60)}
+	f := Figure{Title: "F2  Frag rack, south", Subtitle: "1 January to 1 March 2026, 341 L", Zone: time.UTC, From: start,
+		To: start.AddDate(0, 0, 70), Now: start.AddDate(0, 0, 60)}
 	calcium := Panel{Name: "Calcium", Unit: "mg/L", Band: &Band{400, 420, 440}, Verdict: "below, firm", State: StateBelow}
-	phosphate := Panel{Name: "Phosphate", Unit: "mg/L", Decimals: 2, Band: &Band{0.02, 0.05, 0.1}, Verdict: "within, likely", State: StateWithin}
+	phosphate := Panel{Name: "Phosphate", Unit: "mg/L", Decimals: 2, Band: &Band{0.02, 0.05, 0.1}, Verdict: "within, likely",
+		State: StateWithin}
 	for d := range 60 {
 		v := 445 - float64(d)
 		state := StateWithin
@@ -110,10 +114,12 @@ func figure() Figure {
 		} else if v < 400 {
 			state = StateBelow
 		}
-		calcium.Points = append(calcium.Points, Point{At: start.AddDate(0, 0, d), Value: v, U: 8, State: state, Lab: d == 30, Outlier: d == 40})
+		calcium.Points = append(calcium.Points, Point{At: start.AddDate(0, 0, d), Value: v, U: 8, State: state, Lab: d == 30,
+			Outlier: d == 40})
 		calcium.Fit = append(calcium.Fit, PathPoint{At: start.AddDate(0, 0, d), Value: v + 1})
 		if d%6 == 0 {
-			phosphate.Points = append(phosphate.Points, Point{At: start.AddDate(0, 0, d), Value: 0.02 + float64(d%4)/50, U: 0.01, State: StateWithin})
+			phosphate.Points = append(phosphate.Points, Point{At: start.AddDate(0, 0, d), Value: 0.02 + float64(d%4)/50, U: 0.01,
+				State: StateWithin})
 		}
 		if d%9 == 1 {
 			phosphate.Points = append(phosphate.Points, Point{At: start.AddDate(0, 0, d), Value: 0.02, Limit: LimitBelow})
@@ -121,7 +127,8 @@ func figure() Figure {
 		f.Doses = append(f.Doses, Dose{At: start.AddDate(0, 0, d), Amount: 20 + float64(d%5)})
 	}
 	for d := range 10 {
-		calcium.Forecast = append(calcium.Forecast, PathPoint{At: f.Now.AddDate(0, 0, d), Value: 385 - float64(d), Half50: 0.7 * (2 + float64(d)), Half80: 1.3 * (2 + float64(d))})
+		calcium.Forecast = append(calcium.Forecast, PathPoint{At: f.Now.AddDate(0, 0, d), Value: 385 - float64(d),
+			Half50: 0.7 * (2 + float64(d)), Half80: 1.3 * (2 + float64(d))})
 	}
 	f.Panels = []Panel{calcium, phosphate}
 	f.Changes = []Change{{start.AddDate(0, 0, 7), 10}, {start.AddDate(0, 0, 35), 15}}
@@ -154,7 +161,8 @@ func TestColoursAreThere(t *testing.T) {
 				seen[color.NRGBAModel.Convert(img.At(x, y)).(color.NRGBA)]++
 			}
 		}
-		for what, c := range map[string]color.NRGBA{"ground": s.Background, "band": s.BandFill, "below": s.Below, "above": s.Above, "forecast 50": s.Forecast50, "forecast 80": s.Forecast80, "dose": s.Dose} {
+		for what, c := range map[string]color.NRGBA{"ground": s.Background, "band": s.BandFill, "below": s.Below, "above": s.Above,
+			"forecast 50": s.Forecast50, "forecast 80": s.Forecast80, "dose": s.Dose} {
 			if seen[c] < 20 {
 				t.Errorf("%s: %d pixels of %s", name, seen[c], what)
 			}
@@ -166,8 +174,11 @@ func TestOddFigures(t *testing.T) {
 	single := figure()
 	single.Panels = []Panel{{Name: "pH", Unit: "pH", Points: []Point{{At: start.AddDate(0, 0, 3), Value: 8.1}}}}
 	bounds := figure()
-	bounds.Panels = []Panel{{Name: "Nitrite", Unit: "mg/L", Points: []Point{{At: start.AddDate(0, 0, 3), Value: 0.01, Limit: LimitBelow}, {At: start.AddDate(0, 0, 5), Value: 1, Limit: LimitAbove}}}}
-	for name, f := range map[string]Figure{"no panel": {Title: "x", From: start, To: start.AddDate(0, 0, 1)}, "no value": {From: start, To: start.AddDate(0, 0, 1), Panels: []Panel{{Name: "Calcium"}}}, "one value": single, "only bounds": bounds} {
+	bounds.Panels = []Panel{{Name: "Nitrite", Unit: "mg/L", Points: []Point{{At: start.AddDate(0, 0, 3), Value: 0.01, Limit: LimitBelow},
+		{At: start.AddDate(0, 0, 5), Value: 1, Limit: LimitAbove}}}}
+	for name, f := range map[string]Figure{"no panel": {Title: "x", From: start, To: start.AddDate(0, 0, 1)},
+		"no value": {From: start, To: start.AddDate(0, 0, 1), Panels: []Panel{{Name: "Calcium"}}}, "one value": single,
+		"only bounds": bounds} {
 		t.Run(name, func(t *testing.T) {
 			for _, size := range [][2]int{{2, 2}, {80, 60}, {560, 300}, {1600, 1000}} {
 				if _, err := Draw(f, Light, size[0], size[1], 1); err != nil {
@@ -183,7 +194,8 @@ func TestWhatCannotBeDrawnIsSaid(t *testing.T) {
 	nan.Panels[0].Points[3].Value = math.NaN()
 	backwards.From, backwards.To = backwards.To, backwards.From
 	course.Panels[0].Forecast[0].Half80 = math.Inf(1)
-	for name, f := range map[string]Figure{"a value that is no number": nan, "an axis that runs backwards": backwards, "a forecast without end": course} {
+	for name, f := range map[string]Figure{"a value that is no number": nan, "an axis that runs backwards": backwards,
+		"a forecast without end": course} {
 		if _, err := Draw(f, Light, 400, 300, 1); err == nil {
 			t.Errorf("%s is drawn", name)
 		}
@@ -284,7 +296,8 @@ func TestGlyphs(t *testing.T) {
 // Contrast by WCAG 2: 4.5 for text, 3 for marks and lines that carry meaning.
 func TestContrast(t *testing.T) {
 	for name, s := range map[string]Style{"light": Light, "dark": Dark} {
-		for what, c := range map[string]color.NRGBA{"text": s.Text, "secondary": s.Secondary, "below": s.Below, "above": s.Above, "inside": s.Inside} {
+		for what, c := range map[string]color.NRGBA{"text": s.Text, "secondary": s.Secondary, "below": s.Below, "above": s.Above,
+			"inside": s.Inside} {
 			if r := contrast(c, s.Background); r < 4.5 {
 				t.Errorf("%s: %s has %.2f", name, what, r)
 			}

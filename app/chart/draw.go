@@ -106,7 +106,8 @@ func (d drawing) forecast(i int) {
 	for _, layer := range []struct {
 		half func(PathPoint) float64
 		c    color.NRGBA
-	}{{func(p PathPoint) float64 { return p.Half80 }, d.style.Forecast80}, {func(p PathPoint) float64 { return p.Half50 }, d.style.Forecast50}} {
+	}{{func(p PathPoint) float64 { return p.Half80 }, d.style.Forecast80},
+		{func(p PathPoint) float64 { return p.Half50 }, d.style.Forecast50}} {
 		var area [][2]float64
 		for _, p := range path {
 			area = append(area, [2]float64{d.x(p.At), d.y(i, p.Value+layer.half(p))})
@@ -238,7 +239,8 @@ func (d drawing) words(i int) {
 		d.line(1, s.BandEdge, nil, [2]float64{x, high}, [2]float64{x + 4, high}, [2]float64{x + 4, low}, [2]float64{x, low})
 		y = math.Min(math.Max(plot.y+12, (high+low)/2-14), plot.y+plot.h-40)
 		d.text(x+9, y, smallSize, false, s.Secondary, left, d.figure.say("band"))
-		d.text(x+9, y+12, smallSize, false, s.Secondary, left, d.figure.say(words.T("%.*f to %.*f", p.Decimals, p.Band.Low, p.Decimals, p.Band.High)))
+		d.text(x+9, y+12, smallSize, false, s.Secondary, left,
+			d.figure.say(words.T("%.*f to %.*f", p.Decimals, p.Band.Low, p.Decimals, p.Band.High)))
 		y += 28
 	}
 	newest := -1
@@ -255,7 +257,8 @@ func (d drawing) words(i int) {
 	state := p.State
 	if p.Verdict != "" {
 		d.mark(x+13, y-3.5, state, s.state(state), s.Background)
-		d.text(x+21, y, smallSize, true, s.state(state), left, shorten(d.figure.say(p.Verdict), smallSize, true, d.Layout.words-wordsIndent))
+		d.text(x+21, y, smallSize, true, s.state(state), left,
+			shorten(d.figure.say(p.Verdict), smallSize, true, d.Layout.words-wordsIndent))
 		y += 13
 	}
 	sign := map[Limit]string{LimitBelow: "<", LimitAbove: ">"}[pt.Limit]

@@ -121,7 +121,8 @@ func (f Figure) zone() *time.Location {
 // check refuses what cannot be drawn.
 func (f Figure) check() error {
 	if !f.From.Before(f.To) {
-		return words.Errorf("drawing %q: the time axis from %s to %s is empty", f.Title, f.From.Format(time.DateOnly), f.To.Format(time.DateOnly))
+		return words.Errorf("drawing %q: the time axis from %s to %s is empty", f.Title, f.From.Format(time.DateOnly),
+			f.To.Format(time.DateOnly))
 	}
 	for _, p := range f.Panels {
 		for _, pt := range p.Points {

@@ -60,7 +60,8 @@ func (d drawing) legendItems() []legendItem {
 		{fmt.Sprint(StateAbove), legendItem{"above", state(StateAbove)}},
 		{"lab", legendItem{"laboratory ± 2 u", func(x, y float64) { d.diamond(x, y, s.Inside, s.Background) }}},
 		{"bound", legendItem{"only a bound", func(x, y float64) { d.ring(x, y-1, y+6, s.Inside, s.Background) }}},
-		{"fit", legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast50, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
+		{"fit",
+			legendItem{"fitted course", func(x, y float64) { d.line(1.4, s.Forecast50, nil, [2]float64{x - 5, y}, [2]float64{x + 6, y}) }}},
 		{"forecast", legendItem{"forecast 50 %, 80 % if regular doses go on", func(x, y float64) {
 			d.rect(x-5, y-5, 11, 10, s.Forecast80)
 			d.rect(x-5, y-2.5, 11, 5, s.Forecast50)
@@ -77,7 +78,8 @@ func (d drawing) legendItems() []legendItem {
 		out = append(out, legendItem{"addition", func(x, y float64) { d.rect(x-1, y-5, 2, 10, s.Dose) }})
 	}
 	if len(d.figure.Changes) > 0 {
-		out = append(out, legendItem{"water change", func(x, y float64) { d.line(1, s.Axis, dotted, [2]float64{x, y - 6}, [2]float64{x, y + 6}) }})
+		out = append(out,
+			legendItem{"water change", func(x, y float64) { d.line(1, s.Axis, dotted, [2]float64{x, y - 6}, [2]float64{x, y + 6}) }})
 	}
 	return out
 }

@@ -64,10 +64,13 @@ type calendarStep struct {
 }
 
 var calendarSteps = []calendarStep{
-	{hours: 1, length: time.Hour}, {hours: 3, length: 3 * time.Hour}, {hours: 6, length: 6 * time.Hour}, {hours: 12, length: 12 * time.Hour},
+	{hours: 1, length: time.Hour}, {hours: 3, length: 3 * time.Hour}, {hours: 6, length: 6 * time.Hour},
+	{hours: 12, length: 12 * time.Hour},
 	{days: 1, length: 24 * time.Hour}, {days: 2, length: 48 * time.Hour}, {weeks: true, days: 7, length: 7 * 24 * time.Hour},
-	{months: 1, length: 30 * 24 * time.Hour}, {months: 2, length: 61 * 24 * time.Hour}, {months: 3, length: 91 * 24 * time.Hour}, {months: 6, length: 182 * 24 * time.Hour},
-	{years: 1, length: 365 * 24 * time.Hour}, {years: 2, length: 730 * 24 * time.Hour}, {years: 5, length: 1826 * 24 * time.Hour}, {years: 10, length: 3652 * 24 * time.Hour},
+	{months: 1, length: 30 * 24 * time.Hour}, {months: 2, length: 61 * 24 * time.Hour}, {months: 3, length: 91 * 24 * time.Hour},
+	{months: 6, length: 182 * 24 * time.Hour},
+	{years: 1, length: 365 * 24 * time.Hour}, {years: 2, length: 730 * 24 * time.Hour}, {years: 5, length: 1826 * 24 * time.Hour},
+	{years: 10, length: 3652 * 24 * time.Hour},
 }
 
 // timeTicks returns the ticks between from and to in zone, with the first

@@ -60,7 +60,8 @@ func (h History) csvRows() []csvRow {
 	}
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
-		rows = append(rows, h.row(a.At, "addition", p.Name, number(a.Amount), p.Unit(), a.Person, join(h.changesList(a.Changes).String(), a.Note), status(a.Status, false)))
+		rows = append(rows, h.row(a.At, "addition", p.Name, number(a.Amount), p.Unit(), a.Person,
+			join(h.changesList(a.Changes).String(), a.Note), status(a.Status, false)))
 	}
 	for _, c := range h.Changes {
 		note := join(fmt.Sprintf("%.1f %% of the water", c.Share*100), c.Note)
@@ -70,7 +71,8 @@ func (h History) csvRows() []csvRow {
 		rows = append(rows, h.row(o.At, "note", "", "", "", o.Person, o.Text, status(o.Status, false)))
 	}
 	for _, a := range h.Amendments {
-		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a).String(), "", "", a.Person, join(a.Reason, "before: "+h.before(a).String()), ""))
+		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a).String(), "", "", a.Person,
+			join(a.Reason, "before: "+h.before(a).String()), ""))
 	}
 	return rows
 }

@@ -37,9 +37,11 @@ func history(t testing.TB, days int) History {
 		t.Fatal(err)
 	}
 	h := History{
-		Room:   tanks.Room{Name: "Überlinger Raum", Zone: "Europe/Paris", Demo: true},
-		System: tanks.System{ID: 4, Code: "F2", Name: "Frag rack, south", Kind: tanks.Marine, Stated: 341, StatedUncertainty: 9, Opened: first},
-		Bands:  []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}, {Analyte: chem.Phosphate, Low: 0.02, Aim: 0.05, High: 0.1}},
+		Room: tanks.Room{Name: "Überlinger Raum", Zone: "Europe/Paris", Demo: true},
+		System: tanks.System{ID: 4, Code: "F2", Name: "Frag rack, south", Kind: tanks.Marine, Stated: 341, StatedUncertainty: 9,
+			Opened: first},
+		Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440},
+			{Analyte: chem.Phosphate, Low: 0.02, Aim: 0.05, High: 0.1}},
 		Methods: map[tanks.MethodID]tanks.Method{
 			1: {ID: 1, Name: "Calcium titration", Kind: tanks.Kit, Analyte: chem.Calcium, Unit: chem.MgL, Accuracy: 10},
 			2: {ID: 2, Name: "=Phosphate photometer", Kind: tanks.Photometer, Analyte: chem.Phosphate, Unit: chem.MgL, Accuracy: 0.02},
@@ -54,19 +56,25 @@ func history(t testing.TB, days int) History {
 	h.Judge = board.New(facts).JudgeReading
 	for d := range days {
 		at := first.AddDate(0, 0, d)
-		h.Readings = append(h.Readings, tanks.Reading{ID: tanks.ReadingID(2*d + 1), System: 4, Analyte: chem.Calcium, At: at, Value: 415 + float64(d%9), Typed: "x", Unit: chem.MgL, Method: 1, Person: "JM"})
-		h.Readings = append(h.Readings, tanks.Reading{ID: tanks.ReadingID(2*d + 2), System: 4, Analyte: chem.Phosphate, At: at.Add(time.Minute), Value: 0.02, Limit: tanks.Below, Typed: "<0.02", Unit: chem.MgL, Method: 2})
+		h.Readings = append(h.Readings, tanks.Reading{ID: tanks.ReadingID(2*d + 1), System: 4, Analyte: chem.Calcium, At: at,
+			Value: 415 + float64(d%9), Typed: "x", Unit: chem.MgL, Method: 1, Person: "JM"})
+		h.Readings = append(h.Readings, tanks.Reading{ID: tanks.ReadingID(2*d + 2), System: 4, Analyte: chem.Phosphate,
+			At: at.Add(time.Minute), Value: 0.02, Limit: tanks.Below, Typed: "<0.02", Unit: chem.MgL, Method: 2})
 	}
 	h.Readings[0].Note = "+checked \"twice\"\nby a second kit"
 	h.Readings[2].Status = tanks.Withdrawn
-	h.Additions = []tanks.Addition{{ID: 1, System: 4, Product: 3, At: first.Add(time.Hour), Amount: 25, Changes: []tanks.Delta{{Analyte: chem.Calcium, Change: 5.4}, {Analyte: chem.Sodium, Change: -3}}, Person: "@pump"}}
-	h.Changes = []tanks.WaterChange{{ID: 1, System: 4, At: first.Add(2 * time.Hour), Litres: 34, Share: 0.1, Water: []tanks.Level{{Analyte: chem.Calcium, Value: 430}}}}
+	h.Additions = []tanks.Addition{{ID: 1, System: 4, Product: 3, At: first.Add(time.Hour), Amount: 25,
+		Changes: []tanks.Delta{{Analyte: chem.Calcium, Change: 5.4}, {Analyte: chem.Sodium, Change: -3}}, Person: "@pump"}}
+	h.Changes = []tanks.WaterChange{{ID: 1, System: 4, At: first.Add(2 * time.Hour), Litres: 34, Share: 0.1,
+		Water: []tanks.Level{{Analyte: chem.Calcium, Value: 430}}}}
 	h.Observations = []tanks.Observation{{ID: 1, System: 4, At: first.Add(3 * time.Hour), Text: "-2 °C by the window; Δ ≤ 1 K −"}}
 	h.Amendments = []tanks.Amendment{
-		{Entity: "reading", ID: 1, At: first.Add(4 * time.Hour), Person: "JM", Reason: "digits swapped", Before: `{"Analyte":5,"At":"2024-03-10T08:00:00Z","Value":451}`},
+		{Entity: "reading", ID: 1, At: first.Add(4 * time.Hour), Person: "JM", Reason: "digits swapped",
+			Before: `{"Analyte":5,"At":"2024-03-10T08:00:00Z","Value":451}`},
 		{Entity: "reading", ID: 3, At: first.Add(5 * time.Hour), Person: "JM", Reason: "kit too old", Before: `{"Value":416}`},
 	}
-	f := chart.Figure{Title: "F2", From: first, To: made, Zone: zone, Panels: []chart.Panel{{Name: "Calcium", Unit: "mg/L", Band: &chart.Band{Low: 400, Aim: 420, High: 440}}}}
+	f := chart.Figure{Title: "F2", From: first, To: made, Zone: zone,
+		Panels: []chart.Panel{{Name: "Calcium", Unit: "mg/L", Band: &chart.Band{Low: 400, Aim: 420, High: 440}}}}
 	for _, r := range h.Readings {
 		if r.Analyte == chem.Calcium {
 			f.Panels[0].Points = append(f.Panels[0].Points, chart.Point{At: r.At, Value: r.Value, State: chart.StateWithin})
@@ -100,8 +108,10 @@ func TestCSV(t *testing.T) {
 	get := func(row []string, name string) string { return row[head[name]] }
 	one := rows[1]
 	for name, want := range map[string]string{
-		"time": "2024-03-10T09:00:00+01:00", "kind": "reading", "subject": "calcium", "value": "415", "unit": "mg/L", "canonical_value": "415",
-		"state": "within", "method": "Calcium titration", "note": "'+checked \"twice\"\nby a second kit", "status": "amended", "person": "JM",
+		"time": "2024-03-10T09:00:00+01:00", "kind": "reading", "subject": "calcium", "value": "415", "unit": "mg/L",
+		"canonical_value": "415",
+		"state":           "within", "method": "Calcium titration", "note": "'+checked \"twice\"\nby a second kit", "status": "amended",
+		"person": "JM",
 	} {
 		if get(one, name) != want {
 			t.Errorf("%s is %q, want %q", name, get(one, name), want)
@@ -124,7 +134,8 @@ func TestCSV(t *testing.T) {
 		t.Errorf("statuses %v", statuses)
 	}
 	below := rows[2]
-	if get(below, "sign") != "<" || get(below, "value") != "0.02" && get(below, "value") != "0.020" || get(below, "method") != "'=Phosphate photometer" {
+	if get(below, "sign") != "<" || get(below, "value") != "0.02" && get(below, "value") != "0.020" ||
+		get(below, "method") != "'=Phosphate photometer" {
 		t.Errorf("the bound is %q", below)
 	}
 }
@@ -156,7 +167,8 @@ func TestPDFIsTheSameEachTime(t *testing.T) {
 func TestPDFSaysEverything(t *testing.T) {
 	text := apptest.PDFText(t, pdfOf(t, history(t, 200)))
 	for _, want := range []string{
-		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 ± 9 L", "1 corrected, 1 withdrawn", "digits swapped. Before: Calcium 451 mg/L of 10 Mar 2024, 09:00", "kit too old",
+		"F2 Frag rack, south", "Überlinger Raum", "invented demonstration data", "341 ± 9 L", "1 corrected, 1 withdrawn",
+		"digits swapped. Before: Calcium 451 mg/L of 10 Mar 2024, 09:00", "kit too old",
 		"Calcium titration", "<0.02", "Calcium stock", "34", "-2 °C by the window; Δ ≤ 1 K −", "veterinarian", "Overview",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(text), " "), strings.Join(strings.Fields(want), " ")) {
@@ -259,7 +271,8 @@ func TestRunSheet(t *testing.T) {
 	sheet := RunSheet{Room: "Our room", Made: made, Cautions: []words.Text{"Gets hot as it dissolves."}}
 	for s := range 20 {
 		for range 4 {
-			sheet.Items = append(sheet.Items, RunLine{System: fmt.Sprintf("S%02d  Rack", s), Product: "Calcium stock", Amount: words.T("%d mL", 100+s), Due: made, Purpose: "Calcium"})
+			sheet.Items = append(sheet.Items, RunLine{System: fmt.Sprintf("S%02d  Rack", s), Product: "Calcium stock",
+				Amount: words.T("%d mL", 100+s), Due: made, Purpose: "Calcium"})
 		}
 	}
 	var out bytes.Buffer
@@ -307,11 +320,14 @@ func BenchmarkHandover(b *testing.B) {
 // What was taken back is said, and is neither a correction nor a withdrawal.
 func TestTakenBackIsSaid(t *testing.T) {
 	h := history(t, 3)
-	if before := h.honesty(); strings.Contains(before.String(), "Taken back") || !strings.Contains(before.String(), "1 corrected, 1 withdrawn") {
+	if before := h.honesty(); strings.Contains(before.String(), "Taken back") ||
+		!strings.Contains(before.String(), "1 corrected, 1 withdrawn") {
 		t.Errorf("it says %q", before)
 	}
-	h.Amendments = append(h.Amendments, tanks.Amendment{Entity: "reading", At: h.From, Person: "JM", Reason: "taken back", Before: `{"Value":419}`})
-	if after := h.honesty(); !strings.Contains(after.String(), "1 corrected, 1 withdrawn") || !strings.Contains(after.String(), "were made: 1 more") {
+	h.Amendments = append(h.Amendments, tanks.Amendment{Entity: "reading", At: h.From, Person: "JM", Reason: "taken back",
+		Before: `{"Value":419}`})
+	if after := h.honesty(); !strings.Contains(after.String(), "1 corrected, 1 withdrawn") ||
+		!strings.Contains(after.String(), "were made: 1 more") {
 		t.Errorf("it says %q", after)
 	}
 	var out bytes.Buffer

@@ -197,7 +197,8 @@ func (h History) withdrawn() int {
 func (h History) honesty() words.Text {
 	gone := h.takenBack()
 	corrected := len(h.Amendments) - h.withdrawnByAmendment() - gone
-	text := words.T("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, %d withdrawn in this system's record.",
+	text := words.T("The record is kept so that entries can be corrected or withdrawn with a reason, never overwritten: %d corrected, "+
+		"%d withdrawn in this system's record.",
 		max(0, corrected), h.withdrawn())
 	if gone > 0 {
 		text = words.T("%s Taken back in the session in which they were made: %d more.", text, gone)
@@ -251,5 +252,6 @@ func (h History) before(a tanks.Amendment) words.Text {
 	if a.Entity != "reading" || json.Unmarshal([]byte(a.Before), &r) != nil || r.Analyte == 0 {
 		return words.Text(a.Before)
 	}
-	return words.T("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte), words.Moment(r.At.In(h.zone())))
+	return words.T("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte),
+		words.Moment(r.At.In(h.zone())))
 }

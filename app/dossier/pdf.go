@@ -46,7 +46,8 @@ func WritePDF(ctx context.Context, out io.Writer, h History, csv []byte, progres
 		progress(float64(n+1) / float64(len(parts)))
 	}
 	if csv != nil {
-		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv", Description: s.say("Everything in this document as a table")}})
+		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv",
+			Description: s.say("Everything in this document as a table")}})
 	}
 	return s.write(out)
 }
@@ -69,7 +70,8 @@ func (s *sheet) cover(h History) {
 	s.y += 22
 	s.textAt(margin, s.y, 24, true, shortenTo(s, h.System.Code+"  "+h.System.Name, 18, bodyWidth))
 	s.y += 9
-	s.textAt(margin, s.y, 12, false, shortenTo(s, s.say(words.T("History of a %s system of %s", h.System.Kind, h.Room.Name)), 12, bodyWidth))
+	s.textAt(margin, s.y, 12, false, shortenTo(s, s.say(words.T("History of a %s system of %s", h.System.Kind, h.Room.Name)), 12,
+		bodyWidth))
 	s.y += 7
 	s.textAt(margin, s.y, 12, false, s.say(words.T("%s to %s", h.day(h.From), h.day(h.To))))
 	s.y += 8
@@ -97,8 +99,10 @@ func (s *sheet) cover(h History) {
 	}
 	s.y += 8
 	s.paragraph(h.honesty(), 10)
-	s.paragraph("Values are as read, with the uncertainty that their method states. Bands are this room's own choice and may not suit other animals. "+
-		"Whoever takes the system over should test the water again, follow the labels of what is dosed, and ask a veterinarian about medication.", 10)
+	s.paragraph("Values are as read, with the uncertainty that their method states. Bands are this room's own choice and may not suit "+
+		"other animals. "+
+		"Whoever takes the system over should test the water again, follow the labels of what is dosed, and ask a veterinarian about "+
+		"medication.", 10)
 }
 
 // charts draws the figures, two a page, each under a sentence of its result.
@@ -145,7 +149,8 @@ func (h History) sentence(f chart.Figure) words.Text {
 	}
 	text := words.N(len(p.Points), "%d reading", "%d readings")
 	if p.Band != nil && exact > 0 {
-		text = words.T("%s, %d of %d exact ones most probably within the band of %.*f to %.*f %s", text, inside, exact, p.Decimals, p.Band.Low, p.Decimals, p.Band.High, p.Unit)
+		text = words.T("%s, %d of %d exact ones most probably within the band of %.*f to %.*f %s", text, inside, exact, p.Decimals,
+			p.Band.Low, p.Decimals, p.Band.High, p.Unit)
 	}
 	if p.Verdict != "" {
 		text = words.T("%s; the newest: %s", text, p.Verdict)
@@ -156,7 +161,8 @@ func (h History) sentence(f chart.Figure) words.Text {
 func (s *sheet) overview(h History) {
 	s.addPage()
 	s.heading("Overview", 0)
-	columns := []column{{"Analyte", 38, false}, {"Unit", 22, false}, {"Readings", 16, true}, {"Lowest", 20, true}, {"Mean", 20, true}, {"Highest", 20, true}, {"Newest", 16, true}, {"on", 22, true}}
+	columns := []column{{"Analyte", 38, false}, {"Unit", 22, false}, {"Readings", 16, true}, {"Lowest", 20, true}, {"Mean", 20, true},
+		{"Highest", 20, true}, {"Newest", 16, true}, {"on", 22, true}}
 	var rows [][]words.Text
 	for _, v := range h.summaries() {
 		var low, mean, high words.Text
@@ -178,7 +184,8 @@ func (s *sheet) readings(h History) {
 		return
 	}
 	amended := h.amended()
-	columns := []column{{"When", 30, false}, {"Analyte", 32, false}, {"Value", 20, true}, {"Unit", 22, false}, {"Method", 38, false}, {"By", 10, false}, {"Remark", 22, false}}
+	columns := []column{{"When", 30, false}, {"Analyte", 32, false}, {"Value", 20, true}, {"Unit", 22, false}, {"Method", 38, false},
+		{"By", 10, false}, {"Remark", 22, false}}
 	rows := make([][]words.Text, 0, len(h.Readings))
 	for _, r := range h.Readings {
 		remark := words.Text(r.Note)
@@ -186,7 +193,8 @@ func (s *sheet) readings(h History) {
 			remark = both(words.Text(st), remark)
 		}
 		rows = append(rows, []words.Text{
-			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value)), words.Text(h.unit(r.Analyte)), words.Text(h.Methods[r.Method].Name), words.Text(r.Person), remark,
+			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value)), words.Text(h.unit(r.Analyte)),
+			words.Text(h.Methods[r.Method].Name), words.Text(r.Person), remark,
 		})
 	}
 	s.table(columns, rows)
@@ -198,7 +206,8 @@ func (s *sheet) additions(h History) {
 		s.paragraph("None in this period.", 10)
 		return
 	}
-	columns := []column{{"When", 30, false}, {"Product", 38, false}, {"Amount", 20, true}, {"By", 14, false}, {"Change and remark", 72, false}}
+	columns := []column{{"When", 30, false}, {"Product", 38, false}, {"Amount", 20, true}, {"By", 14, false},
+		{"Change and remark", 72, false}}
 	rows := make([][]words.Text, 0, len(h.Additions))
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
@@ -206,7 +215,8 @@ func (s *sheet) additions(h History) {
 		if a.Status == tanks.Withdrawn {
 			remark = both("withdrawn", remark)
 		}
-		rows = append(rows, []words.Text{h.minute(a.At), words.Text(p.Name), words.T("%.4g %s", a.Amount, p.Unit()), words.Text(a.Person), remark})
+		rows = append(rows, []words.Text{h.minute(a.At), words.Text(p.Name), words.T("%.4g %s", a.Amount, p.Unit()), words.Text(a.Person),
+			remark})
 	}
 	s.table(columns, rows)
 }
@@ -217,14 +227,16 @@ func (s *sheet) changes(h History) {
 		s.paragraph("None in this period.", 10)
 		return
 	}
-	columns := []column{{"When", 30, false}, {"Volume", 18, true}, {"Share", 18, true}, {"By", 14, false}, {"New water and remark", 94, false}}
+	columns := []column{{"When", 30, false}, {"Volume", 18, true}, {"Share", 18, true}, {"By", 14, false},
+		{"New water and remark", 94, false}}
 	rows := make([][]words.Text, 0, len(h.Changes))
 	for _, w := range h.Changes {
 		remark := both(h.water(w.Water), words.Text(w.Note))
 		if w.Status == tanks.Withdrawn {
 			remark = both("withdrawn", remark)
 		}
-		rows = append(rows, []words.Text{h.minute(w.At), h.Volume.Volume(w.Litres, 0), words.T("%.0f %%", w.Share*100), words.Text(w.Person), remark})
+		rows = append(rows, []words.Text{h.minute(w.At), h.Volume.Volume(w.Litres, 0), words.T("%.0f %%", w.Share*100),
+			words.Text(w.Person), remark})
 	}
 	s.table(columns, rows)
 }

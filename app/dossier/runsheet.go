@@ -71,7 +71,8 @@ func (s *sheet) runHead(title words.Text, r RunSheet) {
 	s.y += 6
 	s.textAt(margin, s.y, 15, true, s.say(title))
 	s.y += 6
-	s.textAt(margin, s.y, 9, false, s.say(words.T("%s, %s. Tick, and write what was really given.", r.Room, words.N(len(r.Items), "%d dose", "%d doses"))))
+	s.textAt(margin, s.y, 9, false,
+		s.say(words.T("%s, %s. Tick, and write what was really given.", r.Room, words.N(len(r.Items), "%d dose", "%d doses"))))
 	s.y += 5
 	s.textAt(margin+118, s.y, 8, false, s.say("given"))
 	s.textAt(margin+140, s.y, 8, false, s.say("time"))

@@ -57,7 +57,9 @@ func UnitsOf(s *session.Session) Units { return shown{s.Prefs, s.Language()} }
 
 // Build reads the record and returns the figure; the board has estimates of the
 // system.
-func Build(ctx context.Context, store *storage.Store, room *board.Estimated, units Units, zone *time.Location, q Request) (chart.Figure, error) {
+func Build(
+	ctx context.Context, store *storage.Store, room *board.Estimated, units Units, zone *time.Location, q Request,
+) (chart.Figure, error) {
 	f := chart.Figure{
 		Title: words.T("%s  %s", q.System.Code, q.System.Name), Zone: zone, From: q.From, To: q.To.Add(q.Forecast), Now: room.Now,
 		Subtitle: words.T("%s to %s", q.From.In(zone), q.To.In(zone)), Language: units.Language(),
@@ -198,7 +200,8 @@ func curve(c converter, path []tanks.CoursePoint) ([]chart.PathPoint, error) {
 		if err != nil {
 			return nil, words.Errorf("showing the forecast: %w", err)
 		}
-		out = append(out, chart.PathPoint{At: p.At, Value: v, Half50: c.spread(p.Value, p.Half(0.5)), Half80: c.spread(p.Value, p.Half(0.8))})
+		out = append(out, chart.PathPoint{At: p.At, Value: v, Half50: c.spread(p.Value, p.Half(0.5)),
+			Half80: c.spread(p.Value, p.Half(0.8))})
 	}
 	return out, nil
 }

@@ -35,7 +35,8 @@ func build(t *testing.T, forecast time.Duration, values ...float64) chart.Panel 
 	id := f.Systems[0].ID
 	readings := []tanks.Reading{{System: id, Analyte: chem.Salinity, At: f.Now.Add(-time.Hour), Value: 25}}
 	for n, v := range values {
-		readings = append(readings, tanks.Reading{System: id, Analyte: chem.Calcium, Method: f.Methods[chem.Calcium].ID, At: f.Now.AddDate(0, 0, 3*(n+1-len(values))), Value: v})
+		readings = append(readings, tanks.Reading{System: id, Analyte: chem.Calcium, Method: f.Methods[chem.Calcium].ID,
+			At: f.Now.AddDate(0, 0, 3*(n+1-len(values))), Value: v})
 	}
 	if _, err := store.SaveReadings(t.Context(), readings); err != nil {
 		t.Fatal(err)

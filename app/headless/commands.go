@@ -92,10 +92,12 @@ func (d dueItem) line() string {
 }
 
 var backupCommand = command{
-	name: "backup", use: "--ledger FILE --to FOLDER [--thin]", does: "a verified copy of the ledger, which may be in use; --thin removes old copies by the usual rule",
+	name: "backup", use: "--ledger FILE --to FOLDER [--thin]",
+	does: "a verified copy of the ledger, which may be in use; --thin removes old copies by the usual rule",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.to, "to", "", "the `FOLDER` for the copy")
-		f.BoolVar(&o.thin, "thin", false, "keep the newest ten, one a day for 14 days, one a week for 8 weeks, one a month, and remove the others")
+		f.BoolVar(&o.thin, "thin", false,
+			"keep the newest ten, one a day for 14 days, one a week for 8 weeks, one a month, and remove the others")
 	},
 	run: backup,
 }
@@ -133,7 +135,8 @@ func backup(ctx context.Context, o options, out *output) (int, error) {
 }
 
 var restoreCommand = command{
-	name: "restore", use: "--ledger FILE --from BACKUP", does: "a backup in the place of the ledger, which must not be open; the files it replaces are kept beside it",
+	name: "restore", use: "--ledger FILE --from BACKUP",
+	does:  "a backup in the place of the ledger, which must not be open; the files it replaces are kept beside it",
 	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.from, "from", "", "the backup's `FILE`") },
 	run:   restore,
 }
@@ -188,7 +191,8 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 }
 
 var salvageCommand = command{
-	name: "salvage", use: "--ledger DAMAGED --to FILE", does: "a new ledger of what can be read of a damaged one, which is not touched; a good backup is better",
+	name: "salvage", use: "--ledger DAMAGED --to FILE",
+	does:  "a new ledger of what can be read of a damaged one, which is not touched; a good backup is better",
 	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.to, "to", "", "the new ledger's `FILE`") },
 	run:   salvage,
 }

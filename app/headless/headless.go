@@ -78,7 +78,8 @@ func Usage(w io.Writer) {
 		fmt.Fprintf(w, "  weirkeeper %-8s %s\n", c.name, c.use)
 		fmt.Fprintf(w, "      %s\n", c.does)
 	}
-	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 on an error,\n2 on wrong use; check with 3 when the ledger has faults, import when lines of the file are wrong.")
+	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 on an error,\n"+
+		"2 on wrong use; check with 3 when the ledger has faults, import when lines of the file are wrong.")
 }
 
 // Run runs the command named by args[0] with its flags and returns the exit

@@ -28,7 +28,8 @@ func run(t *testing.T, args ...string) (code int, stdout, stderr string) {
 func room(t *testing.T) (path string, f storagetest.Fixture) {
 	t.Helper()
 	store, f := storagetest.Room(t)
-	_, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.AddDate(0, 0, -9), Value: 420}})
+	_, err := store.SaveReadings(t.Context(),
+		[]tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.AddDate(0, 0, -9), Value: 420}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +39,8 @@ func room(t *testing.T) (path string, f storagetest.Fixture) {
 func TestDue(t *testing.T) {
 	path, f := room(t)
 	code, out, errs := run(t, "due", "--ledger", path)
-	if code != headless.Done || errs != "" || !strings.Contains(out, "overdue\t") || !strings.Contains(out, "\t"+f.Systems[0].Code+"\ttest ") {
+	if code != headless.Done || errs != "" || !strings.Contains(out, "overdue\t") ||
+		!strings.Contains(out, "\t"+f.Systems[0].Code+"\ttest ") {
 		t.Errorf("ended with %d, printed %q, %q", code, out, errs)
 	}
 	code, out, _ = run(t, "due", "-json", "-ledger", path)
@@ -51,7 +53,8 @@ func TestDue(t *testing.T) {
 	}
 	found := false
 	for _, item := range items {
-		found = found || item.When == "overdue" && item.System == f.Systems[0].Code && strings.Contains(strings.Join(item.Tests, " "), "calcium")
+		found = found || item.When == "overdue" && item.System == f.Systems[0].Code &&
+			strings.Contains(strings.Join(item.Tests, " "), "calcium")
 	}
 	if !found {
 		t.Errorf("the calcium test of nine days ago is not overdue in %+v", items)
@@ -68,10 +71,12 @@ func TestBackupAndRestore(t *testing.T) {
 		Rows    map[string]int
 		Removed []string
 	}
-	if err := json.Unmarshal([]byte(out), &made); err != nil || code != headless.Done || made.Rows["readings"] != 1 || len(made.SHA256) != 64 || len(made.Removed) != 0 {
+	if err := json.Unmarshal([]byte(out), &made); err != nil || code != headless.Done || made.Rows["readings"] != 1 ||
+		len(made.SHA256) != 64 || len(made.Removed) != 0 {
 		t.Fatalf("%d, %v, %q, %q", code, err, out, errs)
 	}
-	if code, _, errs := run(t, "restore", "--ledger", path, "--from", made.Path); code != headless.Failed || !strings.Contains(errs, "is open already") {
+	if code, _, errs := run(t, "restore", "--ledger", path, "--from", made.Path); code != headless.Failed ||
+		!strings.Contains(errs, "is open already") {
 		t.Errorf("restoring over an open ledger: %d, %q", code, errs)
 	}
 	elsewhere := filepath.Join(t.TempDir(), "again.ledger")
@@ -87,16 +92,20 @@ func TestBackupAndRestore(t *testing.T) {
 func TestExportAndImport(t *testing.T) {
 	path, _ := room(t)
 	folder, again := filepath.Join(t.TempDir(), "out"), filepath.Join(t.TempDir(), "again.ledger")
-	if code, out, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Done || !strings.Contains(out, " files in "+folder) {
+	if code, out, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Done ||
+		!strings.Contains(out, " files in "+folder) {
 		t.Fatalf("%d, %q, %q", code, out, errs)
 	}
-	if code, _, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Failed || !strings.Contains(errs, "not empty") {
+	if code, _, errs := run(t, "export", "--ledger", path, "--to", folder); code != headless.Failed ||
+		!strings.Contains(errs, "not empty") {
 		t.Errorf("over an export: %d, %q", code, errs)
 	}
-	if code, out, errs := run(t, "import", "--ledger", again, "--from", folder, "--json"); code != headless.Done || !strings.Contains(out, `"readings": 1`) {
+	if code, out, errs := run(t, "import", "--ledger", again, "--from", folder, "--json"); code != headless.Done ||
+		!strings.Contains(out, `"readings": 1`) {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
-	if code, _, errs := run(t, "import", "--ledger", again, "--from", folder); code != headless.Failed || !strings.Contains(errs, "a file of this name already") {
+	if code, _, errs := run(t, "import", "--ledger", again, "--from", folder); code != headless.Failed ||
+		!strings.Contains(errs, "a file of this name already") {
 		t.Errorf("over a ledger: %d, %q", code, errs)
 	}
 }
@@ -188,7 +197,8 @@ func TestImportOfReadings(t *testing.T) {
 	}
 	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;42o\n")
 	code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet")
-	if code != headless.Unsound || !strings.Contains(out, "line 3, Ca: ") || !strings.Contains(out, "nothing was written; would import 1 reading") {
+	if code != headless.Unsound || !strings.Contains(out, "line 3, Ca: ") ||
+		!strings.Contains(out, "nothing was written; would import 1 reading") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	code, out, errs = run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--skip-bad", "--person", "AB", "--json")
@@ -200,7 +210,8 @@ func TestImportOfReadings(t *testing.T) {
 			Column string
 		}
 	}
-	if err := json.Unmarshal([]byte(out), &said); err != nil || code != headless.Done || !said.Written || said.Readings != 1 || said.Bad_Lines != 1 || said.Faults[0].Line != 3 {
+	if err := json.Unmarshal([]byte(out), &said); err != nil || code != headless.Done || !said.Written || said.Readings != 1 ||
+		said.Bad_Lines != 1 || said.Faults[0].Line != 3 {
 		t.Errorf("%d, %v, %+v, %q", code, err, said, errs)
 	}
 	again, err := storage.Open(t.Context(), path, storagetest.Clock)
@@ -210,12 +221,14 @@ func TestImportOfReadings(t *testing.T) {
 	defer again.Close()
 	latest, err := again.Latest(t.Context())
 	// 09:00 in Paris, the room's zone, in February.
-	if err != nil || len(latest) != 1 || latest[0].System != f.Systems[1].ID || latest[0].Person != "AB" || latest[0].At.Format("2006-01-02 15:04") != "2026-02-03 08:00" {
+	if err != nil || len(latest) != 1 || latest[0].System != f.Systems[1].ID || latest[0].Person != "AB" ||
+		latest[0].At.Format("2006-01-02 15:04") != "2026-02-03 08:00" {
 		t.Errorf("%+v, %v", latest, err)
 	}
 	// A dry run looks at a ledger that is open elsewhere.
 	write("Day;Ca\n3.2.2026 09:00;420\n4.2.2026 09:00;421\n")
-	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--dry-run"); code != headless.Done || !strings.Contains(out, "would import 1 reading; 1 is in the ledger already") {
+	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--map", "rack sheet", "--dry-run"); code != headless.Done ||
+		!strings.Contains(out, "would import 1 reading; 1 is in the ledger already") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	for says, args := range map[string][]string{
@@ -223,11 +236,13 @@ func TestImportOfReadings(t *testing.T) {
 		"no time zone":                {"--csv", file, "--zone", "Mars/Base", "--dry-run"},
 		"say where from":              {"--csv", file, "--from", "x"},
 	} {
-		if code, _, errs := run(t, append([]string{"import", "--ledger", path}, args...)...); code != headless.Misused || !strings.Contains(errs, says) {
+		if code, _, errs := run(t, append([]string{"import", "--ledger", path}, args...)...); code != headless.Misused ||
+			!strings.Contains(errs, says) {
 			t.Errorf("%v: %d, %q", args, code, errs)
 		}
 	}
-	if code, _, errs := run(t, "import", "--ledger", path, "--csv", file); code != headless.Failed || !strings.Contains(errs, "is open already") {
+	if code, _, errs := run(t, "import", "--ledger", path, "--csv", file); code != headless.Failed ||
+		!strings.Contains(errs, "is open already") {
 		t.Errorf("into a ledger that is open: %d, %q", code, errs)
 	}
 }
@@ -248,7 +263,8 @@ func TestSalvage(t *testing.T) {
 	if code, out, _ := run(t, "check", "--ledger", to); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
 		t.Errorf("%d, %q", code, out)
 	}
-	if code, _, errs := run(t, "salvage", "--ledger", path, "--to", to+"2"); code != headless.Failed || !strings.Contains(errs, "is open already") {
+	if code, _, errs := run(t, "salvage", "--ledger", path, "--to", to+"2"); code != headless.Failed ||
+		!strings.Contains(errs, "is open already") {
 		t.Errorf("of an open ledger: %d, %q", code, errs)
 	}
 	if code, _, _ := run(t, "salvage", "--ledger", path); code != headless.Misused {

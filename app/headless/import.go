@@ -15,7 +15,8 @@ import (
 )
 
 var importCommand = command{
-	name: "import", use: "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad]",
+	name: "import",
+	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad]",
 	does: "a new ledger of what export wrote, never over a file; or the readings of a CSV file into a ledger",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.from, "from", "", "the `FOLDER` that export made")
@@ -150,5 +151,6 @@ func tellImported(out *output, in storage.Imported, written bool) {
 	for _, f := range in.Faults {
 		faults = append(faults, fault{f.Line, f.Column, f.Problem.String(), f.Remedy.String()})
 	}
-	out.value = map[string]any{"written": written, "readings": in.Readings, "duplicates": in.Duplicates, "bad_lines": in.BadLines, "faults": faults}
+	out.value = map[string]any{"written": written, "readings": in.Readings, "duplicates": in.Duplicates, "bad_lines": in.BadLines,
+		"faults": faults}
 }

@@ -19,7 +19,8 @@ import (
 func TestWritePDF(t *testing.T) {
 	from := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 	f := chart.Figure{Title: "F2", From: from, To: from.AddDate(0, 0, 10), Panels: []chart.Panel{{Name: "Calcium", Unit: "mg/L",
-		Band: &chart.Band{Low: 400, Aim: 420, High: 440}, Points: []chart.Point{{At: from, Value: 410}, {At: from.AddDate(0, 0, 5), Value: 431}}}}}
+		Band: &chart.Band{Low: 400, Aim: 420, High: 440}, Points: []chart.Point{{At: from, Value: 410},
+			{At: from.AddDate(0, 0, 5), Value: 431}}}}}
 	var first, second bytes.Buffer
 	for _, out := range []*bytes.Buffer{&first, &second} {
 		if err := WritePDF(out, f, from, 600, 300); err != nil {

@@ -25,7 +25,8 @@ func TestBounds(t *testing.T) {
 		{"Lueker", "salinity", 19, 43, func(v float64) error { return solve(Conditions{Salinity: v, Temperature: 25}) }},
 		{"Lueker", "temperature", 2, 35, func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: v}) }},
 		{"Millero", "salinity", 5, 42, func(v float64) error { return solve(Conditions{Salinity: v, Temperature: 25, Set: SetEstuary}) }},
-		{"Millero", "temperature", 5, 40, func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: v, Set: SetEstuary}) }},
+		{"Millero", "temperature", 5, 40,
+			func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: v, Set: SetEstuary}) }},
 		{"conditions", "calcium", 0, 100000, func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: 25, Calcium: v}) }},
 		{"conditions", "phosphate", 0, 2000, func(v float64) error {
 			_, err := Conditions{Salinity: 35, Temperature: 25, Phosphate: v}.Equilibria()
@@ -64,7 +65,8 @@ func TestBounds(t *testing.T) {
 		{"compensation", "temperature coefficient", 0, 5, func(v float64) error {
 			return scalar(Compensation{PerDegree: v / 100, Reference: 25}.Compensated(50, 25))
 		}},
-		{"compensation", "reference temperature", 0, 35, func(v float64) error { return scalar(Compensation{Reference: v}.Compensated(50, 25)) }},
+		{"compensation", "reference temperature", 0, 35,
+			func(v float64) error { return scalar(Compensation{Reference: v}.Compensated(50, 25)) }},
 		{"compensation", "conductivity", 0, 75, func(v float64) error { return scalar(Compensation{}.Compensated(v, 25)) }},
 	} {
 		for _, end := range []float64{c.low, c.high} {

@@ -129,8 +129,8 @@ func TestGuide2007CheckValues(t *testing.T) {
 	got["ln KW M95"] = newKelvin(25, 35).lnWater()
 	// Half of the last printed digit; the Guide's KP1 to KP3 and KSi are
 	// rounded from terms of their own, hence a unit or three there.
-	digits := map[string]float64{"ln K0": 5e-5, "log10 K1": 5e-5, "log10 K2": 5e-5, "ln KB": 5e-5, "ln KW": 5e-4, "ln KS": 5e-3, "ln KF": 5e-3,
-		"ln KP1": 5e-3, "ln KP2": 5e-4, "ln KP3": 5e-3, "ln KSi": 5e-3, "log10 KspAr": 5e-5, "log10 KspCa": 5e-5}
+	digits := map[string]float64{"ln K0": 5e-5, "log10 K1": 5e-5, "log10 K2": 5e-5, "ln KB": 5e-5, "ln KW": 5e-4, "ln KS": 5e-3,
+		"ln KF": 5e-3, "ln KP1": 5e-3, "ln KP2": 5e-4, "ln KP3": 5e-3, "ln KSi": 5e-3, "log10 KspAr": 5e-5, "log10 KspCa": 5e-5}
 	for _, row := range readTable(t, "carbonate_checkvalues.csv") {
 		name := row["constant"]
 		want(t, name, got[name], nil, number(t, row["computed"]), 2e-9*math.Abs(got[name])+5e-10)
@@ -315,7 +315,8 @@ func TestCarbonateOutOfRange(t *testing.T) {
 		{"S 90", fromPH(with(func(c *Conditions) { c.Salinity = 90 }), 2300, 8, TotalScale), "salinity", 19, 43},
 		{"S NaN", fromDIC(with(func(c *Conditions) { c.Salinity = nan }), 2300, 2000), "salinity", 19, 43},
 		{"brackish by Lueker", fromPCO2(with(func(c *Conditions) { c.Salinity = 10 }), 2300, 400), "salinity", 19, 43},
-		{"fresh by Millero", fromPH(with(func(c *Conditions) { c.Salinity, c.Set = 1, SetEstuary }), 2300, 8, TotalScale), "salinity", 5, 42},
+		{"fresh by Millero", fromPH(with(func(c *Conditions) { c.Salinity, c.Set = 1, SetEstuary }), 2300, 8, TotalScale), "salinity", 5,
+			42},
 		{"boiling", fromPH(with(func(c *Conditions) { c.Temperature = 100 }), 2300, 8, TotalScale), "temperature", 2, 35},
 		{"negative calcium", fromPH(with(func(c *Conditions) { c.Calcium = -1 }), 2300, 8, TotalScale), "calcium", 0, highestTotal},
 		{"phosphate NaN", fromPH(with(func(c *Conditions) { c.Phosphate = nan }), 2300, 8, TotalScale), "phosphate", 0, highestNutrient},
@@ -334,11 +335,13 @@ func TestCarbonateOutOfRange(t *testing.T) {
 		{"acid with alkalinity", fromPH(sea, 4000, 3.5, TotalScale), "inorganic carbon for this alkalinity and pH", 0, highestTotal},
 		{"lye", fromDIC(with(func(c *Conditions) { c.Temperature = 2 }), 99999, 0), "pH", MinPH, MaxPH},
 		{"lye in still air", fromPCO2(with(func(c *Conditions) { c.Temperature = 2 }), 99999, 0.001), "pH", MinPH, MaxPH},
-		{"a heap of soda", fromPCO2(with(func(c *Conditions) { c.Temperature = 2 }), 99999, 90000), "inorganic carbon for this alkalinity and pressure", 0, highestTotal},
+		{"a heap of soda", fromPCO2(with(func(c *Conditions) { c.Temperature = 2 }), 99999, 90000),
+			"inorganic carbon for this alkalinity and pressure", 0, highestTotal},
 	} {
 		got, err := c.call()
 		var e RangeError
-		if !errors.As(err, &e) || got != (CO2System{}) || e.Quantity.String() != c.quantity || math.Abs(e.Low-c.low) > 0.01*c.low || math.Abs(e.High-c.high) > 0.01*c.high {
+		if !errors.As(err, &e) || got != (CO2System{}) || e.Quantity.String() != c.quantity || math.Abs(e.Low-c.low) > 0.01*c.low ||
+			math.Abs(e.High-c.high) > 0.01*c.high {
 			t.Errorf("%s gave %v, %+v", c.name, got.PH, err)
 		}
 	}
@@ -360,7 +363,8 @@ func TestNamesOfSetsAndScales(t *testing.T) {
 			t.Errorf("set %d is %q, want %q", set, set, name)
 		}
 	}
-	for scale, name := range map[PHScale]string{TotalScale: "total scale", FreeScale: "free scale", SeawaterScale: "seawater scale", NBSScale: "NBS scale", 9: "no pH scale"} {
+	for scale, name := range map[PHScale]string{TotalScale: "total scale", FreeScale: "free scale", SeawaterScale: "seawater scale",
+		NBSScale: "NBS scale", 9: "no pH scale"} {
 		if scale.String() != name {
 			t.Errorf("scale %d is %q, want %q", scale, scale, name)
 		}

@@ -17,7 +17,8 @@ func TestFreshConstants(t *testing.T) {
 	}
 	for _, row := range rows {
 		k := Fresh{Temperature: number(t, row["T_C"])}.constants()
-		for name, got := range map[string]float64{"logKH": k.kh, "logK1": k.k1, "logK2": k.k2, "logKspCalcite": k.calcite, "logKspAragonite": k.aragonite} {
+		for name, got := range map[string]float64{"logKH": k.kh, "logK1": k.k1, "logK2": k.k2, "logKspCalcite": k.calcite,
+			"logKspAragonite": k.aragonite} {
 			want(t, name, math.Log10(got), nil, number(t, row[name]), 1e-8)
 		}
 		want(t, "activity coefficients", k.gamma1*k.gamma2, nil, 1, 1e-12)

@@ -87,7 +87,8 @@ func TestPublishedAmmonia(t *testing.T) {
 		share, err := UnionizedFresh(25, pH)
 		want(t, "per cent NH3", 100*share, err, percent, 0.005*percent)
 	}
-	for _, c := range []struct{ s, tC, pH, share float64 }{{0, 10, 8, 0.0183}, {0, 25, 8, 0.0539}, {35, 25, 8, 0.0556}, {35, 25, 7.8, 0.0358}} {
+	for _, c := range []struct{ s, tC, pH, share float64 }{{0, 10, 8, 0.0183}, {0, 25, 8, 0.0539}, {35, 25, 8, 0.0556},
+		{35, 25, 7.8, 0.0358}} {
 		want(t, "share in molality", shareOfBase(c.pH, ammoniumClegg(c.s, c.tC+zeroCelsius)), nil, c.share, 5e-5)
 	}
 }

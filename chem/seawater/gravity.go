@@ -45,7 +45,8 @@ func (r RefTemp) String() string {
 
 func (r RefTemp) t68() (float64, error) {
 	if r < Ref60F || r > Ref25C {
-		return 0, RangeError{"reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)", float64(r), float64(Ref60F), float64(Ref25C), ""}
+		return 0, RangeError{"reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)", float64(r), float64(Ref60F),
+			float64(Ref25C), ""}
 	}
 	return r.Celsius() * t68, nil
 }

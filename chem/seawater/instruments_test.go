@@ -49,7 +49,8 @@ func TestRefractiveIndex(t *testing.T) {
 	}
 	// By hand from the equation at S 35, 25 °C and 589.3 nm.
 	got, err := RefractiveIndex(35, 25, 589.3)
-	byHand := 1.31405 + (1.779e-4-1.05e-6*25+1.6e-8*625)*35 - 2.02e-6*625 + (15.868+0.01155*35-0.00423*25)/589.3 - 4382/(589.3*589.3) + 1.1455e6/(589.3*589.3*589.3)
+	byHand := 1.31405 + (1.779e-4-1.05e-6*25+1.6e-8*625)*35 - 2.02e-6*625 + (15.868+0.01155*35-0.00423*25)/589.3 - 4382/(589.3*589.3) +
+		1.1455e6/(589.3*589.3*589.3)
 	want(t, "index by hand", got, err, byHand, 1e-14)
 }
 
@@ -73,7 +74,8 @@ func TestInstrumentRoundTrips(t *testing.T) {
 		wavelength := rapid.Float64Range(400, 700).Draw(t, "wavelength")
 		scaleAt := rapid.Float64Range(0, 35).Draw(t, "scale at")
 		ref := rapid.SampledFrom([]RefTemp{Ref60F, Ref20C, Ref25C}).Draw(t, "ref")
-		meter := Compensation{PerDegree: rapid.Float64Range(0, 0.025).Draw(t, "a"), Reference: rapid.SampledFrom([]float64{20, 25}).Draw(t, "t0")}
+		meter := Compensation{PerDegree: rapid.Float64Range(0, 0.025).Draw(t, "a"),
+			Reference: rapid.SampledFrom([]float64{20, 25}).Draw(t, "t0")}
 
 		back := func(name string, forth func() (float64, error), inverse func(float64) (float64, error), tolerance float64) {
 			v, err := forth()
@@ -125,13 +127,19 @@ func TestInstrumentsOutOfRange(t *testing.T) {
 		quantity string
 	}{
 		{"relative density of S 90", func() (float64, error) { return RelativeDensity(90, 25, Ref20C) }, "salinity"},
-		{"relative density, no reference", func() (float64, error) { return RelativeDensity(35, 25, 0) }, "reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
-		{"salinity of a light water", func() (float64, error) { return SalinityFromRelativeDensity(0.9, 25, Ref20C) }, "relative density at this temperature"},
-		{"salinity of NaN", func() (float64, error) { return SalinityFromRelativeDensity(nan, 25, Ref20C) }, "relative density at this temperature"},
+		{"relative density, no reference", func() (float64, error) { return RelativeDensity(35, 25, 0) },
+			"reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
+		{"salinity of a light water", func() (float64, error) { return SalinityFromRelativeDensity(0.9, 25, Ref20C) },
+			"relative density at this temperature"},
+		{"salinity of NaN", func() (float64, error) { return SalinityFromRelativeDensity(nan, 25, Ref20C) },
+			"relative density at this temperature"},
 		{"salinity when boiling", func() (float64, error) { return SalinityFromRelativeDensity(1.02, 100, Ref20C) }, "temperature"},
-		{"salinity, no reference", func() (float64, error) { return SalinityFromRelativeDensity(1.02, 25, 9) }, "reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
-		{"hydrometer, no reference", func() (float64, error) { return HydrometerReading(35, 25, 0) }, "reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
-		{"hydrometer of 26", func() (float64, error) { return SalinityFromHydrometer(26, 25, Ref20C) }, "hydrometer reading at this temperature"},
+		{"salinity, no reference", func() (float64, error) { return SalinityFromRelativeDensity(1.02, 25, 9) },
+			"reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
+		{"hydrometer, no reference", func() (float64, error) { return HydrometerReading(35, 25, 0) },
+			"reference temperature (60/60 °F, 20/20 °C, 25/25 °C in this order)"},
+		{"hydrometer of 26", func() (float64, error) { return SalinityFromHydrometer(26, 25, Ref20C) },
+			"hydrometer reading at this temperature"},
 		{"index of S 90", func() (float64, error) { return RefractiveIndex(90, 25, SodiumLine) }, "salinity"},
 		{"index when hot", func() (float64, error) { return RefractiveIndex(35, 50, SodiumLine) }, "temperature"},
 		{"index in metres", func() (float64, error) { return RefractiveIndex(35, 25, 589e-9) }, "wavelength"},
@@ -140,13 +148,17 @@ func TestInstrumentsOutOfRange(t *testing.T) {
 		{"salinity by X-rays", func() (float64, error) { return SalinityFromRefraction(1.34, 25, 1) }, "wavelength"},
 		{"refractometer of S 90", func() (float64, error) { return RefractometerReading(90, 25, 20) }, "salinity"},
 		{"refractometer scaled in the oven", func() (float64, error) { return RefractometerReading(35, 25, 200) }, "temperature"},
-		{"refractometer showing 90", func() (float64, error) { return SalinityFromRefractometer(90, 25, 20) }, "refractometer reading at this temperature"},
+		{"refractometer showing 90", func() (float64, error) { return SalinityFromRefractometer(90, 25, 20) },
+			"refractometer reading at this temperature"},
 		{"refractometer at NaN", func() (float64, error) { return SalinityFromRefractometer(35, nan, 20) }, "temperature"},
 		{"refractometer, no scale", func() (float64, error) { return SalinityFromRefractometer(35, 25, nan) }, "temperature"},
-		{"2 for 2 %", func() (float64, error) { return Compensation{PerDegree: 2, Reference: 25}.Compensated(50, 25) }, "temperature coefficient"},
-		{"reference of 77 °F", func() (float64, error) { return Compensation{PerDegree: 0.02, Reference: 77}.Salinity(50, 25) }, "reference temperature"},
+		{"2 for 2 %", func() (float64, error) { return Compensation{PerDegree: 2, Reference: 25}.Compensated(50, 25) },
+			"temperature coefficient"},
+		{"reference of 77 °F", func() (float64, error) { return Compensation{PerDegree: 0.02, Reference: 77}.Salinity(50, 25) },
+			"reference temperature"},
 		{"meter in the oven", func() (float64, error) { return usual.Salinity(50, 77) }, "temperature"},
-		{"meter that shows nothing", func() (float64, error) { return Compensation{PerDegree: 0.05, Reference: 25}.Compensated(50, -2) }, "temperature"},
+		{"meter that shows nothing", func() (float64, error) { return Compensation{PerDegree: 0.05, Reference: 25}.Compensated(50, -2) },
+			"temperature"},
 		{"conductivity NaN", func() (float64, error) { return usual.Compensated(nan, 25) }, "conductivity"},
 		{"conductivity in µS", func() (float64, error) { return usual.Compensated(53000, 25) }, "conductivity"},
 	} {

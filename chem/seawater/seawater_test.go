@@ -168,8 +168,10 @@ func TestOutOfRange(t *testing.T) {
 		{"conductivity of S 90", func() (float64, error) { return ConductivityFromSalinity(90, 25) }, "salinity", 0, 42},
 		{"conductivity when frozen", func() (float64, error) { return ConductivityFromSalinity(35, -20) }, "temperature", -2, 35},
 		{"gravity of S 90", func() (float64, error) { return GravityFromSalinity(90, Ref25C) }, "salinity", 0, 42},
-		{"salinity of a light water", func() (float64, error) { return SalinityFromGravity(0.99, Ref25C) }, "specific gravity at 25/25 °C", 1, 1.0318},
-		{"salinity of 1026", func() (float64, error) { return SalinityFromGravity(1026, Ref25C) }, "specific gravity at 25/25 °C", 1, 1.0318},
+		{"salinity of a light water", func() (float64, error) { return SalinityFromGravity(0.99, Ref25C) }, "specific gravity at 25/25 °C",
+			1, 1.0318},
+		{"salinity of 1026", func() (float64, error) { return SalinityFromGravity(1026, Ref25C) }, "specific gravity at 25/25 °C", 1,
+			1.0318},
 	} {
 		got, err := c.call()
 		var e RangeError

@@ -36,7 +36,8 @@ var ErrNoUncertainty = words.New("neither result has an uncertainty: state the a
 func Pair(a, b Result) (Agreement, error) {
 	for _, r := range [...]Result{a, b} {
 		if !finite(r.Value) || !finite(r.Uncertainty) || r.Uncertainty < 0 {
-			return Agreement{}, words.Errorf("comparing %g ± %g with %g ± %g: values must be numbers, uncertainties zero or more", a.Value, a.Uncertainty, b.Value, b.Uncertainty)
+			return Agreement{}, words.Errorf("comparing %g ± %g with %g ± %g: values must be numbers, uncertainties zero or more", a.Value,
+				a.Uncertainty, b.Value, b.Uncertainty)
 		}
 	}
 	g := Agreement{Difference: a.Value - b.Value, Expanded: coverage * math.Hypot(a.Uncertainty, b.Uncertainty)}
@@ -55,7 +56,8 @@ func (g Agreement) Sentence(show func(float64) words.Text) words.Text {
 	if g.Agree {
 		return words.T("They agree: %s apart, up to %s is expected of them (En %.2f).", apart, expected, g.En)
 	}
-	return words.T("They disagree: %s apart, only up to %s is expected of them (En %.2f). Check one of them on a standard.", apart, expected, g.En)
+	return words.T("They disagree: %s apart, only up to %s is expected of them (En %.2f). Check one of them on a standard.", apart,
+		expected, g.En)
 }
 
 // Limits are the bias and the limits of agreement of two methods.
@@ -83,11 +85,13 @@ const fewestPairs = 3
 // length, of fewer than three pairs, or of values that are not finite.
 func Many(first, second []float64) (Limits, error) {
 	if len(first) != len(second) {
-		return Limits{}, words.Errorf("comparing methods: %s", words.N(len(first), "%d result of the one, %d of the other", "%d results of the one, %d of the other", len(second)))
+		return Limits{}, words.Errorf("comparing methods: %s",
+			words.N(len(first), "%d result of the one, %d of the other", "%d results of the one, %d of the other", len(second)))
 	}
 	n := len(first)
 	if n < fewestPairs {
-		return Limits{}, words.Errorf("comparing methods: %s", words.N(n, "%d pair of results, %d are needed", "%d pairs of results, %d are needed", fewestPairs))
+		return Limits{}, words.Errorf("comparing methods: %s",
+			words.N(n, "%d pair of results, %d are needed", "%d pairs of results, %d are needed", fewestPairs))
 	}
 	var mean, squares float64
 	for i := range first {

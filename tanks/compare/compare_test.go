@@ -28,8 +28,10 @@ func TestPair(t *testing.T) {
 	}{
 		{"equal values", Result{420, 3}, Result{420, 4}, 0, true, "They agree: 0.0 apart, up to 10.0 is expected of them (En 0.00)."},
 		{"just apart enough", Result{430, 3}, Result{420, 4}, 1, true, "They agree: 10.0 apart, up to 10.0 is expected of them (En 1.00)."},
-		{"too far apart, lower first", Result{405, 3}, Result{420, 4}, 1.5, false, "They disagree: 15.0 apart, only up to 10.0 is expected of them (En 1.50). Check one of them on a standard."},
-		{"one exact standard", Result{8, 0.5}, Result{10, 0}, 2, false, "They disagree: 2.0 apart, only up to 1.0 is expected of them (En 2.00). Check one of them on a standard."},
+		{"too far apart, lower first", Result{405, 3}, Result{420, 4}, 1.5, false,
+			"They disagree: 15.0 apart, only up to 10.0 is expected of them (En 1.50). Check one of them on a standard."},
+		{"one exact standard", Result{8, 0.5}, Result{10, 0}, 2, false,
+			"They disagree: 2.0 apart, only up to 1.0 is expected of them (En 2.00). Check one of them on a standard."},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			g, err := Pair(c.a, c.b)
@@ -50,7 +52,8 @@ func TestPairRefuses(t *testing.T) {
 		t.Errorf("no uncertainty: %v", err)
 	}
 	for name, r := range map[string]Result{
-		"not a number": {math.NaN(), 1}, "infinite": {math.Inf(1), 1}, "negative uncertainty": {1, -1}, "infinite uncertainty": {1, math.Inf(1)},
+		"not a number": {math.NaN(), 1}, "infinite": {math.Inf(1), 1}, "negative uncertainty": {1, -1},
+		"infinite uncertainty": {1, math.Inf(1)},
 	} {
 		if _, err := Pair(Result{1, 1}, r); err == nil {
 			t.Errorf("%s is accepted", name)

@@ -154,21 +154,26 @@ func (in Input) rules(fresh bool) []rule {
 		}, aboveZero})
 	} else {
 		rules = append(rules,
-			rule{"Aragonite saturation", "", 1, withCalcium, system(func(c chem.Carbonates) float64 { return c.OmegaAragonite }), saturated},
+			rule{"Aragonite saturation", "", 1, withCalcium, system(func(c chem.Carbonates) float64 { return c.OmegaAragonite }),
+				saturated},
 			rule{"Calcite saturation", "", 1, withCalcium, system(func(c chem.Carbonates) float64 { return c.OmegaCalcite }), saturated})
 	}
 	return append(rules,
-		rule{"Un-ionised ammonia", "mg/L NH3", 3, []chem.Analyte{chem.Ammonia, chem.PH, chem.Temperature, chem.Salinity, chem.Conductivity}, func(a chem.Analysis) (float64, error) {
-			u, err := a.UnionizedAmmonia(in.Scale)
-			return u.MgL, err
-		}, func(float64) words.Text { return "the form that harms fish" }},
-		rule{"Oxygen saturation", "%", 0, []chem.Analyte{chem.Oxygen, chem.Temperature, chem.Salinity, chem.Conductivity}, func(a chem.Analysis) (float64, error) {
-			return a.OxygenSaturation(in.Pressure)
-		}, func(float64) words.Text { return "of what air at sea level gives" }},
-		rule{"Charge balance", "%", 1, []chem.Analyte{chem.Sodium, chem.Magnesium, chem.Calcium, chem.Potassium, chem.Strontium, chem.Chloride, chem.Sulfate, chem.Alkalinity, chem.Bromide, chem.Fluoride, chem.Nitrate}, func(a chem.Analysis) (float64, error) {
-			b, err := a.ChargeBalance()
-			return b.Difference(), err
-		}, func(float64) words.Text { return "cations over anions: far from zero, a value is wrong or missing" }})
+		rule{"Un-ionised ammonia", "mg/L NH3", 3, []chem.Analyte{chem.Ammonia, chem.PH, chem.Temperature, chem.Salinity, chem.Conductivity},
+			func(a chem.Analysis) (float64, error) {
+				u, err := a.UnionizedAmmonia(in.Scale)
+				return u.MgL, err
+			}, func(float64) words.Text { return "the form that harms fish" }},
+		rule{"Oxygen saturation", "%", 0, []chem.Analyte{chem.Oxygen, chem.Temperature, chem.Salinity, chem.Conductivity},
+			func(a chem.Analysis) (float64, error) {
+				return a.OxygenSaturation(in.Pressure)
+			}, func(float64) words.Text { return "of what air at sea level gives" }},
+		rule{"Charge balance", "%", 1, []chem.Analyte{chem.Sodium, chem.Magnesium, chem.Calcium, chem.Potassium, chem.Strontium,
+			chem.Chloride, chem.Sulfate, chem.Alkalinity, chem.Bromide, chem.Fluoride, chem.Nitrate},
+			func(a chem.Analysis) (float64, error) {
+				b, err := a.ChargeBalance()
+				return b.Difference(), err
+			}, func(float64) words.Text { return "cations over anions: far from zero, a value is wrong or missing" }})
 }
 
 func none(float64) words.Text { return "" }
@@ -209,9 +214,10 @@ func (in Input) departures(a chem.Analysis, fresh bool) []Quantity {
 			continue
 		}
 		x := info.Analyte
-		r := rule{words.T("%s compared with seawater", info.Name), "%", 0, []chem.Analyte{x, chem.Salinity}, func(a chem.Analysis) (float64, error) {
-			return againstSea(a, x)
-		}, func(float64) words.Text { return "of reference seawater of this salinity" }}
+		r := rule{words.T("%s compared with seawater", info.Name), "%", 0, []chem.Analyte{x, chem.Salinity},
+			func(a chem.Analysis) (float64, error) {
+				return againstSea(a, x)
+			}, func(float64) words.Text { return "of reference seawater of this salinity" }}
 		out = append(out, r.quantity(a, in.Estimates))
 	}
 	return out

@@ -48,7 +48,8 @@ func TestReef(t *testing.T) {
 	old.At = now.AddDate(0, 0, -4)
 	in.Estimates[chem.Calcium] = old
 	all := Of(in)
-	c, err := chem.Analysis{chem.Salinity: 35, chem.Temperature: 25, chem.PH: 8.2, chem.Alkalinity: 2.8, chem.Calcium: 420}.Carbonates(seawater.NBSScale)
+	c, err := chem.Analysis{chem.Salinity: 35, chem.Temperature: 25, chem.PH: 8.2, chem.Alkalinity: 2.8,
+		chem.Calcium: 420}.Carbonates(seawater.NBSScale)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -65,7 +66,8 @@ func TestReef(t *testing.T) {
 	near(t, "calcium compared with seawater", beside.Value, 420/421.7*100, 0.01)
 	near(t, "its uncertainty", beside.Uncertainty, 5, 0.05)
 	var missing *chem.MissingError
-	if q := named(t, all, "Un-ionised ammonia"); !errors.As(q.Err, &missing) || !slices.Equal(missing.Missing, []chem.Analyte{chem.Ammonia}) {
+	if q := named(t, all, "Un-ionised ammonia"); !errors.As(q.Err, &missing) ||
+		!slices.Equal(missing.Missing, []chem.Analyte{chem.Ammonia}) {
 		t.Errorf("ammonia without a reading: %+v", q)
 	}
 	if q := named(t, all, "Charge balance"); !errors.As(q.Err, &missing) || q.Uncertainty != 0 {
@@ -75,7 +77,8 @@ func TestReef(t *testing.T) {
 
 func TestFresh(t *testing.T) {
 	in := Input{Kind: tanks.Freshwater, Scale: seawater.NBSScale, Estimates: map[chem.Analyte]tanks.Estimate{
-		chem.Temperature: estimate(25, 0.1), chem.PH: estimate(7, 0.1), chem.Alkalinity: estimate(1.43, 0.05), chem.Ammonia: estimate(0.5, 0.05),
+		chem.Temperature: estimate(25, 0.1), chem.PH: estimate(7, 0.1), chem.Alkalinity: estimate(1.43, 0.05),
+		chem.Ammonia: estimate(0.5, 0.05),
 	}}
 	all := Of(in)
 	co2 := named(t, all, "Free carbon dioxide")
@@ -83,7 +86,8 @@ func TestFresh(t *testing.T) {
 	if co2.Remark != "taken as without salt: measure conductivity" {
 		t.Errorf("the assumption is not said: %q", co2.Remark)
 	}
-	if q := named(t, all, "Langelier index"); q.Err == nil || q.Err.Error() != "the Langelier index needs calcium: measure it in the same water" {
+	if q := named(t, all, "Langelier index"); q.Err == nil ||
+		q.Err.Error() != "the Langelier index needs calcium: measure it in the same water" {
 		t.Errorf("%+v", q)
 	}
 	near(t, "NH3", named(t, all, "Un-ionised ammonia").Value, 0.5*0.00564*17.031/18.039, 1e-4)
@@ -132,7 +136,8 @@ func TestOfResultsAtALimit(t *testing.T) {
 // The passed-on uncertainty is what 20,000 draws of the readings scatter by.
 func TestUncertaintyByDraws(t *testing.T) {
 	in := reef()
-	for a, u := range map[chem.Analyte]float64{chem.Salinity: 0.5, chem.Temperature: 0.2, chem.PH: 0.05, chem.Alkalinity: 0.1, chem.Calcium: 10} {
+	for a, u := range map[chem.Analyte]float64{chem.Salinity: 0.5, chem.Temperature: 0.2, chem.PH: 0.05, chem.Alkalinity: 0.1,
+		chem.Calcium: 10} {
 		e := in.Estimates[a]
 		e.Uncertainty = u
 		in.Estimates[a] = e
@@ -194,7 +199,8 @@ func TestEdges(t *testing.T) {
 func TestRemarks(t *testing.T) {
 	// 425 × 1.2 = 510 and 425 / 1.2 = 354.2.
 	for pCO2, want := range map[float64]string{
-		1000: "above outdoor air (425): aeration raises pH", 511: "above outdoor air (425): aeration raises pH", 509: "near outdoor air (425)",
+		1000: "above outdoor air (425): aeration raises pH", 511: "above outdoor air (425): aeration raises pH",
+		509: "near outdoor air (425)",
 		425: "near outdoor air (425)", 355: "near outdoor air (425)", 354: "below outdoor air (425): aeration lowers pH",
 		200: "below outdoor air (425): aeration lowers pH",
 	} {

@@ -20,7 +20,8 @@ var paris = func() *time.Location {
 // Syringes show 0.1 mL up to 10, beakers whole ones.
 func TestRoundAmount(t *testing.T) {
 	for v, want := range map[float64]float64{
-		0: 0, -1: 0, math.NaN(): 0, 0.04: 0, 0.06: 0.1, 0.11: 0.1, 0.14: 0.1, 3.15: 3.2, 3.21: 3.2, 9.94: 9.9, 9.96: 10, 10.4: 10, 10.6: 11, 149.3: 149,
+		0: 0, -1: 0, math.NaN(): 0, 0.04: 0, 0.06: 0.1, 0.11: 0.1, 0.14: 0.1, 3.15: 3.2, 3.21: 3.2, 9.94: 9.9, 9.96: 10, 10.4: 10, 10.6: 11,
+		149.3: 149,
 	} {
 		if got := roundAmount(v); math.Abs(got-want) > 1e-12 {
 			t.Errorf("%g becomes %g, want %g", v, got, want)
@@ -48,7 +49,8 @@ func TestCaution(t *testing.T) {
 // there is no interval.
 func TestDaysOfUpkeep(t *testing.T) {
 	const day = 24 * time.Hour
-	for every, want := range map[time.Duration]int{0: 7, 6 * time.Hour: 1, day: 1, 3 * day: 3, 7 * day: 7, 8 * day: 7, 14 * day: 7, 60 * day: 7} {
+	for every, want := range map[time.Duration]int{0: 7, 6 * time.Hour: 1, day: 1, 3 * day: 3, 7 * day: 7, 8 * day: 7, 14 * day: 7,
+		60 * day: 7} {
 		band := calciumBand
 		band.TestEvery = every
 		l := one(t, withUptake(input(341, []tanks.Band{band}, 420), chem.Calcium, 6, 0.5), options())

@@ -17,7 +17,8 @@ func mix(id tanks.ProductID, name string, ingredients ...chem.Ingredient) tanks.
 // The liquid that does the least besides is taken, a retired one never, a solid
 // only where there is no liquid, and what a person chose before all.
 func TestChoose(t *testing.T) {
-	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 300}, chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 600})
+	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 300},
+		chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 600})
 	dry := solid(5, "Dry calcium chloride", "CaCl2·2H2O")
 	retired := calcium
 	retired.ID, retired.Retired = 6, true

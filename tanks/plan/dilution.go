@@ -25,7 +25,8 @@ const mostAtOnce = 0.3
 func dilutionFor(l Line, in Input, opt Options) *Dilution {
 	fresh, ok := in.Fresh[l.Analyte]
 	if !ok {
-		return &Dilution{Text: words.T("A water change would help; the new water's %s is not known: test the source.", l.Analyte.InSentence())}
+		return &Dilution{Text: words.T("A water change would help; the new water's %s is not known: test the source.",
+			l.Analyte.InSentence())}
 	}
 	share, err := chem.ShareFor(l.Estimate.Value, l.Band.Aim, fresh)
 	if err != nil {
@@ -35,7 +36,8 @@ func dilutionFor(l Line, in Input, opt Options) *Dilution {
 	c := &Dilution{Share: share, Litres: share * volume, Fresh: fresh}
 	// Compared as it is shown: 30 % is not more than 30 %.
 	if math.Round(share*100) > mostAtOnce*100 {
-		c.Text = words.T("%.0f %% new water (%s) would bring it to the aim: more than %.0f %% at once is hard on animals (common practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)
+		c.Text = words.T("%.0f %% new water (%s) would bring it to the aim: more than %.0f %% at once is hard on animals (common "+
+			"practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)
 		return c
 	}
 	c.Text = words.T("%.0f %% new water (%s) brings it to the aim.", share*100, opt.volume(c.Litres))

@@ -34,7 +34,8 @@ func TestLargeWaterChangesAreSplit(t *testing.T) {
 	in := input(200, []tanks.Band{calciumBand}, 480)
 	in.Fresh = map[chem.Analyte]float64{chem.Calcium: 430}
 	l := one(t, in, options())
-	if l.Dilution.Share != 0 || l.Dilution.Text != "The new water is not lower than the aim: wait for the uptake, or change the source water." {
+	if l.Dilution.Share != 0 ||
+		l.Dilution.Text != "The new water is not lower than the aim: wait for the uptake, or change the source water." {
 		t.Errorf("with water over the aim: %+v", l.Dilution)
 	}
 }

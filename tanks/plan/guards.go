@@ -61,13 +61,15 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 		return
 	}
 	if l.Verdict.Stale {
-		l.add(RuleStale, true, words.T("The last reading of %s is of %s, too old to dose by. Test first.", l.Analyte.InSentence(), l.Estimate.At.In(opt.zone())))
+		l.add(RuleStale, true, words.T("The last reading of %s is of %s, too old to dose by. Test first.", l.Analyte.InSentence(),
+			l.Estimate.At.In(opt.zone())))
 	}
 	if l.Estimate.Limit == tanks.Above {
 		l.add(RuleBound, true, "The reading is above the method's range. Dilute the sample and test again.")
 	}
 	if l.HasFit && l.Uptake.NewestOff {
-		l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.", l.Analyte.InSentence()))
+		l.add(RuleOutlier, true, words.T("The newest reading of %s does not fit the ones before. Test again before you dose by it.",
+			l.Analyte.InSentence()))
 	}
 	if l.Verdict.Word == tanks.AboveBand {
 		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.dilutionText()))
@@ -95,7 +97,8 @@ func (l *Line) guardAmount(opt Options) {
 		net -= l.Uptake.PerDay - l.Standing
 	}
 	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
-		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt), l.delta(l.Band.MaxRise, opt)))
+		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt),
+			l.delta(l.Band.MaxRise, opt)))
 	}
 	if l.After > l.Band.High {
 		l.add(RuleHigh, !l.Decided, words.N(l.Days,
@@ -103,7 +106,8 @@ func (l *Line) guardAmount(opt Options) {
 			l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte)))
 	}
 	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
-		l.add(RuleStock, false, words.T("Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name, total))
+		l.add(RuleStock, false, words.T("Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name,
+			total))
 	}
 }
 
@@ -114,10 +118,12 @@ func (l *Line) guardProduct(in Input) {
 			continue
 		}
 		if l.Product.Contents.Form == chem.Liquid && c.SolubilityGPerL > 0 && ingredient.Amount > c.SolubilityGPerL {
-			l.add(RuleSoluble, true, words.T("%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.", l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL))
+			l.add(RuleSoluble, true, words.T("%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.",
+				l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL))
 		}
 		if c.Gives[chem.Copper] > 0 && in.System.Invertebrates {
-			l.add(RuleCopper, true, words.T("%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name, in.System.Code))
+			l.add(RuleCopper, true, words.T("%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name,
+				in.System.Code))
 		}
 	}
 	if l.Hold() {
@@ -148,7 +154,8 @@ func (p *SystemPlan) conflicts() {
 				continue
 			}
 			if other := clash(p.Lines[i].Product, p.Lines[j].Product); other != "" {
-				p.Lines[i].add(RuleSeparate, false, words.T("Do not add with %s (%s): leave 30 minutes between them, never in one vessel.", p.Lines[j].Product.Name, other))
+				p.Lines[i].add(RuleSeparate, false, words.T("Do not add with %s (%s): leave 30 minutes between them, never in one vessel.",
+					p.Lines[j].Product.Name, other))
 			}
 		}
 	}

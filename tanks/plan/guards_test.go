@@ -166,7 +166,8 @@ func TestClash(t *testing.T) {
 		levels    [3]float64 // calcium, dKH, magnesium
 		want      [3]string
 	}{
-		{"calcium and carbonate", magnesium, [3]float64{388, 7, 1320}, [3]string{"calcium carbonate falls out", "calcium carbonate falls out", ""}},
+		{"calcium and carbonate", magnesium, [3]float64{388, 7, 1320},
+			[3]string{"calcium carbonate falls out", "calcium carbonate falls out", ""}},
 		{"calcium and sulfate", epsom, [3]float64{388, 8.3, 1200}, [3]string{"gypsum falls out", "", "gypsum falls out"}},
 		{"calcium and magnesium chloride", magnesium, [3]float64{388, 8.3, 1200}, [3]string{}},
 		{"carbonate and magnesium", magnesium, [3]float64{420, 7, 1200}, [3]string{}},

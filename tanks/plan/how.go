@@ -17,7 +17,8 @@ func (l Line) how(in Input, opt Options) []HowRow {
 	show := func(v float64) words.Text { return words.T("%s %s", chem.Format(l.Analyte, v, u), u) }
 	volume := in.System.NetVolume()
 	steps := []HowRow{
-		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)), l.estimateSource(in, opt)},
+		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)),
+			l.estimateSource(in, opt)},
 		{"Aim", show(l.Band.Aim), l.aimSource()},
 		{"Gap", l.delta(l.Gap, opt), "aim − now"},
 	}
@@ -39,10 +40,12 @@ func (l Line) how(in Input, opt Options) []HowRow {
 		steps = append(steps, HowRow{"Days", words.T("%d", l.Days), l.daysSource(volume.Litres)})
 	}
 	if l.HasFit {
-		steps = append(steps, HowRow{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)), "mass balance of the last 30 days"})
+		steps = append(steps, HowRow{"Uptake", words.T("%s ± %s a day", l.number(l.Uptake.PerDay, opt), l.delta(l.Uptake.Half(0.95), opt)),
+			"mass balance of the last 30 days"})
 		source := words.Text("uptake × volume / strength")
 		if l.Standing != 0 {
-			steps = append(steps, HowRow{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)), "regular additions of the last week, taken to go on"})
+			steps = append(steps, HowRow{"Dosed already", words.T("%s a day", l.delta(l.Standing, opt)),
+				"regular additions of the last week, taken to go on"})
 			source = "(uptake − dosed already) × volume / strength"
 		}
 		if l.Upkeep == 0 {

@@ -51,7 +51,8 @@ Caution: 50 % (of what was computed, to begin with)
 Daily: 47 mL ((correction / days + upkeep) × caution, rounded)
 After: 400 mg/L (now + (all doses − uptake) × 2 d)
 `},
-		"brackish, decided by a person": {one(t, brackish, options()).WithDaily(30, 2, brackish, options()), `Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
+		"brackish, decided by a person": {one(t, brackish, options()).WithDaily(30, 2, brackish, options()),
+			`Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
 Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
 Gap: 18.0 mg/L (aim − now)
 Net volume: 200 ± 0 L (stated)
@@ -63,7 +64,8 @@ Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 30 mL (decided by you)
 After: 172 mg/L (now + (all doses − uptake) × 2 d)
 `},
-		"an amount decided for as many days": {one(t, brackish, options()).WithDaily(9.5, 0, brackish, options()), `Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
+		"an amount decided for as many days": {one(t, brackish, options()).WithDaily(9.5, 0, brackish, options()),
+			`Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
 Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
 Gap: 18.0 mg/L (aim − now)
 Net volume: 200 ± 0 L (stated)
@@ -75,7 +77,8 @@ Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 9.5 mL (decided by you)
 After: 153 mg/L (now + (all doses − uptake) × 1 d)
 `},
-		"no safe rise known": {one(t, free, options()), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+		"no safe rise known": {one(t, free, options()),
+			`Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
 Gap: 32.0 mg/L (aim − now)
 Net volume: 341 ± 0 L (stated)
@@ -87,7 +90,8 @@ Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 149 mL (correction / days + upkeep, rounded)
 After: 420 mg/L (now + (all doses − uptake) × 1 d)
 `},
-		"no volume": {one(t, unmeasured, options()), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
+		"no volume": {one(t, unmeasured, options()),
+			`Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
 Gap: 32.0 mg/L (aim − now)
 Net volume: not known (give dimensions or a volume in Setup)
@@ -127,10 +131,12 @@ func TestHowTellsOfPH(t *testing.T) {
 		t.Errorf("the step is %+v, want %q", got, want)
 	}
 	delete(in.Estimates, chem.PH)
-	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Value != "not known" || got.Source.String() != "the carbon dioxide system needs pH: measure it in the same water" {
+	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Value != "not known" ||
+		got.Source.String() != "the carbon dioxide system needs pH: measure it in the same water" {
 		t.Errorf("without pH the step is %+v", got)
 	}
-	secret := tanks.Product{ID: 4, Name: "By its label", Stock: 3000, Contents: chem.Product{Form: chem.Liquid, Label: []chem.Strength{{Analyte: chem.Alkalinity, Amount: 1, Litres: 100, Raises: 0.01}}}}
+	secret := tanks.Product{ID: 4, Name: "By its label", Stock: 3000,
+		Contents: chem.Product{Form: chem.Liquid, Label: []chem.Strength{{Analyte: chem.Alkalinity, Amount: 1, Litres: 100, Raises: 0.01}}}}
 	opt.Products = []tanks.Product{secret}
 	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Source.String() != chem.ErrCarbon.Error() {
 		t.Errorf("of a secret product the step is %+v", got)

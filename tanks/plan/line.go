@@ -80,7 +80,8 @@ func (l *Line) follow(in Input, opt Options) {
 	l.After = l.Estimate.Value + (daily-uptake)*float64(l.Days)
 	for d := 0; d <= l.Days; d++ {
 		se := math.Hypot(l.Estimate.Scatter, l.Uptake.SE*float64(d))
-		l.Path = append(l.Path, tanks.CoursePoint{At: opt.Now.AddDate(0, 0, d), Value: l.Estimate.Value + (daily-uptake)*float64(d), SE: se, DF: l.Uptake.DF})
+		l.Path = append(l.Path, tanks.CoursePoint{At: opt.Now.AddDate(0, 0, d), Value: l.Estimate.Value + (daily-uptake)*float64(d), SE: se,
+			DF: l.Uptake.DF})
 	}
 	if l.Daily <= 0 {
 		return

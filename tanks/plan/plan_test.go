@@ -44,8 +44,9 @@ func dkh(v float64) float64 {
 
 var (
 	calciumBand    = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxRise: 20, TestEvery: 7 * 24 * time.Hour}
-	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7), TestEvery: 3 * 24 * time.Hour}
-	magnesiumBand  = tanks.Band{Analyte: chem.Magnesium, Low: 1260, Aim: 1320, High: 1400, MaxRise: 50}
+	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7),
+		TestEvery: 3 * 24 * time.Hour}
+	magnesiumBand = tanks.Band{Analyte: chem.Magnesium, Low: 1260, Aim: 1320, High: 1400, MaxRise: 50}
 )
 
 // input is a system of some litres with one estimate for each band.
@@ -56,7 +57,8 @@ func input(litres float64, bands []tanks.Band, values ...float64) Input {
 		Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
 	}
 	for i, b := range bands {
-		e := tanks.Estimate{Value: values[i], Uncertainty: b.Width() / 20, Scatter: b.Width() / 40, At: now.Add(-time.Hour), N: 1, From: "reading"}
+		e := tanks.Estimate{Value: values[i], Uncertainty: b.Width() / 20, Scatter: b.Width() / 40, At: now.Add(-time.Hour), N: 1,
+			From: "reading"}
 		in.Estimates[b.Analyte] = e
 		in.Verdicts[b.Analyte] = tanks.Judge(e, b, chem.Water{}, now)
 	}
@@ -172,12 +174,15 @@ func TestGuards(t *testing.T) {
 			in.Estimates[chem.Calcium] = e
 			return in
 		}, nil, RuleBound, true},
-		"too high":             {func() Input { return input(341, []tanks.Band{calciumBand}, 480) }, nil, RuleNotDown, false},
-		"nothing on the shelf": {func() Input { return input(341, []tanks.Band{calciumBand}, 388) }, func(o *Options) { o.Products = nil }, RuleNoDoseFor, true},
-		"stock":                {func() Input { return input(34100, []tanks.Band{calciumBand}, 388) }, nil, RuleStock, false},
-		"not soluble":          {func() Input { return input(341, []tanks.Band{alkalinityBand}, dkh(7)) }, func(o *Options) { o.Products = []tanks.Product{strong} }, RuleSoluble, true},
-		"copper":               {func() Input { return input(341, []tanks.Band{calciumBand}, 388) }, func(o *Options) { o.Products = []tanks.Product{copper} }, RuleCopper, true},
-		"handling":             {func() Input { return input(341, []tanks.Band{calciumBand}, 388) }, nil, RuleHandling, false},
+		"too high": {func() Input { return input(341, []tanks.Band{calciumBand}, 480) }, nil, RuleNotDown, false},
+		"nothing on the shelf": {func() Input { return input(341, []tanks.Band{calciumBand}, 388) }, func(o *Options) { o.Products = nil },
+			RuleNoDoseFor, true},
+		"stock": {func() Input { return input(34100, []tanks.Band{calciumBand}, 388) }, nil, RuleStock, false},
+		"not soluble": {func() Input { return input(341, []tanks.Band{alkalinityBand}, dkh(7)) },
+			func(o *Options) { o.Products = []tanks.Product{strong} }, RuleSoluble, true},
+		"copper": {func() Input { return input(341, []tanks.Band{calciumBand}, 388) },
+			func(o *Options) { o.Products = []tanks.Product{copper} }, RuleCopper, true},
+		"handling": {func() Input { return input(341, []tanks.Band{calciumBand}, 388) }, nil, RuleHandling, false},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -269,7 +274,8 @@ func TestDecidedByAPerson(t *testing.T) {
 		t.Errorf("guards %+v\n%s", l.Guards, how)
 	}
 	record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
-	if err := record.Validate(); err != nil || len(record.Lines) != 1 || len(record.Lines[0].Doses) != 1 || record.Lines[0].Doses[0].Amount != 150 || record.Lines[0].Computed != 75 {
+	if err := record.Validate(); err != nil || len(record.Lines) != 1 || len(record.Lines[0].Doses) != 1 ||
+		record.Lines[0].Doses[0].Amount != 150 || record.Lines[0].Computed != 75 {
 		t.Errorf("%+v, %v", record, err)
 	}
 	if l := l.WithDaily(0, 1, in, options()); !l.Hold() {
@@ -367,7 +373,8 @@ func BenchmarkPlan(b *testing.B) {
 	bands := []tanks.Band{calciumBand, alkalinityBand, magnesiumBand}
 	values := []float64{388, dkh(7), 1250}
 	analytes := []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
-	for _, a := range []chem.Analyte{chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate, chem.Phosphate, chem.Boron, chem.Bromide, chem.Fluoride, chem.Sulfate} {
+	for _, a := range []chem.Analyte{chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate, chem.Phosphate, chem.Boron, chem.Bromide,
+		chem.Fluoride, chem.Sulfate} {
 		bands = append(bands, tanks.Band{Analyte: a, Low: 5, Aim: 6, High: 8})
 		values, analytes = append(values, 4), append(analytes, a)
 	}

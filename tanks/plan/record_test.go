@@ -48,7 +48,8 @@ func TestRecordKeepsDecisions(t *testing.T) {
 		t.Fatalf("%+v", record)
 	}
 	l := record.Lines[0]
-	if l.System != 7 || l.Analyte != chem.Calcium || l.Product != 1 || l.Now != 480 || l.Aim != 420 || l.Computed != 0 || len(l.Doses) != 1 {
+	if l.System != 7 || l.Analyte != chem.Calcium || l.Product != 1 || l.Now != 480 || l.Aim != 420 || l.Computed != 0 ||
+		len(l.Doses) != 1 {
 		t.Errorf("%+v", l)
 	}
 	near(t, "after", l.After, 480+10*73.0634/341, 0.01)

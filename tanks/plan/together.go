@@ -46,7 +46,8 @@ func (p *SystemPlan) together(opt Options) {
 		l.Correction = solution.X[n]
 		l.Days = days(l.rise(l.Correction, volume), l.Band.MaxRise)
 		if miss := -solution.Residual[n]; miss > 0.05*l.Band.Width() {
-			short := words.T("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte, l.delta(miss, opt))
+			short := words.T("%s stays %s short of its aim: the products on the shelf cannot do it together.", l.Analyte,
+				l.delta(miss, opt))
 			p.NotReached = append(p.NotReached, short)
 		}
 	}

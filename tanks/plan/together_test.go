@@ -18,7 +18,8 @@ func togetherOptions(products ...tanks.Product) Options {
 // 23.911 mg/mL of magnesium, 14.03 mg/L; the other 25.97 mg/L by 35.866 mg/mL are
 // 246.9 mL.
 func TestTogetherCountsWhatTheOtherBrings(t *testing.T) {
-	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 200}, chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 200})
+	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 200},
+		chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 200})
 	opt := togetherOptions(both, magnesium)
 	p := Make([]Input{input(341, []tanks.Band{calciumBand, magnesiumBand}, 388, 1280)}, opt)[0]
 	near(t, "calcium", p.Lines[0].Correction, 200.13, 0.2)
@@ -35,7 +36,8 @@ func TestTogetherCountsWhatTheOtherBrings(t *testing.T) {
 // / Σ a²/w² with gaps of 32 and 30 and widths of 40 and 140 is 203.7 mL; counted
 // alike it would be 236.9.
 func TestTogetherWeighsByTheBands(t *testing.T) {
-	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 200}, chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 200})
+	both := mix(4, "Calcium and magnesium", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 200},
+		chem.Ingredient{Compound: "MgCl2·6H2O", Amount: 200})
 	p := Make([]Input{input(341, []tanks.Band{calciumBand, magnesiumBand}, 388, 1290)}, togetherOptions(both))[0]
 	near(t, "in all", p.Lines[0].Correction+p.Lines[1].Correction, 203.7, 0.5)
 	if len(p.NotReached) != 1 {
@@ -51,7 +53,8 @@ func TestTogetherWeighsByTheBands(t *testing.T) {
 // of the calcium stock. They raise calcium by 25.2 in 2 days of 20, and 1.95 dKH
 // take 3 days of 0.7.
 func TestTogetherSaysWhatItCannotReach(t *testing.T) {
-	acid := mix(4, "Acid calcium stock", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 268}, chem.Ingredient{Compound: "HCl", Amount: 36.46})
+	acid := mix(4, "Acid calcium stock", chem.Ingredient{Compound: "CaCl2·2H2O", Amount: 268},
+		chem.Ingredient{Compound: "HCl", Amount: 36.46})
 	p := Make([]Input{input(341, []tanks.Band{calciumBand, alkalinityBand}, 388, dkh(7))}, togetherOptions(acid, bicarbonate))[0]
 	near(t, "bicarbonate", p.Lines[1].Correction, 265.6, 0.5)
 	near(t, "calcium stock", p.Lines[0].Correction, 117.8, 0.3)

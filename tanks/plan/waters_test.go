@@ -27,7 +27,8 @@ var reef = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxR
 
 // By hand: 420 × 14 / 35 = 168, 420 × 33.25 / 35 = 399.
 var waters = []water{
-	{"fresh", tanks.Freshwater, 0.25, tanks.Band{Analyte: chem.Calcium, Low: 30, Aim: 40, High: 50, MaxRise: 10, TestEvery: 7 * 24 * time.Hour}, 40},
+	{"fresh", tanks.Freshwater, 0.25, tanks.Band{Analyte: chem.Calcium, Low: 30, Aim: 40, High: 50, MaxRise: 10,
+		TestEvery: 7 * 24 * time.Hour}, 40},
 	{"brackish", tanks.Brackish, 14, reef, 168},
 	{"marine", tanks.Marine, 33.25, reef, 399},
 }

@@ -160,9 +160,12 @@ func TestFitRecordNotEnough(t *testing.T) {
 		{"two readings", two, "not enough to tell: 2 readings, 3 are needed"},
 		{"above range", ranged, "not enough to tell: 2 readings within the method's range, 3 are needed"},
 		{"all below detection", faint, "not enough to tell: all 5 readings are below the limit of detection"},
-		{"one moment", exact(430, 0, Record{}, 3, 1, 1, 1), "not enough to tell: the readings are of one moment, or a complete water change lies between them"},
-		{"three within a day", exact(430, 2, Record{}, 3, 0, 0.5, 1), "not enough to tell: 3 readings over 1.0 days do not stand out from their scatter"},
-		{"three over two days", exact(430, 0.5, Record{}, 3, 0, 1, 2), "not enough to tell: 3 readings over 2.0 days do not stand out from their scatter"},
+		{"one moment", exact(430, 0, Record{}, 3, 1, 1, 1),
+			"not enough to tell: the readings are of one moment, or a complete water change lies between them"},
+		{"three within a day", exact(430, 2, Record{}, 3, 0, 0.5, 1),
+			"not enough to tell: 3 readings over 1.0 days do not stand out from their scatter"},
+		{"three over two days", exact(430, 0.5, Record{}, 3, 0, 1, 2),
+			"not enough to tell: 3 readings over 2.0 days do not stand out from their scatter"},
 		{"three that disagree", apart, "not enough to tell: only 2 of 3 readings agree, 3 are needed"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -246,7 +249,8 @@ func TestRecordOf(t *testing.T) {
 		{At: day(5), Share: 0.3},
 		{At: day(6), Share: 0.3, Status: tanks.Withdrawn},
 	}
-	rec, unknown := RecordOf(chem.Calcium, []tanks.Reading{live(0, 420), gone, other, live(7, 410)}, func(tanks.MethodID) tanks.Method { return m }, adds, changes)
+	rec, unknown := RecordOf(chem.Calcium, []tanks.Reading{live(0, 420), gone, other, live(7, 410)},
+		func(tanks.MethodID) tanks.Method { return m }, adds, changes)
 	if len(rec.Points) != 2 || rec.Points[1].Value != 410 || rec.Points[1].Scatter != 2 {
 		t.Errorf("points %+v", rec.Points)
 	}

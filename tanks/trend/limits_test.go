@@ -21,7 +21,8 @@ func TestOutlierFrom(t *testing.T) {
 		name      string
 		level, sd float64
 	}{{"fresh, hardness", 2.5, 0.1}, {"brackish, alkalinity", 3.1, 0.05}, {"marine, calcium", 430, 3}} {
-		for off, want := range map[float64]bool{0: false, 2: false, 3: false, 3.1: false, 3.25: true, -3.1: false, -3.25: true, 4.5: true, 40: true} {
+		for off, want := range map[float64]bool{0: false, 2: false, 3: false, 3.1: false, 3.25: true, -3.1: false, -3.25: true, 4.5: true,
+			40: true} {
 			days := make([]float64, 41)
 			for i := range days {
 				days[i] = float64(i)

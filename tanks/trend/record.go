@@ -65,7 +65,8 @@ func PointOf(r tanks.Reading, m tanks.Method) Point {
 // the method of an identifier, the zero Method for one that is not known.
 // Water changes whose new water is not known for the analyte cannot be
 // followed and are left out; their number is returned so that it can be said.
-func RecordOf(a chem.Analyte, readings []tanks.Reading, method func(tanks.MethodID) tanks.Method, additions []tanks.Addition, changes []tanks.WaterChange) (rec Record, unknown int) {
+func RecordOf(a chem.Analyte, readings []tanks.Reading, method func(tanks.MethodID) tanks.Method, additions []tanks.Addition,
+	changes []tanks.WaterChange) (rec Record, unknown int) {
 	for _, r := range readings {
 		if r.Analyte == a && r.Status == tanks.Live {
 			rec.Points = append(rec.Points, PointOf(r, method(r.Method)))
