@@ -10,7 +10,6 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
-	"weirkeeper/app/figure"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -23,12 +22,6 @@ import (
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/board"
 )
-
-// asked is what a trend was asked for; what the person has ticked since stays.
-type asked struct {
-	system  tanks.SystemID
-	analyte chem.Analyte // zero: the usual ones
-}
 
 // Page shows one system.
 type Page struct {
@@ -45,7 +38,6 @@ type Page struct {
 	follows *chemistryView
 	log     *logView
 	trend   *trendview.View
-	drawn   asked                                 // what the trend was asked for
 	tools   map[session.Section]fyne.CanvasObject // filter and columns of the sections' lists
 	beside  *fyne.Container                       // the tools of the open section, beside the tabs
 	body    *fyne.Container
@@ -99,7 +91,6 @@ func (p *Page) Visit(r session.Route) {
 	}
 	if r.Analyte != 0 {
 		p.analyte, p.section = r.Analyte, session.SystemTrend
-		p.drawn = asked{}
 	}
 	p.tabs.Select(p.section)
 	p.Reload()
@@ -233,7 +224,6 @@ func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 // openTrend shows the course of one analyte.
 func (p *Page) openTrend(a chem.Analyte) {
 	p.analyte, p.section = a, session.SystemTrend
-	p.drawn = asked{}
 	p.tabs.Select(p.section)
 	p.lay()
 }
@@ -245,18 +235,12 @@ func (p *Page) measure(a chem.Analyte) {
 
 // showTrend gives the chart its request: the chosen analyte, else the usual ones.
 func (p *Page) showTrend() {
-	analytes := p.loaded.room.Tested(p.id)
-	want := asked{p.loaded.system.ID, p.analyte}
-	if p.drawn == want {
-		p.trend.Again(p.loaded.system, analytes)
-		return
-	}
-	p.drawn = want
-	chosen := trendview.Usual(analytes)
+	var wanted []chem.Analyte
 	if p.analyte != 0 {
-		chosen = []chem.Analyte{p.analyte}
+		wanted = []chem.Analyte{p.analyte}
 	}
-	p.trend.Ask(figure.Request{System: p.loaded.system, Analytes: chosen}, analytes)
+	p.analyte = 0 // what is ticked since stays
+	p.trend.Ask(p.loaded.system, wanted, p.loaded.room.Tested(p.id))
 }
 
 func (p *Page) typeValues() {

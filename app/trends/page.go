@@ -8,7 +8,6 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
-	"weirkeeper/app/figure"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/trendview"
@@ -26,7 +25,7 @@ type Page struct {
 	loader  session.Loader
 	room    *board.Estimated
 	system  tanks.SystemID
-	chosen  []chem.Analyte
+	wanted  []chem.Analyte // by the route; none: those shown so far
 	list    *widgets.List[tanks.SystemID, tanks.System]
 	side    fyne.CanvasObject // the list with its filter
 	view    *trendview.View
@@ -70,7 +69,7 @@ func (p *Page) Visit(r session.Route) {
 		p.system = r.System
 	}
 	if r.Analyte != 0 {
-		p.chosen = []chem.Analyte{r.Analyte}
+		p.wanted = []chem.Analyte{r.Analyte}
 	}
 	p.Reload()
 }
@@ -121,10 +120,6 @@ func (p *Page) draw() {
 	if !ok {
 		return
 	}
-	offered := p.room.Tested(p.system)
-	chosen := p.chosen
-	if len(chosen) == 0 {
-		chosen = trendview.Usual(offered)
-	}
-	p.view.Ask(figure.Request{System: system, Analytes: chosen}, offered)
+	p.view.Ask(system, p.wanted, p.room.Tested(p.system))
+	p.wanted = nil
 }

@@ -47,7 +47,7 @@ type View struct {
 	request  figure.Request
 	offered  []chem.Analyte
 	figure   chart.Figure
-	analytes *widgets.Table
+	analytes *widgets.List[chem.Analyte, chem.Analyte]
 	periods  *widgets.Choice[int] // of days, zero: all
 	chart    *widgets.ChartView
 	said     *widgets.Line
@@ -60,9 +60,12 @@ func New(s *session.Session) *View {
 	v := &View{session: s, said: widgets.NewLine("", "", false)}
 	v.periods = widgets.NewChoice(widgets.OptionsOf(periods, func(days int) string { return say.L(periodNames[days]) }), usualPeriod)
 	v.periods.OnChanged = func(int) { v.reload() }
-	v.analytes = widgets.NewTable([]widgets.Column{{Title: say.L("Analytes"), Weight: 1, Min: 110}})
-	v.analytes.Checks = true
-	v.analytes.OnChecked = v.chooseAnalytes
+	v.analytes = widgets.NewList(widgets.ListModel[chem.Analyte, chem.Analyte]{
+		Name: "trend.analytes", Key: func(a chem.Analyte) chem.Analyte { return a }, Checks: true, Chose: v.chose,
+		Columns: []widgets.ListColumn[chem.Analyte]{{ID: "analyte", Column: widgets.Column{Title: say.L("Analytes"), Weight: 1, Min: 110}, Cell: func(a chem.Analyte) widgets.Cell {
+			return widgets.Cell{Text: say.Of(a)}
+		}}},
+	}, s.Memory)
 	v.chart = widgets.NewChartView()
 	v.chart.Run = func(work, done func()) {
 		s.Runner.Run(context.Background(), func(context.Context) error { work(); return nil }, func(error) { done() })
@@ -72,7 +75,7 @@ func New(s *session.Session) *View {
 		widgets.NewSecondary(say.L("Save as SVG"), func() { v.save("svg") }).With(look.IconExport),
 		widgets.NewSecondary(say.L("Save as PDF"), func() { v.save("pdf") }).With(look.IconExport),
 		v.said)
-	v.content = container.NewBorder(bar, nil, nil, nil, widgets.NewSides(v.analytes, v.chart, 0.2))
+	v.content = container.NewBorder(bar, nil, nil, nil, widgets.NewSides(v.analytes.Object(), v.chart, 0.22))
 	v.ExtendBaseWidget(v)
 	return v
 }
@@ -80,19 +83,17 @@ func New(s *session.Session) *View {
 // CreateRenderer implements fyne.Widget.
 func (v *View) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(v.content) }
 
-// Ask draws the request's system and analytes; offered are the analytes to
-// choose from. The period stays as chosen.
-func (v *View) Ask(q figure.Request, offered []chem.Analyte) {
-	v.request, v.offered = q, offered
-	v.show()
-	v.reload()
-}
-
-// Again draws anew what was asked for, after a change of the ledger: the ticks stay
-// as the person has set them, of what is still offered.
-func (v *View) Again(system tanks.System, offered []chem.Analyte) {
-	v.request.System, v.offered = system, offered
-	v.request.Analytes = slices.DeleteFunc(slices.Clone(v.request.Analytes), func(a chem.Analyte) bool { return !slices.Contains(offered, a) })
+// Ask draws the wanted analytes of a system; offered are those that it has. Without
+// any wanted those that are ticked stay, where the system has them; a system of
+// which nothing is shown begins with the usual ones. The period stays as chosen.
+func (v *View) Ask(system tanks.System, wanted, offered []chem.Analyte) {
+	if len(wanted) == 0 {
+		wanted = slices.DeleteFunc(slices.Clone(v.request.Analytes), func(a chem.Analyte) bool { return !slices.Contains(offered, a) })
+	}
+	if same := v.request.System.ID == system.ID && len(v.offered) > 0; len(wanted) == 0 && !same {
+		wanted = usual(offered)
+	}
+	v.request, v.offered = figure.Request{System: system, Analytes: wanted}, offered
 	v.show()
 	v.reload()
 }
@@ -100,36 +101,29 @@ func (v *View) Again(system tanks.System, offered []chem.Analyte) {
 // show lists the offered analytes with those ticked that are drawn.
 func (v *View) show() {
 	v.filling = true
-	rows := make([]widgets.Row, len(v.offered))
-	var ticked []int
-	for n, a := range v.offered {
-		rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Text: say.Of(a)}}}
-		if slices.Contains(v.request.Analytes, a) {
-			ticked = append(ticked, n)
-		}
-	}
-	v.analytes.SetRows(rows)
-	v.analytes.SetChecked(ticked...)
+	v.analytes.SetRecords(v.offered)
+	v.analytes.Tick(v.request.Analytes...)
 	v.filling = false
 }
 
-// chooseAnalytes takes over the ticked analytes, a few at the most: more panels
-// than that are too low to read, so the ones ticked first go.
-func (v *View) chooseAnalytes() {
+// chose takes over the ticked analytes, a few at the most: more panels than that
+// are too low to read, so the ones ticked first go.
+func (v *View) chose() {
 	if v.filling {
 		return
 	}
-	var ticked []chem.Analyte
-	for _, n := range v.analytes.Checked() {
-		ticked = append(ticked, v.offered[n])
-	}
+	ticked := v.analytes.Ticked()
 	kept := slices.DeleteFunc(slices.Clone(v.request.Analytes), func(a chem.Analyte) bool { return !slices.Contains(ticked, a) })
 	for _, a := range ticked {
 		if !slices.Contains(kept, a) {
 			kept = append(kept, a)
 		}
 	}
-	v.request.Analytes = kept[max(0, len(kept)-mostPanels):]
+	kept = kept[max(0, len(kept)-mostPanels):]
+	if slices.Equal(kept, v.request.Analytes) {
+		return // only the cursor moved
+	}
+	v.request.Analytes = kept
 	v.show()
 	v.reload()
 }
@@ -174,28 +168,28 @@ func (v *View) save(kind string) {
 		v.session.Say(session.Notice{Title: say.L("Nothing to save"), Text: say.L("Choose an analyte first.")})
 		return
 	}
-	var out bytes.Buffer
-	var err error
-	shown := v.figure
+	shown, now := v.figure, v.session.Now()
 	shown.From, shown.To = v.chart.Stretch()
-	switch kind {
-	case "svg":
-		err = chart.WriteSVG(&out, shown, chart.Print, 1200, 600)
-	case "pdf":
-		err = paper.WritePDF(&out, shown, v.session.Clock(), 1200, 600)
-	default:
-		err = chart.WritePNG(&out, shown, chart.Print, 2400, 1200, 2)
-	}
-	if err != nil {
-		v.session.NotDone(say.L("Drawing the picture"), err)
-		return
-	}
-	name := strings.ReplaceAll(v.request.System.Code+" trend "+v.session.Now().Format("2006-01-02")+"."+kind, " ", "-")
-	savefile.Ask(v.session, name, out.Bytes())
+	name := strings.ReplaceAll(v.request.System.Code+" trend "+now.Format("2006-01-02")+"."+kind, " ", "-")
+	var out bytes.Buffer
+	v.session.Act(say.L("Drawing the picture"), func(context.Context, *storage.Store) error { return write(&out, kind, shown, now) }, func() {
+		savefile.Ask(v.session, name, out.Bytes())
+	})
 }
 
-// Usual picks of the offered analytes the two that keepers look at first.
-func Usual(offered []chem.Analyte) []chem.Analyte {
+// write draws a figure as a file of a kind: svg, pdf or png.
+func write(out *bytes.Buffer, kind string, f chart.Figure, now time.Time) error {
+	switch kind {
+	case "svg":
+		return chart.WriteSVG(out, f, chart.Print, 1200, 600)
+	case "pdf":
+		return paper.WritePDF(out, f, now, 1200, 600)
+	}
+	return chart.WritePNG(out, f, chart.Print, 2400, 1200, 2)
+}
+
+// usual picks of the offered analytes the two that keepers look at first.
+func usual(offered []chem.Analyte) []chem.Analyte {
 	var out []chem.Analyte
 	for _, want := range []chem.Analyte{chem.Alkalinity, chem.Calcium, chem.Nitrate, chem.PH, chem.Temperature, chem.Conductivity} {
 		if slices.Contains(offered, want) && len(out) < 2 {
