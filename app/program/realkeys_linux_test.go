@@ -106,7 +106,7 @@ func TestRealWindowByKeys(t *testing.T) {
 	select {
 	case <-d.ended:
 		if code := d.program.ProcessState.ExitCode(); code != exitOK {
-			t.Errorf("it ends with code %d\n%s", code, d.output.String())
+			t.Errorf("it ends with code %d\n%s", code, d.printed())
 		}
 	case <-time.After(patience):
 		d.keepPicture()

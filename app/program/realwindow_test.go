@@ -1,7 +1,6 @@
 package program
 
 import (
-	"bytes"
 	"context"
 	"database/sql"
 	"os"
@@ -38,20 +37,26 @@ func needWindow(t testing.TB) {
 func buildProgram(t testing.TB) string {
 	t.Helper()
 	binary := filepath.Join(t.TempDir(), "weirkeeper")
-	if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", binary, "weirkeeper").CombinedOutput(); err != nil {
+	buildInto(t, binary, "weirkeeper")
+	return binary
+}
+
+// buildInto compiles a program, with flags of go build before its name.
+func buildInto(t testing.TB, binary string, program ...string) {
+	t.Helper()
+	if out, err := exec.Command("go", append([]string{"build", "-buildvcs=false", "-o", binary}, program...)...).CombinedOutput(); err != nil {
 		t.Fatalf("building: %v\n%s", err, out)
 	}
-	return binary
 }
 
 // desktop is a virtual display with the program running on it.
 type desktop struct {
-	t       *testing.T
+	t       testing.TB
 	display string
 	folder  string // where the display keeps its picture
 	program *exec.Cmd
 	ended   chan struct{} // closed when the program has ended
-	output  bytes.Buffer
+	output  string        // the file that it prints into
 }
 
 // startDisplay starts Xvfb on a display number that it chooses itself.
@@ -87,7 +92,7 @@ func start(t *testing.T, binary string, args ...string) *desktop {
 		if attempt == attempts || !d.refused() {
 			return d
 		}
-		t.Logf("the display gave no window:\n%s", d.output.String())
+		t.Logf("the display gave no window:\n%s", d.printed())
 	}
 }
 
@@ -95,20 +100,26 @@ func start(t *testing.T, binary string, args ...string) *desktop {
 func (d *desktop) refused() bool {
 	select {
 	case <-d.ended:
-		return strings.Contains(d.output.String(), "window creation")
+		return strings.Contains(d.printed(), "window creation")
 	case <-time.After(4 * time.Second):
 		return false
 	}
 }
 
-func startOnce(t *testing.T, binary string, args ...string) *desktop {
+func startOnce(t testing.TB, binary string, args ...string) *desktop {
 	t.Helper()
 	d := &desktop{t: t, folder: t.TempDir(), ended: make(chan struct{})}
 	d.display = startDisplay(t, "-fbdir", d.folder)
 	home := t.TempDir()
 	d.program = exec.Command(binary, args...)
 	d.program.Env = desktopEnv(d.display, home)
-	d.program.Stdout, d.program.Stderr = &d.output, &d.output
+	d.output = filepath.Join(home, "printed.txt")
+	out, err := os.Create(d.output) // a pipe would be waited for as long as a process it started has it
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer out.Close()
+	d.program.Stdout, d.program.Stderr = out, out
 	if err := d.program.Start(); err != nil {
 		t.Fatalf("starting the program: %v", err)
 	}
@@ -119,10 +130,19 @@ func startOnce(t *testing.T, binary string, args ...string) *desktop {
 	t.Cleanup(func() {
 		d.kill()
 		if t.Failed() {
-			t.Logf("the program printed:\n%s", d.output.String())
+			t.Logf("the program printed:\n%s", d.printed())
 		}
 	})
 	return d
+}
+
+// printed is what the program printed until now.
+func (d *desktop) printed() string {
+	data, err := os.ReadFile(d.output)
+	if err != nil {
+		return err.Error()
+	}
+	return string(data)
 }
 
 // desktopEnv is the environment of a program on a display, with a home folder of
@@ -187,7 +207,7 @@ func (d *desktop) wait(what string, ok func() bool) {
 	for !ok() {
 		if time.Now().After(deadline) {
 			d.keepPicture()
-			d.t.Fatalf("waited %v for %s\n%s", patience, what, d.output.String())
+			d.t.Fatalf("waited %v for %s\n%s", patience, what, d.printed())
 		}
 		time.Sleep(200 * time.Millisecond)
 	}

@@ -33,9 +33,7 @@ func BenchmarkStart(b *testing.B) {
 	}
 	ledger := filepath.Join(folder, "demo.ledger")
 	empty, program := filepath.Join(folder, "empty"), buildProgram(b)
-	if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", empty, "./testdata/emptywindow").CombinedOutput(); err != nil {
-		b.Fatalf("building: %v\n%s", err, out)
-	}
+	buildInto(b, empty, "./testdata/emptywindow")
 	at := "2026-03-10T08:02:00Z"
 	measureStart(b, home, program, "-demo", "-ledger", ledger, "-at", at) // fills the demo room
 	for b.Loop() {
