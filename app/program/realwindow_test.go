@@ -100,7 +100,7 @@ func start(t *testing.T, binary string, args ...string) *desktop {
 func (d *desktop) refused() bool {
 	select {
 	case <-d.ended:
-		return strings.Contains(d.printed(), "window creation")
+		return strings.Contains(d.printed(), "window creation") || strings.Contains(d.printed(), "gives no window")
 	case <-time.After(4 * time.Second):
 		return false
 	}

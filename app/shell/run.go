@@ -61,10 +61,16 @@ func Run(a fyne.App, opts Options) error {
 	w.start(first)
 	var failed error
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
-	if fault := crash.Catch(w.win.ShowAndRun); fault != nil {
+	begun := false
+	a.Lifecycle().SetOnStarted(func() { begun = true })
+	switch fault := crash.Catch(w.win.ShowAndRun); {
+	case fault == nil:
+		return failed
+	case !begun:
+		return words.Errorf("the desktop gives no window: %s", fault.What) // nor would it give one to a new process
+	default:
 		return w.startAnew(fault, opts)
 	}
-	return failed
 }
 
 // firstLedger is what the program starts with. The ledger, if there is one, is
