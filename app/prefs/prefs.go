@@ -4,7 +4,6 @@
 package prefs
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -72,27 +71,27 @@ func (p Preferences) Unit(a chem.Analyte) chem.Unit {
 	if !ok {
 		return ""
 	}
-	return cmp.Or(p.Chosen(a), info.Units[0])
+	wanted := p.Typed(a)
+	if p.Nutrients == AsElement && wanted == "" {
+		wanted = elements[a]
+	}
+	if slices.Contains(info.Units, wanted) {
+		return wanted
+	}
+	return info.Units[0]
 }
 
-// Chosen returns the unit that the person has chosen for an analyte, empty where
-// they have not.
-func (p Preferences) Chosen(a chem.Analyte) chem.Unit {
-	wanted := chem.Unit("")
+// Typed returns the unit in which the person types an analyte by whatever method,
+// empty where the method's own holds: what the scale of a kit for a nutrient shows
+// is what it counts.
+func (p Preferences) Typed(a chem.Analyte) chem.Unit {
 	switch a {
 	case chem.Temperature:
-		wanted = p.Temperature
+		return p.Temperature
 	case chem.Alkalinity:
-		wanted = p.Alkalinity
+		return p.Alkalinity
 	case chem.Salinity:
-		wanted = p.Salinity
-	default:
-		if p.Nutrients == AsElement {
-			wanted = elements[a]
-		}
-	}
-	if info, ok := chem.Lookup(a); ok && slices.Contains(info.Units, wanted) {
-		return wanted
+		return p.Salinity
 	}
 	return ""
 }

@@ -24,6 +24,7 @@ func (p *Page) draft() ([]byte, error) {
 // sheet: the page may be about to go.
 func (p *Page) Commit() error {
 	p.grid.Commit()
+	_ = p.taken.Check() // what is wrong stays to be seen; Save says it
 	p.kept.Flush()
 	return nil
 }

@@ -185,7 +185,7 @@ func (p *Page) next(l loaded, now time.Time) *sheet {
 		was = l.draft // of a run before, or brought back by an undo elsewhere
 		p.lastSaved, p.broughtBack = nil, p.lastSaved
 	}
-	units := p.session.Prefs.Chosen
+	units := p.session.Prefs.Typed
 	s := blank(l.known, units)
 	switch {
 	case len(was.Entries) == 0 && (p.visited || p.sheet == nil || p.sheet.bare()):

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
@@ -375,4 +376,80 @@ func TestRoundOverAllWaters(t *testing.T) {
 	if got := typed(t, store); len(got) != before+6 {
 		t.Errorf("%d values were saved, want 6; said %+v; %s", len(got)-before, r.LastSaid(), r.Seen())
 	}
+}
+
+// The readings are of when the water was taken; a time to come is refused.
+func TestWaterTaken(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium))
+	r.enter("421")
+	taken := apptest.Find(t, r.Canvas().Content(), func(*widgets.DateTimeEntry) bool { return true })
+	taken.SetText("2026-03-12 08:00")
+	r.Drain()
+	r.save()
+	if said := r.LastSaid(); len(typed(t, store)) != 0 || !said.Bad {
+		t.Fatalf("water of the day after tomorrow: %+v", said)
+	}
+	taken.SetText("some day")
+	r.save()
+	if said := r.LastSaid(); len(typed(t, store)) != 0 || said.Title != "When was the water taken?" {
+		t.Fatalf("water of some day: %+v", said)
+	}
+	taken.SetText("2026-03-09 18:30")
+	if err := r.page.Commit(); err != nil { // the person goes elsewhere
+		t.Fatal(err)
+	}
+	r.Drain()
+	again := open(t, store, f.Now) // and the program dies
+	again.save()
+	all, err := store.Series(t.Context(), f.Systems[0].ID, chem.Calcium, time.Time{}, time.Time{})
+	if want := time.Date(2026, 3, 9, 17, 30, 0, 0, time.UTC); err != nil || len(all) != 1 || !all[0].At.Equal(want) || all[0].Person != "TK" {
+		t.Errorf("%+v, %v, want one of %v; said %+v, %s", all, err, want, again.Said, again.Seen())
+	}
+}
+
+// Ctrl+S held down saves once.
+func TestSavedTwiceAtOnce(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium))
+	r.enter("421")
+	r.page.Save()
+	r.page.Save()
+	r.Drain()
+	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L")
+}
+
+// What was saved is due no more, and what is typed while it is being saved stays.
+func TestTypingWhileSaving(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium), cell(f.Systems[1], chem.Calcium))
+	r.enter("421")
+	r.page.Save()
+	apptest.Type(t, r.Canvas(), "418")
+	apptest.Key(t, r.Canvas(), fyne.KeyReturn)
+	r.Drain()
+	if seen := r.Seen(); !strings.Contains(seen, "Save 1 value") || strings.Contains(seen, "due cell") {
+		t.Errorf("after the save it shows %q", seen)
+	}
+	r.save()
+	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L", "F2 calcium 418 mg/L")
+	if seen := r.Seen(); !strings.Contains(seen, "Save 0 values") || strings.Contains(seen, "due cell") {
+		t.Errorf("after all it shows %q", seen)
+	}
+}
+
+// A kit for nitrate shows nitrate, also to who prefers nitrogen: its scale is typed
+// as it is.
+func TestNutrientsAreTypedByTheirKit(t *testing.T) {
+	store, f := storagetest.Room(t)
+	kit := tanks.Method{Name: "Nitrate kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Accuracy: 1}
+	if err := store.SaveMethod(t.Context(), &kit); err != nil {
+		t.Fatal(err)
+	}
+	r := open(t, store, f.Now)
+	r.Session.Prefs.Nutrients = prefs.AsElement
+	r.visit(cell(f.Systems[0], chem.Nitrate))
+	r.enter("10")
+	r.save()
+	same(t, "in the ledger", typed(t, store), "F1 nitrate 10 mg/L")
 }
