@@ -10,8 +10,9 @@ import (
 )
 
 // mark begins a text that has something packed in it. Then follow its format, for
-// a count also its format for one thing, and its arguments, each as a letter for its kind, its length in bytes, a
-// colon, and its value; so a text can stand in a text.
+// a count also its format for one thing, and its arguments, each as a letter for
+// its kind, its length in bytes, a colon, and its value; so a text can stand in a
+// text. Ledgers hold such texts: the form never changes.
 const mark = "\x1d"
 
 // The kinds of what is packed.
