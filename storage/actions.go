@@ -8,23 +8,34 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/versions"
 )
+
+// Author is who acts, and where: the workstation is a name that stays the same
+// for one user of one machine.
+type Author struct{ Person, Workstation string }
+
+// As returns the same ledger for an author: what is done through it is theirs.
+func (s *Store) As(a Author) *Store { return &Store{s.ledger, a} }
 
 // Action is one thing that somebody did: one transaction.
 type Action struct {
 	ID    int64
 	At    time.Time
-	Doing string // "saving the readings"
+	Doing words.Text // "saving the readings"
+	Author
 	// Undoes is the action that this one took back; of a redo it is the undo.
 	// Zero: neither.
 	Undoes int64
 }
 
 type actionRow struct {
-	ID     int64 `gorm:"primaryKey"`
-	DoneAt int64
-	Doing  string
-	Undoes *int64
+	ID          int64 `gorm:"primaryKey"`
+	DoneAt      int64
+	Doing       string
+	Undoes      *int64
+	Person      string
+	Workstation string
 }
 
 func (actionRow) TableName() string { return "actions" }
@@ -37,22 +48,24 @@ func (s *Store) Actions(ctx context.Context, most int) ([]Action, error) {
 	}
 	out := make([]Action, len(rows))
 	for i, r := range rows {
-		out[i] = Action{ID: r.ID, At: instant(r.DoneAt), Doing: r.Doing, Undoes: referred[int64](r.Undoes)}
+		out[i] = Action{ID: r.ID, At: instant(r.DoneAt), Doing: words.Kept(r.Doing), Author: Author{r.Person, r.Workstation}, Undoes: referred[int64](r.Undoes)}
 	}
 	return out, nil
 }
 
 // act runs one action as one transaction and tells the listeners after its
 // commit.
-func (s *Store) act(ctx context.Context, doing words.Text, change Change, work func(tx *gorm.DB) error) error {
-	return s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) { return change, work(tx) })
+func (s *Store) act(ctx context.Context, doing words.Text, change Change, work func(tx *act) error) error {
+	return s.actOn(ctx, doing, func(tx *act) (Change, error) { return change, work(tx) })
 }
 
 // actOn is act for an action that knows only when it is done what it changed.
-func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *gorm.DB) (Change, error)) error {
-	s.history.order.Lock()
-	change, err := s.actInOrder(ctx, doing, work)
-	s.history.order.Unlock()
+func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *act) (Change, error)) error {
+	var change Change
+	err := s.writeAct(ctx, func(tx *act) (done versions.Action, err error) {
+		change, err = work(tx)
+		return versions.Action{Doing: doing.Keep()}, err
+	})
 	if err != nil {
 		return ledgerfile.WriteFailed(doing, err)
 	}
@@ -60,36 +73,19 @@ func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *gorm.
 	return nil
 }
 
-func (s *Store) actInOrder(ctx context.Context, doing words.Text, work func(tx *gorm.DB) (Change, error)) (Change, error) {
-	var change Change
-	var id int64
-	err := s.transact(ctx, func(tx *gorm.DB) (err error) {
-		if id, err = s.begin(tx, doing, 0); err != nil {
+// writeAct runs work in one transaction and writes down behind it the action that
+// it says it was, with a version of each row.
+func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Action, error)) error {
+	return s.transact(ctx, func(tx *gorm.DB) error {
+		a := newAct(ctx, tx, s.tables)
+		defer a.close()
+		done, err := work(a)
+		if err != nil {
 			return err
 		}
-		change, err = work(tx)
-		return err
+		done.DoneAt, done.Person, done.Workstation = stamp(s.clock()), s.by.Person, s.by.Workstation
+		return done.Write(ctx, a.pool, a.versions.All)
 	})
-	if err == nil {
-		s.history.did(step{id, doing, change})
-	}
-	return change, err
-}
-
-// begin writes an action down; what the transaction changes from now on is
-// remembered under its number.
-func (s *Store) begin(tx *gorm.DB, doing words.Text, undoes int64) (int64, error) {
-	written, err := tx.Statement.ConnPool.ExecContext(tx.Statement.Context, "INSERT INTO actions (done_at, doing, undoes) VALUES (?, ?, ?)",
-		stamp(s.clock()), doing.String(), reference(undoes))
-	if err != nil {
-		return 0, err
-	}
-	if undoes == 0 {
-		if err := s.history.forget(tx); err != nil {
-			return 0, err
-		}
-	}
-	return written.LastInsertId()
 }
 
 // transact runs work in one transaction that writes.

@@ -5,8 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -32,6 +30,8 @@ type deltaRow struct {
 	Change     float64
 }
 
+func (deltaRow) TableName() string { return "addition_changes" }
+
 // SaveAddition records something put into a system; it gets its ID and its
 // Changes, computed from the net volume and the product as they are now, and
 // the stock goes down by the amount, to zero at the least.
@@ -40,7 +40,7 @@ func (s *Store) SaveAddition(ctx context.Context, a *tanks.Addition) error {
 		return err
 	}
 	saved := *a
-	err := s.act(ctx, "saving the addition", Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the addition", Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, func(tx *act) error {
 		return add(tx, &saved)
 	})
 	if err == nil {
@@ -62,7 +62,7 @@ func (s *Store) RecordAdditions(ctx context.Context, all []tanks.Addition) error
 		}
 	}
 	saved := slices.Clone(all)
-	err := s.act(ctx, "saving the additions", of(KindAddition, systems...), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the additions", of(KindAddition, systems...), func(tx *act) error {
 		for i := range saved {
 			if err := insertAddition(tx, &saved[i]); err != nil {
 				return err
@@ -76,12 +76,12 @@ func (s *Store) RecordAdditions(ctx context.Context, all []tanks.Addition) error
 	return err
 }
 
-func add(tx *gorm.DB, a *tanks.Addition) error {
-	sys, err := system(tx, a.System)
+func add(tx *act, a *tanks.Addition) error {
+	sys, err := system(tx.DB, a.System)
 	if err != nil {
 		return err
 	}
-	p, err := product(tx, a.Product)
+	p, err := product(tx.DB, a.Product)
 	if err != nil {
 		return err
 	}
@@ -116,17 +116,17 @@ func changesOf(effects chem.Effects, amount, litres float64) ([]tanks.Delta, err
 	return out, nil
 }
 
-func insertAddition(tx *gorm.DB, a *tanks.Addition) error {
+func insertAddition(tx *act, a *tanks.Addition) error {
 	row := additionRow{
 		SystemID: int64(a.System), ProductID: int64(a.Product), GivenAt: stamp(a.At), Amount: a.Amount, DoseID: reference(a.Dose),
 		Person: a.Person, Note: a.Note, Status: int(a.Status),
 	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := tx.insert(&row); err != nil {
 		return err
 	}
 	a.ID = tanks.AdditionID(row.ID)
 	for _, d := range a.Changes {
-		if err := tx.Exec("INSERT INTO addition_changes (addition_id, analyte_id, change) VALUES (?, ?, ?)", row.ID, int(d.Analyte), d.Change).Error; err != nil {
+		if err := tx.insert(&deltaRow{AdditionID: row.ID, AnalyteID: int(d.Analyte), Change: d.Change}); err != nil {
 			return err
 		}
 	}
@@ -165,7 +165,7 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 // WithdrawAddition makes an addition count no more; it stays in the record, and
 // what it took from the stock is there again.
 func (s *Store) WithdrawAddition(ctx context.Context, id tanks.AdditionID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{entity: "addition", table: "additions", kind: KindAddition, then: func(tx *gorm.DB, _ map[string]any) error {
+	return s.withdraw(ctx, withdrawal{entity: "addition", table: "additions", kind: KindAddition, then: func(tx *act, _ map[string]any) error {
 		return returnToStock(tx, id, s.clock(), person)
 	}}, int64(id), reason, person)
 }

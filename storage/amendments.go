@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"strings"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -18,7 +16,7 @@ type withdrawal struct {
 	kind          Kind
 	// then does what the withdrawal brings with it, given the row as it was;
 	// nil: nothing.
-	then func(tx *gorm.DB, before map[string]any) error
+	then func(tx *act, before map[string]any) error
 }
 
 // errNoReason tells an amendment without one.
@@ -28,7 +26,7 @@ func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, pe
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
-	return s.actOn(ctx, words.T("withdrawing the %s", w.entity), func(tx *gorm.DB) (Change, error) {
+	return s.actOn(ctx, words.T("withdrawing the %s", w.entity), func(tx *act) (Change, error) {
 		var before map[string]any
 		if err := tx.Table(w.table).Where("id = ? AND status = 0", id).Limit(1).Find(&before).Error; err != nil {
 			return Change{}, err
@@ -37,10 +35,10 @@ func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, pe
 			return Change{}, words.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
 		}
 		owner, _ := before["system_id"].(int64)
-		if _, err := s.remember(tx, w.entity, id, owner, reason, person, before); err != nil {
+		if err := s.remember(tx, w.entity, id, owner, words.Typed(reason), person, before); err != nil {
 			return Change{}, err
 		}
-		if err := oneRow(tx.Exec("UPDATE "+w.table+" SET status = 1 WHERE id = ?", id)); err != nil {
+		if err := tx.set(w.table, id, "status", int(tanks.Withdrawn)); err != nil {
 			return Change{}, err
 		}
 		change := of(w.kind, tanks.SystemID(owner))
@@ -64,18 +62,15 @@ type amendmentRow struct {
 
 func (amendmentRow) TableName() string { return "amendments" }
 
-// remember keeps what stood there before an entry is changed, and returns the
-// amendment's number. An entry that belongs to no system has systemID 0.
-func (s *Store) remember(tx *gorm.DB, entity string, id, systemID int64, reason, person string, before any) (int64, error) {
+// remember keeps what stood there before an entry is changed. An entry that
+// belongs to no system has systemID 0.
+func (s *Store) remember(tx *act, entity string, id, systemID int64, reason words.Text, person string, before any) error {
 	text, err := json.Marshal(before)
 	if err != nil {
-		return 0, words.Errorf("keeping what stood there: %w", err)
+		return words.Errorf("keeping what stood there: %w", err)
 	}
-	row := amendmentRow{Entity: entity, EntityID: id, SystemID: reference(systemID), MadeAt: stamp(s.clock()), Person: person, Reason: reason, Before: string(text)}
-	if err := tx.Create(&row).Error; err != nil {
-		return 0, err
-	}
-	return row.ID, nil
+	row := amendmentRow{Entity: entity, EntityID: id, SystemID: reference(systemID), MadeAt: stamp(s.clock()), Person: person, Reason: reason.Keep(), Before: string(text)}
+	return tx.insert(&row)
 }
 
 // Amendments returns what was amended or withdrawn of a system's record, in
@@ -87,7 +82,7 @@ func (s *Store) Amendments(ctx context.Context, id tanks.SystemID) ([]tanks.Amen
 	}
 	out := make([]tanks.Amendment, len(rows))
 	for i, r := range rows {
-		out[i] = tanks.Amendment{Entity: r.Entity, ID: r.EntityID, At: instant(r.MadeAt), Person: r.Person, Reason: r.Reason, Before: r.Before}
+		out[i] = tanks.Amendment{Entity: r.Entity, ID: r.EntityID, At: instant(r.MadeAt), Person: r.Person, Reason: words.Kept(r.Reason), Before: r.Before}
 	}
 	return out, nil
 }

@@ -21,7 +21,7 @@ func TestAwkwardTexts(t *testing.T) {
 	for _, text := range awkward {
 		s, f := storagetest.Room(t)
 		ctx, one := t.Context(), f.Systems[0].ID
-		must(t, s.KeepUndo(ctx))
+		s = own(s)
 		must(t, s.SaveRoom(ctx, tanks.Room{Name: text, Zone: "UTC", Note: text}))
 		system := f.Systems[0]
 		system.Name, system.Place, system.Note, system.Tanks[0].Name = text, text, text, text
@@ -64,12 +64,12 @@ func TestAwkwardTexts(t *testing.T) {
 		}
 		undone := 0
 		for ; ; undone++ {
-			if _, err := s.Undo(ctx, text); err != nil {
+			if _, err := s.Undo(ctx, "AB"); err != nil {
 				break
 			}
 		}
 		for range undone {
-			value[words.Text](t)(s.Redo(ctx, text))
+			value[words.Text](t)(s.Redo(ctx, "AB"))
 		}
 		if now := contents(t, db); undone != 17 || !slices.Equal(now, before) {
 			t.Errorf("%q after %d undone and put back:\n%s", text, undone, difference(now, before))

@@ -17,7 +17,7 @@ import (
 // equally durable, into a ledger alike; "ratio" is ours over theirs.
 func BenchmarkSaveReading(b *testing.B) {
 	s, f := storagetest.Room(b)
-	must(b, s.KeepUndo(b.Context()))
+	s = own(s)
 	fillSeries(b, s, f, 500)
 	other, _ := storagetest.Room(b)
 	fillSeries(b, other, f, 500)

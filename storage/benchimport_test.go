@@ -130,7 +130,7 @@ func compareImport(b *testing.B, path string, rows int) {
 		copyOf(b, path, other)
 		s, err := storage.Open(b.Context(), one, time.Now)
 		must(b, err)
-		must(b, s.KeepUndo(b.Context()))
+		s = own(s)
 		db := plainWriter(b, other)
 		r := record{rows: rows, systems: value[[]tanks.System](b)(s.Systems(b.Context())), begin: time.Date(2001, 1, 1, 0, 0, 0, 0, time.UTC)}
 		csv := filepath.Join(folder, "record.csv")

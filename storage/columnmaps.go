@@ -5,8 +5,6 @@ import (
 	"encoding/json"
 	"strings"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
@@ -50,12 +48,12 @@ func (s *Store) SaveColumnMap(ctx context.Context, m *csvread.ColumnMap) error {
 		return words.Errorf("saving the column map: %w", err)
 	}
 	var id int64
-	err = s.act(ctx, "saving the column map", of(KindColumnMap), func(tx *gorm.DB) error {
+	err = s.act(ctx, "saving the column map", of(KindColumnMap), func(tx *act) error {
 		if err := tx.Model(&mapRow{}).Where("name = ?", m.Name).Limit(1).Pluck("id", &id).Error; err != nil {
 			return err
 		}
 		row := mapRow{ID: id, Name: m.Name, Map: string(data)}
-		if err := put(tx, &row, id); err != nil {
+		if err := tx.put(&row, id); err != nil {
 			return err
 		}
 		id = row.ID
@@ -69,7 +67,11 @@ func (s *Store) SaveColumnMap(ctx context.Context, m *csvread.ColumnMap) error {
 
 // DropColumnMap deletes a column map.
 func (s *Store) DropColumnMap(ctx context.Context, id int64) error {
-	return s.act(ctx, "deleting the column map", of(KindColumnMap), func(tx *gorm.DB) error {
-		return oneRow(tx.Delete(&mapRow{}, id))
+	return s.act(ctx, "deleting the column map", of(KindColumnMap), func(tx *act) error {
+		n, err := tx.remove("column_maps", "id = ?", id)
+		if err == nil && n == 0 {
+			err = ErrNotFound
+		}
+		return err
 	})
 }

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -47,7 +45,7 @@ func (s *Store) SaveCorrection(ctx context.Context, c *tanks.Correction) error {
 		ID: int64(c.ID), MethodID: int64(c.Method), FromAt: stamp(c.From), UntilAt: stamp(c.Until), Factor: c.Factor, Shift: c.Shift,
 		Reason: c.Reason, Person: c.Person, Status: int(c.Status),
 	}
-	err := s.act(ctx, "saving the correction", of(KindMethod), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the correction", of(KindMethod), func(tx *act) error {
 		var clash int64
 		err := tx.Model(&correctionRow{}).Where("method_id = ? AND id <> ? AND status = 0 AND ? = 0 AND (until_at = 0 OR until_at > ?) AND (? = 0 OR from_at < ?)",
 			row.MethodID, row.ID, row.Status, row.FromAt, row.UntilAt, row.UntilAt).Count(&clash).Error
@@ -57,7 +55,7 @@ func (s *Store) SaveCorrection(ctx context.Context, c *tanks.Correction) error {
 		if clash > 0 {
 			return tanks.Fault{Field: "from", Problem: "Another correction of the method acts in this time", Remedy: "end that one first"}
 		}
-		return put(tx, &row, row.ID)
+		return tx.put(&row, row.ID)
 	})
 	if err == nil {
 		c.ID = tanks.CorrectionID(row.ID)
@@ -107,7 +105,7 @@ func (s *Store) SaveStandardCheck(ctx context.Context, c *tanks.StandardCheck) e
 		MethodID: int64(c.Method), CheckedAt: stamp(c.At), Standard: c.Standard, Expected: c.Expected, ExpectedUncertainty: c.ExpectedUncertainty,
 		Found: c.Found, Person: c.Person, Note: c.Note, Status: int(c.Status),
 	}
-	err := s.act(ctx, "saving the check on a standard", of(KindMethod), func(tx *gorm.DB) error { return tx.Create(&row).Error })
+	err := s.act(ctx, "saving the check on a standard", of(KindMethod), func(tx *act) error { return tx.insert(&row) })
 	if err == nil {
 		c.ID = tanks.StandardCheckID(row.ID)
 	}

@@ -5,13 +5,10 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"hash/maphash"
 	"io"
 	"slices"
 	"time"
-
-	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/csvread"
@@ -126,41 +123,30 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 	}
 	var out Imported
 	// The reading of the file is stopped, not the transaction: a connection whose
-	// transaction is broken off is thrown away, and with it what can be taken back.
+	// transaction is broken off is thrown away.
 	whole := context.WithoutCancel(ctx)
-	err = s.actOn(whole, doing, func(tx *gorm.DB) (Change, error) {
+	err = s.actOn(whole, doing, func(tx *act) (Change, error) {
 		out = Imported{}
-		w, err := newImportWriter(whole, tx, s.clock())
+		w, err := newImportWriter(tx, s.clock())
 		if err != nil {
 			return Change{}, err
 		}
 		defer w.close()
-		// They are remembered as one range, not as a million rows.
-		if err := s.history.paused(tx, func() error { return cmp.Or(in.each(ctx, w.write), ctx.Err()) }); err != nil {
+		if err := cmp.Or(in.each(ctx, w.write), ctx.Err()); err != nil {
 			return Change{}, err
 		}
+		tx.versions.Imported("readings")
 		out.Readings, out.Duplicates = w.written, w.duplicates
 		if err := recompute(tx, w.touched); err != nil {
 			return Change{}, err
 		}
-		return w.change(), s.rememberImport(tx, w.first, w.last)
+		return w.change(), nil
 	})
 	if err != nil {
 		return Imported{}, err
 	}
 	out.BadLines, out.Faults = in.BadLines, in.Faults
 	return out, nil
-}
-
-// rememberImport notes how to take an import back: its readings are withdrawn.
-func (s *Store) rememberImport(tx *gorm.DB, first, last int64) error {
-	if last == 0 {
-		return nil
-	}
-	set := func(status tanks.Status) string {
-		return fmt.Sprintf("UPDATE readings SET status = %d WHERE id BETWEEN %d AND %d", status, first, last)
-	}
-	return s.history.rememberRange(tx, "readings", first, last, set(tanks.Withdrawn), set(tanks.Live))
 }
 
 // csvInput is a file on its way into the ledger.
@@ -395,21 +381,20 @@ type importWriter struct {
 	insert              *readingInsert
 	known               *known
 	touched             map[tanks.Cell]bool
-	first, last         int64 // numbers of the readings written
 	written, duplicates int
 }
 
-func newImportWriter(ctx context.Context, tx *gorm.DB, now time.Time) (*importWriter, error) {
-	known, err := newKnown(ctx, tx.Statement.ConnPool)
+func newImportWriter(tx *act, now time.Time) (*importWriter, error) {
+	known, err := newKnown(tx.ctx, tx.pool)
 	if err != nil {
 		return nil, err
 	}
-	insert, err := prepareReadingInsert(ctx, tx, now)
+	insert, err := prepareReadingInsert(tx, now)
 	if err != nil {
 		known.close()
 		return nil, err
 	}
-	return &importWriter{ctx: ctx, insert: insert, known: known, touched: map[tanks.Cell]bool{}}, nil
+	return &importWriter{ctx: tx.ctx, insert: insert, known: known, touched: map[tanks.Cell]bool{}}, nil
 }
 
 func (w *importWriter) close() {
@@ -435,14 +420,9 @@ func (w *importWriter) write(c *chunk) error {
 			continue
 		}
 		seen[same] = true
-		id, err := w.insert.one(&r.readingRow)
-		if err != nil {
+		if err := w.insert.one(&r.readingRow); err != nil {
 			return words.Errorf("line %d: %w", r.line, err)
 		}
-		if w.first == 0 {
-			w.first = id
-		}
-		w.last = id
 		w.written++
 		w.touched[same.cell] = true
 	}

@@ -185,7 +185,7 @@ func imports(s *storage.Store, text string, m csvread.ColumnMap) error {
 // and however often they come, and a second import does nothing.
 func TestPreviewAndImportAgree(t *testing.T) {
 	s, f := storagetest.Room(t)
-	must(t, s.KeepUndo(t.Context()))
+	s = own(s)
 	most := 400
 	if faults.Rounds() > 0 {
 		most = 40_000
@@ -232,7 +232,7 @@ func disagree(t *testing.T, s *storage.Store, f storagetest.Fixture, seed uint64
 		return fmt.Sprintf("%d of the newest are not", wrong)
 	}
 	for range 2 { // the two imports
-		value[words.Text](t)(s.Undo(t.Context(), ""))
+		value[words.Text](t)(s.Undo(t.Context(), "AB"))
 	}
 	if left := newest(t, s); len(left) != 0 {
 		return fmt.Sprintf("taken back, the newest are %v", left)
@@ -244,7 +244,7 @@ func disagree(t *testing.T, s *storage.Store, f storagetest.Fixture, seed uint64
 // taken back.
 func TestImportIsAllOrNothing(t *testing.T) {
 	s, f := storagetest.Room(t)
-	must(t, s.KeepUndo(t.Context()))
+	s = own(s)
 	var b strings.Builder
 	b.WriteString(head)
 	for n := range 30_000 {
@@ -266,13 +266,13 @@ func TestImportIsAllOrNothing(t *testing.T) {
 		t.Errorf("told %v, %v", told, err)
 	}
 	same(t, rowCounts(t, s.Path()), before)
-	if undo, _ := s.Undoable(); undo != "" {
+	if undo, _ := undoable(t, s); undo != "" {
 		t.Errorf("%q can be taken back", undo)
 	}
 	if in := imported(t, s, b.String()); in.Readings != 30_000 {
 		t.Errorf("after it: %+v", in)
 	}
-	value[words.Text](t)(s.Undo(t.Context(), ""))
+	value[words.Text](t)(s.Undo(t.Context(), "AB"))
 	if left := value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{})); len(left) > 0 && left[0].Status == tanks.Live {
 		t.Errorf("taken back, and %d are live", len(left))
 	}
@@ -282,12 +282,12 @@ func TestImportIsAllOrNothing(t *testing.T) {
 func TestLargeNote(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
-	must(t, s.KeepUndo(ctx))
+	s = own(s)
 	note := strings.Repeat("0123456789abcde\n", 10<<20/16)
 	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+"\"\n", csvread.ColumnMap{}))
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: note}))
-	value[words.Text](t)(s.Undo(ctx, ""))
-	value[words.Text](t)(s.Redo(ctx, ""))
+	value[words.Text](t)(s.Undo(ctx, "AB"))
+	value[words.Text](t)(s.Redo(ctx, "AB"))
 	all := value[[]tanks.Reading](t)(s.ReadingsOf(ctx, f.Systems[0].ID, time.Time{}, time.Time{}))
 	notes := value[[]tanks.Observation](t)(s.Observations(ctx, f.Systems[0].ID, time.Time{}, time.Time{}))
 	if len(all) != 1 || all[0].Note != strings.TrimSpace(note) || len(notes) != 1 || notes[0].Text != note {

@@ -5,8 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -22,7 +20,7 @@ type GivenDose struct {
 // GiveDoses marks waiting doses as given and records the additions that they
 // are, all or none. A dose that does not wait is a tanks.Fault of "dose".
 func (s *Store) GiveDoses(ctx context.Context, all []GivenDose, person string) error {
-	return s.actOn(ctx, "marking doses as given", func(tx *gorm.DB) (Change, error) {
+	return s.actOn(ctx, "marking doses as given", func(tx *act) (Change, error) {
 		notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
 		for _, g := range all {
 			dose, line, err := waiting(tx, g.ID)
@@ -38,7 +36,7 @@ func (s *Store) GiveDoses(ctx context.Context, all []GivenDose, person string) e
 			if err := add(tx, &a); err != nil {
 				return Change{}, err
 			}
-			if err := oneRow(tx.Exec("UPDATE doses SET done_at = ?, given = ? WHERE id = ?", stamp(g.At), g.Amount, dose.ID)); err != nil {
+			if err := tx.set("doses", dose.ID, "done_at", stamp(g.At), "given", g.Amount); err != nil {
 				return Change{}, err
 			}
 			notice.Systems = append(notice.Systems, a.System)
@@ -56,14 +54,14 @@ func (s *Store) DropDoses(ctx context.Context, ids []tanks.DoseID, reason, perso
 	if person != "" {
 		reason += " (" + person + ")"
 	}
-	return s.actOn(ctx, "dropping doses", func(tx *gorm.DB) (Change, error) {
+	return s.actOn(ctx, "dropping doses", func(tx *act) (Change, error) {
 		notice := of(KindPlan)
 		for _, id := range ids {
 			dose, line, err := waiting(tx, id)
 			if err != nil {
 				return Change{}, err
 			}
-			if err := oneRow(tx.Exec("UPDATE doses SET dropped = 1, reason = ? WHERE id = ?", reason, dose.ID)); err != nil {
+			if err := tx.set("doses", dose.ID, "dropped", true, "reason", reason); err != nil {
 				return Change{}, err
 			}
 			notice.Systems = append(notice.Systems, tanks.SystemID(line.SystemID))
@@ -73,7 +71,7 @@ func (s *Store) DropDoses(ctx context.Context, ids []tanks.DoseID, reason, perso
 }
 
 // waiting returns a dose that is neither given nor dropped, with its line.
-func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
+func waiting(tx *act, id tanks.DoseID) (doseRow, lineRow, error) {
 	var dose doseRow
 	var line lineRow
 	if err := tx.Limit(1).Find(&dose, int64(id)).Error; err != nil {
@@ -88,7 +86,7 @@ func waiting(tx *gorm.DB, id tanks.DoseID) (doseRow, lineRow, error) {
 	if dose.dose().Waiting() {
 		return dose, line, nil
 	}
-	sys, err := system(tx, tanks.SystemID(line.SystemID))
+	sys, err := system(tx.DB, tanks.SystemID(line.SystemID))
 	if err != nil {
 		return dose, line, err
 	}

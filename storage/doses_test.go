@@ -167,7 +167,7 @@ func doseIDs(items []tanks.RunItem) []tanks.DoseID {
 func TestDosesAllOrNone(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
-	must(t, s.KeepUndo(ctx))
+	s = own(s)
 	line := committed(t, s, f).Lines[0]
 	first, second := line.Doses[0].ID, line.Doses[1].ID
 	waiting := func() []tanks.DoseID {

@@ -211,7 +211,7 @@ func TestLots(t *testing.T) {
 func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
-	must(t, s.KeepUndo(ctx))
+	s = own(s)
 	db := plain(t, s.Path())
 	before := contents(t, db)
 	pump := tanks.Pump{Name: "p", Heads: []tanks.Head{{Number: 1}}}
@@ -223,7 +223,7 @@ func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 	after := contents(t, db)
 	undone := 0
 	for ; ; undone++ {
-		if _, err := s.Undo(ctx, ""); err != nil {
+		if _, err := s.Undo(ctx, "AB"); err != nil {
 			break
 		}
 	}
@@ -231,7 +231,7 @@ func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 		t.Errorf("%d undone: %s", undone, difference(got, before))
 	}
 	for range undone {
-		value[words.Text](t)(s.Redo(ctx, ""))
+		value[words.Text](t)(s.Redo(ctx, "AB"))
 	}
 	if got := contents(t, db); difference(got, after) != "" {
 		t.Errorf("put back: %s", difference(got, after))

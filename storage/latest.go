@@ -4,8 +4,6 @@ import (
 	"context"
 	"database/sql"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
@@ -14,17 +12,18 @@ import (
 // recompute sets the newest live reading of each touched pair anew: never by
 // comparing with the old one, which would fail for withdrawn and back-dated
 // readings.
-func recompute(tx *gorm.DB, touched map[tanks.Cell]bool) error {
+func recompute(tx *act, touched map[tanks.Cell]bool) error {
 	for c := range touched {
-		newest := tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+		newest, err := tx.exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
 			c.System, c.Analyte)
-		if newest.Error != nil {
-			return newest.Error
+		if err != nil {
+			return err
 		}
-		if newest.RowsAffected > 0 {
-			continue
+		n, err := newest.RowsAffected()
+		if err == nil && n == 0 {
+			_, err = tx.exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", c.System, c.Analyte)
 		}
-		if err := tx.Exec("DELETE FROM latest WHERE system_id = ? AND analyte_id = ?", c.System, c.Analyte).Error; err != nil {
+		if err != nil {
 			return err
 		}
 	}

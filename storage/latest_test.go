@@ -86,7 +86,7 @@ func TestHistoryIsKept(t *testing.T) {
 		var before tanks.Reading
 		must(t, json.Unmarshal([]byte(history[i].Before), &before))
 		h := history[i]
-		if h.Entity != "reading" || h.ID != int64(ids[0]) || h.Reason != want.reason || h.Person != want.person || !h.At.Equal(f.Now) || before.Value != want.value {
+		if h.Entity != "reading" || h.ID != int64(ids[0]) || h.Reason.String() != want.reason || h.Person != want.person || !h.At.Equal(f.Now) || before.Value != want.value {
 			t.Errorf("amendment %d: %+v", i, h)
 		}
 	}

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -44,13 +42,13 @@ func (s *Store) SaveLot(ctx context.Context, l *tanks.Lot) error {
 	row := lotRow{
 		ID: int64(l.ID), SystemID: int64(l.System), ParentID: reference(l.Parent), Species: l.Species, Name: l.Name, Place: l.Place, Watch: l.Watch, Note: l.Note,
 	}
-	err := s.act(ctx, "saving the lot", of(KindLot, l.System), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the lot", of(KindLot, l.System), func(tx *act) error {
 		if row.ID != 0 {
 			if err := lotMayBecome(tx, row); err != nil {
 				return err
 			}
 		}
-		return put(tx, &row, row.ID)
+		return tx.put(&row, row.ID)
 	})
 	if err == nil {
 		l.ID = tanks.LotID(row.ID)
@@ -58,7 +56,7 @@ func (s *Store) SaveLot(ctx context.Context, l *tanks.Lot) error {
 	return err
 }
 
-func lotMayBecome(tx *gorm.DB, row lotRow) error {
+func lotMayBecome(tx *act, row lotRow) error {
 	var now lotRow
 	if err := tx.Limit(1).Find(&now, row.ID).Error; err != nil {
 		return err
@@ -123,7 +121,7 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 		return err
 	}
 	saved := *e
-	err := s.actOn(ctx, "recording the livestock", func(tx *gorm.DB) (Change, error) {
+	err := s.actOn(ctx, "recording the livestock", func(tx *act) (Change, error) {
 		var lot lotRow
 		if err := tx.Limit(1).Find(&lot, int64(e.Lot)).Error; err != nil {
 			return Change{}, err
@@ -136,7 +134,7 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 			LotID: lot.ID, SystemID: lot.SystemID, HappenedAt: stamp(e.At), Kind: int(e.Kind), Count: e.Count, IntoID: reference(e.Into), ToSystemID: reference(e.To),
 			Price: e.Price, Person: e.Person, Note: e.Note, Status: int(e.Status),
 		}
-		if err := tx.Create(&row).Error; err != nil {
+		if err := tx.insert(&row); err != nil {
 			return Change{}, err
 		}
 		saved.ID = tanks.LotEventID(row.ID)
@@ -144,7 +142,7 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 			return Change{}, err
 		}
 		if e.Kind == tanks.Moved {
-			if err := oneRow(tx.Exec("UPDATE lots SET system_id = ? WHERE id = ?", int64(e.To), lot.ID)); err != nil {
+			if err := tx.set("lots", lot.ID, "system_id", int64(e.To)); err != nil {
 				return Change{}, err
 			}
 		}
@@ -157,7 +155,7 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 }
 
 // enough tells a lot that more left than was ever there, at any time.
-func enough(tx *gorm.DB, lot tanks.LotID) error {
+func enough(tx *act, lot tanks.LotID) error {
 	var rows []lotEventRow
 	if err := tx.Where("(lot_id = ? OR into_id = ?) AND status = 0", int64(lot), int64(lot)).Order("happened_at, id").Find(&rows).Error; err != nil {
 		return err
@@ -175,7 +173,7 @@ func enough(tx *gorm.DB, lot tanks.LotID) error {
 // WithdrawLotEvent makes an event count no more; it stays in the record. A
 // move is not withdrawn but moved back.
 func (s *Store) WithdrawLotEvent(ctx context.Context, id tanks.LotEventID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{entity: "livestock event", table: "lot_events", kind: KindLot, then: func(tx *gorm.DB, before map[string]any) error {
+	return s.withdraw(ctx, withdrawal{entity: "livestock event", table: "lot_events", kind: KindLot, then: func(tx *act, before map[string]any) error {
 		if before["kind"] == int64(tanks.Moved) {
 			return tanks.Fault{Field: "kind", Problem: "A move is not withdrawn", Remedy: "record that the lot moved back"}
 		}

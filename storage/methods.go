@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -46,7 +44,7 @@ func (s *Store) SaveMethod(ctx context.Context, m *tanks.Method) error {
 		return err
 	}
 	saved := *m
-	err := s.act(ctx, "saving the method", of(KindMethod), func(tx *gorm.DB) error { return putMethod(tx, &saved) })
+	err := s.act(ctx, "saving the method", of(KindMethod), func(tx *act) error { return putMethod(tx, &saved) })
 	if err == nil {
 		*m = saved
 	}
@@ -54,13 +52,13 @@ func (s *Store) SaveMethod(ctx context.Context, m *tanks.Method) error {
 }
 
 // putMethod inserts or replaces a method; a new one gets its ID.
-func putMethod(tx *gorm.DB, m *tanks.Method) error {
+func putMethod(tx *act, m *tanks.Method) error {
 	row := methodRow{
 		ID: int64(m.ID), Name: m.Name, Kind: int(m.Kind), AnalyteID: int(m.Analyte), Unit: string(m.Unit), Resolution: m.Resolution,
 		Accuracy: m.Accuracy, AccuracyShare: m.AccuracyShare, Repeatability: m.Repeatability, Detection: m.Detection, Top: m.Top,
 		Note: m.Note, Retired: m.Retired,
 	}
-	if err := put(tx, &row, row.ID); err != nil {
+	if err := tx.put(&row, row.ID); err != nil {
 		return err
 	}
 	m.ID = tanks.MethodID(row.ID)

@@ -31,6 +31,18 @@ const (
 	KindColumnMap
 )
 
+// kinds tells of each table what it holds.
+var kinds = map[string]Kind{
+	"room": KindRoom, "systems": KindSystem, "tanks": KindSystem, "profiles": KindProfile, "bands": KindProfile,
+	"methods": KindMethod, "corrections": KindMethod, "standard_checks": KindMethod,
+	"products": KindProduct, "ingredients": KindProduct, "strengths": KindProduct, "stock_movements": KindProduct,
+	"readings": KindReading, "samples": KindSample, "additions": KindAddition, "addition_changes": KindAddition,
+	"water_changes": KindWaterChange, "water_levels": KindWaterChange, "observations": KindObservation, "photos": KindPhoto,
+	"plans": KindPlan, "plan_lines": KindPlan, "doses": KindPlan, "tasks": KindTask, "completions": KindTask,
+	"pumps": KindPump, "heads": KindPump, "calibrations": KindPump, "calibration_runs": KindPump, "containers": KindPump, "programs": KindPump,
+	"lots": KindLot, "lot_events": KindLot, "people": KindPerson, "drafts": KindDraft, "column_maps": KindColumnMap,
+}
+
 // Change tells listeners what one transaction changed.
 type Change struct {
 	Kinds   []Kind

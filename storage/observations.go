@@ -4,8 +4,6 @@ import (
 	"context"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -27,7 +25,7 @@ func (s *Store) SaveObservation(ctx context.Context, o *tanks.Observation) error
 		return err
 	}
 	row := observationRow{SystemID: int64(o.System), SeenAt: stamp(o.At), Text: o.Text, Person: o.Person, Status: int(o.Status)}
-	err := s.act(ctx, "saving the note", of(KindObservation, o.System), func(tx *gorm.DB) error { return tx.Create(&row).Error })
+	err := s.act(ctx, "saving the note", of(KindObservation, o.System), func(tx *act) error { return tx.insert(&row) })
 	if err == nil {
 		o.ID = tanks.NoteID(row.ID)
 	}

@@ -17,14 +17,22 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
 )
 
 // Clock tells the time now.
 type Clock func() time.Time
 
-// Store is an open ledger. Its methods may be called from any goroutine.
+// Store is an open ledger, for one author. Its methods may be called from any
+// goroutine.
 type Store struct {
+	*ledger
+	by Author
+}
+
+// ledger is what the stores of all authors share.
+type ledger struct {
 	file   *ledgerfile.File
 	clock  Clock
 	write  *gorm.DB // nil when the ledger is open only to look
@@ -32,8 +40,7 @@ type Store struct {
 	mutex  sync.Mutex
 	listen map[int]func(Change)
 	nextID int
-	// history is what can be taken back of what was done since it was opened.
-	history history
+	tables map[string]*versions.Table // by name
 }
 
 // Create makes a new ledger for a room. It never writes over a file.
@@ -59,7 +66,9 @@ func Create(ctx context.Context, path string, room tanks.Room, clock Clock) (*St
 // Open opens a ledger that exists, for this program alone to write. The errors
 // are those of [ledgerfile.Open].
 func Open(ctx context.Context, path string, clock Clock) (*Store, error) {
-	file, err := ledgerfile.Open(ctx, path, clock())
+	file, err := ledgerfile.Open(ctx, path, clock(), func(ctx context.Context, tx *sql.Tx, version int) error {
+		return versions.Baseline(ctx, tx, words.T("bringing the ledger to version %d", version), clock())
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +97,7 @@ func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
 
 // storeOf makes the store of an open file.
 func storeOf(ctx context.Context, file *ledgerfile.File, clock Clock) (*Store, error) {
-	s := &Store{file: file, clock: clock, listen: map[int]func(Change){}}
+	s := &Store{ledger: &ledger{file: file, clock: clock, listen: map[int]func(Change){}}}
 	var err error
 	if s.read, err = mapped(file.Reader()); err != nil {
 		return nil, ledgerfile.OpenFailed(file.Path(), err)
@@ -97,6 +106,9 @@ func storeOf(ctx context.Context, file *ledgerfile.File, clock Clock) (*Store, e
 		return s, nil
 	}
 	if s.write, err = mapped(file.Writer()); err != nil {
+		return nil, ledgerfile.OpenFailed(file.Path(), err)
+	}
+	if s.tables, err = versions.Tables(ctx, file.Writer()); err != nil {
 		return nil, ledgerfile.OpenFailed(file.Path(), err)
 	}
 	if err := s.fillAnalytes(ctx); err != nil {

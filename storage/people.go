@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -37,7 +35,7 @@ func (s *Store) SavePerson(ctx context.Context, p *tanks.Person) error {
 		return err
 	}
 	row := personRow{ID: int64(p.ID), Initials: p.Initials, Name: p.Name, Gone: p.Gone}
-	err := s.act(ctx, "saving the person", of(KindPerson), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the person", of(KindPerson), func(tx *act) error {
 		var other int64
 		if err := tx.Model(&personRow{}).Where("initials = ? AND id <> ?", p.Initials, row.ID).Count(&other).Error; err != nil {
 			return err
@@ -45,7 +43,7 @@ func (s *Store) SavePerson(ctx context.Context, p *tanks.Person) error {
 		if other > 0 {
 			return tanks.Fault{Field: "initials", Problem: words.T("Somebody else has the initials %s", p.Initials), Remedy: "add a letter"}
 		}
-		return put(tx, &row, row.ID)
+		return tx.put(&row, row.ID)
 	})
 	if err == nil {
 		p.ID = tanks.PersonID(row.ID)

@@ -11,8 +11,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
@@ -80,7 +78,7 @@ func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader)
 		SystemID: int64(p.System), ObservationID: reference(p.Note), LotID: reference(p.Lot), TakenAt: stamp(p.At), File: saved.File, Sha256: saved.SHA256,
 		Size: saved.Size, Caption: p.Caption, Person: p.Person, Status: int(p.Status),
 	}
-	err := s.act(ctx, "saving the photo", of(KindPhoto, p.System), func(tx *gorm.DB) error { return tx.Create(&row).Error })
+	err := s.act(ctx, "saving the photo", of(KindPhoto, p.System), func(tx *act) error { return tx.insert(&row) })
 	if err == nil {
 		saved.ID = tanks.PhotoID(row.ID)
 		*p = saved

@@ -17,7 +17,7 @@ import (
 )
 
 // picture is a PNG of a size that makes it differ from others.
-func picture(t *testing.T, width int) []byte {
+func picture(t testing.TB, width int) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	must(t, png.Encode(&b, image.NewGray(image.Rect(0, 0, width, 1))))

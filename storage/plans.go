@@ -4,8 +4,6 @@ import (
 	"context"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -67,9 +65,9 @@ func (s *Store) CommitPlan(ctx context.Context, p *tanks.DosingPlan) error {
 		saved.Lines[i].Doses = append([]tanks.Dose(nil), l.Doses...)
 		notice.Systems = append(notice.Systems, l.System)
 	}
-	err := s.act(ctx, "committing the plan", notice, func(tx *gorm.DB) error {
+	err := s.act(ctx, "committing the plan", notice, func(tx *act) error {
 		row := planRow{MadeAt: stamp(saved.Made), Caution: saved.Caution, Person: saved.Person, Note: saved.Note}
-		if err := tx.Create(&row).Error; err != nil {
+		if err := tx.insert(&row); err != nil {
 			return err
 		}
 		saved.ID = tanks.PlanID(row.ID)
@@ -86,19 +84,19 @@ func (s *Store) CommitPlan(ctx context.Context, p *tanks.DosingPlan) error {
 	return err
 }
 
-func insertLine(tx *gorm.DB, plan int64, l *tanks.PlanLine) error {
+func insertLine(tx *act, plan int64, l *tanks.PlanLine) error {
 	row := lineRow{
 		PlanID: plan, SystemID: int64(l.System), AnalyteID: int(l.Analyte), ProductID: int64(l.Product), NowValue: l.Now, Aim: l.Aim,
-		AfterValue: l.After, Computed: l.Computed, How: l.How, RetestAt: stamp(l.Retest),
+		AfterValue: l.After, Computed: l.Computed, How: l.How.Keep(), RetestAt: stamp(l.Retest),
 	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := tx.insert(&row); err != nil {
 		return err
 	}
 	l.ID = tanks.LineID(row.ID)
 	for i := range l.Doses {
 		d := &l.Doses[i]
 		dose := doseRow{LineID: row.ID, DueAt: stamp(d.Due), Amount: d.Amount}
-		if err := tx.Create(&dose).Error; err != nil {
+		if err := tx.insert(&dose); err != nil {
 			return err
 		}
 		d.ID = tanks.DoseID(dose.ID)
@@ -129,7 +127,7 @@ func (s *Store) Plans(ctx context.Context) ([]tanks.DosingPlan, error) {
 	for _, l := range lines {
 		byPlan[l.PlanID] = append(byPlan[l.PlanID], tanks.PlanLine{
 			ID: tanks.LineID(l.ID), System: tanks.SystemID(l.SystemID), Analyte: chem.Analyte(l.AnalyteID), Product: tanks.ProductID(l.ProductID),
-			Now: l.NowValue, Aim: l.Aim, After: l.AfterValue, Computed: l.Computed, How: l.How, Retest: instant(l.RetestAt), Doses: byLine[l.ID],
+			Now: l.NowValue, Aim: l.Aim, After: l.AfterValue, Computed: l.Computed, How: words.Kept(l.How), Retest: instant(l.RetestAt), Doses: byLine[l.ID],
 		})
 	}
 	out := make([]tanks.DosingPlan, len(plans))

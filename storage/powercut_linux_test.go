@@ -46,7 +46,6 @@ func saveAndAcknowledge(path string) {
 	s, err := storage.Open(ctx, path, storagetest.Clock)
 	fail(err)
 	fail(s.FoldEvery(60))
-	fail(s.KeepUndo(ctx))
 	if how := os.Getenv("TRACE_SYNC"); how != "" {
 		fail(s.Sync(how))
 	}

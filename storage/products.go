@@ -98,7 +98,7 @@ func (s *Store) SaveProduct(ctx context.Context, p *tanks.Product) error {
 		return err
 	}
 	saved := *p
-	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *gorm.DB) error { return putProduct(tx, &saved, s.clock()) })
+	err := s.act(ctx, "saving the product", of(KindProduct), func(tx *act) error { return putProduct(tx, &saved, s.clock()) })
 	if err == nil {
 		*p = saved
 	}
@@ -107,7 +107,7 @@ func (s *Store) SaveProduct(ctx context.Context, p *tanks.Product) error {
 
 // putProduct inserts or replaces a product; a new one gets its ID. A stock that
 // differs from what the ledger has was counted.
-func putProduct(tx *gorm.DB, p *tanks.Product, now time.Time) error {
+func putProduct(tx *act, p *tanks.Product, now time.Time) error {
 	row := productRow{
 		ID: int64(p.ID), Name: p.Name, Form: int(p.Contents.Form), Stock: p.Stock, FullAmount: p.Full, Price: p.Price,
 		Caution: p.Caution, Retired: p.Retired,
@@ -124,29 +124,23 @@ func putProduct(tx *gorm.DB, p *tanks.Product, now time.Time) error {
 			}
 		}
 	}
-	if err := put(tx, &row, row.ID); err != nil {
+	if err := tx.put(&row, row.ID); err != nil {
 		return err
 	}
 	p.ID = tanks.ProductID(row.ID)
 	return saveContents(tx, row.ID, p.Contents)
 }
 
-func saveContents(tx *gorm.DB, id int64, c chem.Product) error {
-	if err := tx.Where("product_id = ?", id).Delete(&ingredientRow{}).Error; err != nil {
+func saveContents(tx *act, id int64, c chem.Product) error {
+	ingredients, strengths := make([]any, len(c.Ingredients)), make([]any, len(c.Label))
+	for i, in := range c.Ingredients {
+		ingredients[i] = &ingredientRow{ProductID: id, Compound: in.Compound, Amount: in.Amount}
+	}
+	for i, l := range c.Label {
+		strengths[i] = &strengthRow{ProductID: id, AnalyteID: int(l.Analyte), Amount: l.Amount, Litres: l.Litres, Raises: l.Raises}
+	}
+	if err := tx.replaceAll("ingredients", "product_id = ?", id, ingredients); err != nil {
 		return err
 	}
-	if err := tx.Where("product_id = ?", id).Delete(&strengthRow{}).Error; err != nil {
-		return err
-	}
-	for _, in := range c.Ingredients {
-		if err := tx.Create(&ingredientRow{ProductID: id, Compound: in.Compound, Amount: in.Amount}).Error; err != nil {
-			return err
-		}
-	}
-	for _, l := range c.Label {
-		if err := tx.Create(&strengthRow{ProductID: id, AnalyteID: int(l.Analyte), Amount: l.Amount, Litres: l.Litres, Raises: l.Raises}).Error; err != nil {
-			return err
-		}
-	}
-	return nil
+	return tx.replaceAll("strengths", "product_id = ?", id, strengths)
 }

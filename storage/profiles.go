@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -68,7 +66,7 @@ func (s *Store) SaveProfile(ctx context.Context, p *tanks.Profile) error {
 		return err
 	}
 	saved := *p
-	err := s.act(ctx, "saving the profile", of(KindProfile), func(tx *gorm.DB) error { return putProfile(tx, &saved) })
+	err := s.act(ctx, "saving the profile", of(KindProfile), func(tx *act) error { return putProfile(tx, &saved) })
 	if err == nil {
 		*p = saved
 	}
@@ -77,29 +75,24 @@ func (s *Store) SaveProfile(ctx context.Context, p *tanks.Profile) error {
 
 // putProfile inserts or replaces a profile with its bands; a new one gets its
 // ID.
-func putProfile(tx *gorm.DB, p *tanks.Profile) error {
+func putProfile(tx *act, p *tanks.Profile) error {
 	row := profileRow{ID: int64(p.ID), Name: p.Name, Kind: int(p.Kind), Source: p.Source}
-	if err := put(tx, &row, row.ID); err != nil {
+	if err := tx.put(&row, row.ID); err != nil {
 		return err
 	}
 	p.ID = tanks.ProfileID(row.ID)
-	if err := tx.Where("profile_id = ?", row.ID).Delete(&bandRow{}).Error; err != nil {
-		return err
-	}
-	return insertBands(tx, p.Bands, &row.ID, nil)
+	return tx.replaceAll("bands", "profile_id = ?", row.ID, rowsOfBands(p.Bands, &row.ID, nil))
 }
 
-func insertBands(tx *gorm.DB, bands []tanks.Band, profile, system *int64) error {
+func rowsOfBands(bands []tanks.Band, profile, system *int64) []any {
+	rows := make([]any, len(bands))
 	for n, b := range bands {
-		row := bandRow{
+		rows[n] = &bandRow{
 			ProfileID: profile, SystemID: system, AnalyteID: int(b.Analyte), Place: n, Low: b.Low, Aim: b.Aim, High: b.High,
 			MaxRise: b.MaxRise, TestEvery: b.TestEvery.Milliseconds(), AtSalinity: b.AtSalinity,
 		}
-		if err := tx.Create(&row).Error; err != nil {
-			return err
-		}
 	}
-	return nil
+	return rows
 }
 
 // OwnBands returns the bands that a system overrides or adds to its profile's.
@@ -120,12 +113,9 @@ func (s *Store) SaveOwnBands(ctx context.Context, id tanks.SystemID, bands []tan
 	if err := (tanks.Profile{Name: "own", Kind: tanks.Marine, Bands: bands}).Validate(); err != nil {
 		return err
 	}
-	return s.act(ctx, "saving the system's own bands", of(KindProfile, id), func(tx *gorm.DB) error {
-		if err := tx.Where("system_id = ?", int64(id)).Delete(&bandRow{}).Error; err != nil {
-			return err
-		}
+	return s.act(ctx, "saving the system's own bands", of(KindProfile, id), func(tx *act) error {
 		n := int64(id)
-		return insertBands(tx, bands, nil, &n)
+		return tx.replaceAll("bands", "system_id = ?", n, rowsOfBands(bands, nil, &n))
 	})
 }
 

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -45,7 +43,7 @@ func (s *Store) SaveContainer(ctx context.Context, c *tanks.Container) error {
 	row := containerRow{
 		ID: int64(c.ID), Name: c.Name, ProductID: int64(c.Product), Capacity: c.Capacity, Contents: c.Contents, AsOf: stamp(c.AsOf), Note: c.Note, Retired: c.Retired,
 	}
-	err := s.act(ctx, "saving the container", of(KindPump), func(tx *gorm.DB) error { return put(tx, &row, row.ID) })
+	err := s.act(ctx, "saving the container", of(KindPump), func(tx *act) error { return tx.put(&row, row.ID) })
 	if err == nil {
 		c.ID = tanks.ContainerID(row.ID)
 	}
@@ -90,11 +88,10 @@ func (s *Store) SaveProgram(ctx context.Context, p *tanks.Program) error {
 		ID: int64(p.ID), HeadID: int64(p.Head), SystemID: int64(p.System), ContainerID: int64(p.Container), FromAt: stamp(p.From), UntilAt: stamp(p.Until),
 		Daily: p.Daily, Doses: p.Doses, WindowStart: p.Start, WindowEnd: p.End, Person: p.Person, Note: p.Note,
 	}
-	err := s.act(ctx, "saving the program", of(KindPump, p.System), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the program", of(KindPump, p.System), func(tx *act) error {
 		if row.ID == 0 {
-			end := tx.Exec("UPDATE programs SET until_at = ? WHERE head_id = ? AND until_at = 0 AND from_at < ?", row.FromAt, row.HeadID, row.FromAt)
-			if end.Error != nil {
-				return end.Error
+			if err := endProgram(tx, row.HeadID, row.FromAt); err != nil {
+				return err
 			}
 		}
 		var clash int64
@@ -106,10 +103,24 @@ func (s *Store) SaveProgram(ctx context.Context, p *tanks.Program) error {
 		if clash > 0 {
 			return tanks.Fault{Field: "from", Problem: "The head runs another program in this time", Remedy: "begin after it, or end that one first"}
 		}
-		return put(tx, &row, row.ID)
+		return tx.put(&row, row.ID)
 	})
 	if err == nil {
 		p.ID = tanks.ProgramID(row.ID)
 	}
 	return err
+}
+
+// endProgram ends what a head runs until another program begins.
+func endProgram(tx *act, head, at int64) error {
+	var running []int64
+	if err := tx.Model(&programRow{}).Where("head_id = ? AND until_at = 0 AND from_at < ?", head, at).Pluck("id", &running).Error; err != nil {
+		return err
+	}
+	for _, id := range running {
+		if err := tx.set("programs", id, "until_at", at); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -2,8 +2,7 @@ package storage
 
 import (
 	"context"
-
-	"gorm.io/gorm"
+	"slices"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
@@ -58,9 +57,9 @@ func (s *Store) SavePump(ctx context.Context, p *tanks.Pump) error {
 	}
 	saved := *p
 	saved.Heads = append([]tanks.Head(nil), p.Heads...)
-	err := s.act(ctx, "saving the pump", of(KindPump), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the pump", of(KindPump), func(tx *act) error {
 		row := pumpRow{ID: int64(p.ID), Name: p.Name, Place: p.Place, Note: p.Note, Retired: p.Retired}
-		if err := put(tx, &row, row.ID); err != nil {
+		if err := tx.put(&row, row.ID); err != nil {
 			return err
 		}
 		saved.ID = tanks.PumpID(row.ID)
@@ -72,7 +71,7 @@ func (s *Store) SavePump(ctx context.Context, p *tanks.Pump) error {
 	return err
 }
 
-func saveHeads(tx *gorm.DB, pump int64, heads []tanks.Head) error {
+func saveHeads(tx *act, pump int64, heads []tanks.Head) error {
 	keep := []int64{0}
 	for _, h := range heads {
 		keep = append(keep, int64(h.ID))
@@ -86,17 +85,33 @@ func saveHeads(tx *gorm.DB, pump int64, heads []tanks.Head) error {
 	if used > 0 {
 		return tanks.Fault{Field: "heads", Problem: "A head with calibrations or programs cannot be taken away", Remedy: "leave it; retire the pump when it is out of use"}
 	}
-	if err := tx.Where("pump_id = ? AND id NOT IN ?", pump, keep).Delete(&headRow{}).Error; err != nil {
+	var there []headRow
+	if err := tx.Where("pump_id = ?", pump).Order("id").Find(&there).Error; err != nil {
 		return err
 	}
-	// Numbers may change places: the ones in use are moved out of the way first.
-	if err := tx.Exec("UPDATE heads SET number = number + 1000000 WHERE pump_id = ?", pump).Error; err != nil {
-		return err
+	var mine []int64
+	for _, h := range there {
+		if !slices.Contains(keep, h.ID) {
+			if _, err := tx.remove("heads", "id = ?", h.ID); err != nil {
+				return err
+			}
+			continue
+		}
+		mine = append(mine, h.ID)
+		// Numbers may change places: the ones in use are moved out of the way first.
+		if !slices.ContainsFunc(heads, func(to tanks.Head) bool { return int64(to.ID) == h.ID && to.Number == h.Number }) {
+			if err := tx.set("heads", h.ID, "number", h.Number+1_000_000); err != nil {
+				return err
+			}
+		}
 	}
 	for i := range heads {
 		h := &heads[i]
+		if h.ID != 0 && !slices.Contains(mine, int64(h.ID)) {
+			return ErrNotFound
+		}
 		row := headRow{ID: int64(h.ID), PumpID: pump, Number: h.Number, Name: h.Name, Smallest: h.Smallest, Step: h.Step}
-		if err := put(tx.Where("pump_id = ?", pump), &row, row.ID); err != nil {
+		if err := tx.put(&row, row.ID); err != nil {
 			return err
 		}
 		h.ID = tanks.HeadID(row.ID)
@@ -152,12 +167,12 @@ func (s *Store) SaveCalibration(ctx context.Context, c *tanks.Calibration) error
 		return err
 	}
 	row := calibrationRow{HeadID: int64(c.Head), MadeAt: stamp(c.At), Person: c.Person, Note: c.Note, Status: int(c.Status)}
-	err := s.act(ctx, "saving the calibration", of(KindPump), func(tx *gorm.DB) error {
-		if err := tx.Create(&row).Error; err != nil {
+	err := s.act(ctx, "saving the calibration", of(KindPump), func(tx *act) error {
+		if err := tx.insert(&row); err != nil {
 			return err
 		}
 		for _, r := range c.Runs {
-			if err := tx.Create(&calibrationRunRow{CalibrationID: row.ID, Seconds: r.Seconds, Millilitres: r.Millilitres, Graduation: r.Graduation}).Error; err != nil {
+			if err := tx.insert(&calibrationRunRow{CalibrationID: row.ID, Seconds: r.Seconds, Millilitres: r.Millilitres, Graduation: r.Graduation}); err != nil {
 				return err
 			}
 		}

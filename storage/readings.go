@@ -7,10 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
 )
 
@@ -101,7 +100,7 @@ func (s *Store) saveReadings(ctx context.Context, doing words.Text, readings []t
 		return nil, err
 	}
 	var ids []tanks.ReadingID
-	err := s.act(ctx, doing, of(KindReading, systemsOf(readings)...), func(tx *gorm.DB) (err error) {
+	err := s.act(ctx, doing, of(KindReading, systemsOf(readings)...), func(tx *act) (err error) {
 		if ids, err = insertReadings(tx, readings, now); err != nil {
 			return err
 		}
@@ -142,7 +141,7 @@ func systemsOf(readings []tanks.Reading) []tanks.SystemID {
 // readingInsert is the prepared statement that writes readings.
 type readingInsert struct {
 	statement *sql.Stmt
-	ctx       context.Context
+	tx        *act
 	// calm is ctx without its end. The driver starts a goroutine for every
 	// statement that can be stopped: a long import is stopped between two rows
 	// instead.
@@ -150,18 +149,18 @@ type readingInsert struct {
 	now  int64
 }
 
-func prepareReadingInsert(ctx context.Context, tx *gorm.DB, now time.Time) (*readingInsert, error) {
-	statement, err := tx.Statement.ConnPool.PrepareContext(ctx,
+func prepareReadingInsert(tx *act, now time.Time) (*readingInsert, error) {
+	statement, err := tx.pool.PrepareContext(tx.ctx,
 		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
-	return &readingInsert{statement, ctx, context.WithoutCancel(ctx), stamp(now)}, err
+	return &readingInsert{statement: statement, tx: tx, calm: context.WithoutCancel(tx.ctx), now: stamp(now)}, err
 }
 
 func (i *readingInsert) close() { i.statement.Close() }
 
 // one writes a reading, unless the context has ended.
-func (i *readingInsert) one(row *readingRow) (id int64, err error) {
-	if err := i.ctx.Err(); err != nil {
-		return 0, err
+func (i *readingInsert) one(row *readingRow) error {
+	if err := i.tx.ctx.Err(); err != nil {
+		return err
 	}
 	if row.EnteredAt == 0 {
 		row.EnteredAt = i.now
@@ -169,15 +168,40 @@ func (i *readingInsert) one(row *readingRow) (id int64, err error) {
 	result, err := i.statement.ExecContext(i.calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
 		row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt, row.Uncertainty)
 	if err != nil {
-		return 0, err
+		return err
 	}
-	return result.LastInsertId()
+	if row.ID, err = result.LastInsertId(); err != nil {
+		return err
+	}
+	i.tx.versions.Came(i.tx.tables["readings"], row.ID, row.sum(&i.tx.sum))
+	return nil
+}
+
+// sum is the sum of the row; an import has no time for the mapping of a million
+// rows.
+func (r *readingRow) sum(s *versions.Sum) int64 {
+	s.Begin("readings")
+	s.Integer(r.ID)
+	s.Integer(r.SystemID)
+	s.Integer(int64(r.AnalyteID))
+	s.Integer(r.TakenAt)
+	s.Real(r.Value)
+	s.Integer(int64(r.Bound))
+	s.Integer(int64(r.Status))
+	s.Text(r.Typed)
+	s.Text(r.Unit)
+	s.Reference(r.MethodID)
+	s.Reference(r.SampleID)
+	s.Text(r.Person)
+	s.Text(r.Note)
+	s.Integer(r.EnteredAt)
+	s.Real(r.Uncertainty)
+	return s.End()
 }
 
 // insertReadings writes readings and brings latest up to date.
-func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tanks.ReadingID, error) {
-	ctx := tx.Statement.Context
-	insert, err := prepareReadingInsert(ctx, tx, now)
+func insertReadings(tx *act, readings []tanks.Reading, now time.Time) ([]tanks.ReadingID, error) {
+	insert, err := prepareReadingInsert(tx, now)
 	if err != nil {
 		return nil, err
 	}
@@ -186,11 +210,10 @@ func insertReadings(tx *gorm.DB, readings []tanks.Reading, now time.Time) ([]tan
 	touched := map[tanks.Cell]bool{}
 	for _, r := range readings {
 		row := rowOfReading(r)
-		id, err := insert.one(&row)
-		if err != nil {
+		if err := insert.one(&row); err != nil {
 			return nil, err
 		}
-		ids = append(ids, tanks.ReadingID(id))
+		ids = append(ids, tanks.ReadingID(row.ID))
 		touched[row.cell()] = true
 	}
 	return ids, recompute(tx, touched)
@@ -244,7 +267,7 @@ func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tank
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
-	return s.actOn(ctx, doing, func(tx *gorm.DB) (Change, error) {
+	return s.actOn(ctx, doing, func(tx *act) (Change, error) {
 		notice := of(KindReading)
 		touched := map[tanks.Cell]bool{}
 		for _, id := range ids {
@@ -255,14 +278,14 @@ func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tank
 			if row.ID == 0 {
 				return Change{}, words.Errorf("reading %d: %w", id, ErrNotFound)
 			}
-			if _, err := s.remember(tx, "reading", row.ID, row.SystemID, reason, person, row.reading()); err != nil {
+			if err := s.remember(tx, "reading", row.ID, row.SystemID, words.Typed(reason), person, row.reading()); err != nil {
 				return Change{}, err
 			}
 			touched[row.cell()] = true
 			change(&row)
 			touched[row.cell()] = true
 			notice.Systems = append(notice.Systems, tanks.SystemID(row.SystemID))
-			if err := oneRow(tx.Select("*").Updates(&row)); err != nil {
+			if err := tx.put(&row, row.ID); err != nil {
 				return Change{}, err
 			}
 		}

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/tanks"
 )
 
@@ -18,10 +16,10 @@ func (s *Store) SaveResults(ctx context.Context, sample tanks.Sample, results []
 	if err := checkReadings(results, now); err != nil {
 		return err
 	}
-	return s.act(ctx, "saving the results", Change{Kinds: []Kind{KindReading, KindSample}, Systems: []tanks.SystemID{sample.System}}, func(tx *gorm.DB) error {
+	return s.act(ctx, "saving the results", Change{Kinds: []Kind{KindReading, KindSample}, Systems: []tanks.SystemID{sample.System}}, func(tx *act) error {
 		if _, err := insertReadings(tx, results, now); err != nil {
 			return err
 		}
-		return oneRow(tx.Exec("UPDATE samples SET received_at = ? WHERE id = ?", stamp(sample.Received), int64(sample.ID)))
+		return tx.set("samples", int64(sample.ID), "received_at", stamp(sample.Received))
 	})
 }

@@ -38,9 +38,16 @@ func (s *Store) SaveRoom(ctx context.Context, room tanks.Room) error {
 	if err := room.Validate(); err != nil {
 		return err
 	}
-	return s.act(ctx, "saving the room", of(KindRoom), func(tx *gorm.DB) error {
-		return tx.Exec("INSERT INTO room (id, name, zone, note, demo) VALUES (1, ?, ?, ?, ?) ON CONFLICT (id) DO UPDATE SET name = excluded.name, zone = excluded.zone, note = excluded.note, demo = excluded.demo",
-			room.Name, room.Zone, room.Note, room.Demo).Error
+	return s.act(ctx, "saving the room", of(KindRoom), func(tx *act) error {
+		row := roomRow{ID: 1, Name: room.Name, Zone: room.Zone, Note: room.Note, Demo: room.Demo}
+		var rooms int64
+		if err := tx.Model(&roomRow{}).Count(&rooms).Error; err != nil {
+			return err
+		}
+		if rooms == 0 {
+			return tx.insert(&row)
+		}
+		return tx.put(&row, row.ID)
 	})
 }
 
@@ -70,19 +77,19 @@ func (s *Store) Draft(ctx context.Context, name string) ([]byte, error) {
 
 // DropDraft forgets what is kept under a name.
 func (s *Store) DropDraft(ctx context.Context, name string) error {
-	return s.keep(ctx, "dropping what was typed", func(tx *gorm.DB) error { return dropDraft(tx, name) })
+	return s.keep(ctx, "dropping what was typed", func(tx *gorm.DB) error { return tx.Exec("DELETE FROM drafts WHERE name = ?", name).Error })
 }
 
 // keep changes a draft, which is no action: it is done while somebody types.
 func (s *Store) keep(ctx context.Context, doing words.Text, work func(tx *gorm.DB) error) error {
-	err := s.transact(ctx, func(tx *gorm.DB) error { return s.history.paused(tx, func() error { return work(tx) }) })
-	if err != nil {
+	if err := s.transact(ctx, work); err != nil {
 		return ledgerfile.WriteFailed(doing, err)
 	}
 	s.tell(of(KindDraft))
 	return nil
 }
 
-func dropDraft(tx *gorm.DB, name string) error {
-	return tx.Exec("DELETE FROM drafts WHERE name = ?", name).Error
+func dropDraft(tx *act, name string) error {
+	_, err := tx.remove(draftsTable, "name = ?", name)
+	return err
 }

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -48,7 +46,7 @@ func (s *Store) SaveSample(ctx context.Context, in *tanks.Sample) error {
 		ID: int64(in.ID), SystemID: int64(in.System), Code: in.Code, Lab: in.Lab, DrawnAt: stamp(in.Drawn), SentAt: stamp(in.Sent),
 		ExpectedAt: stamp(in.Expected), ReceivedAt: stamp(in.Received), Note: in.Note,
 	}
-	err := s.act(ctx, "saving the lab sample", of(KindSample, in.System), func(tx *gorm.DB) error { return put(tx, &row, row.ID) })
+	err := s.act(ctx, "saving the lab sample", of(KindSample, in.System), func(tx *act) error { return tx.put(&row, row.ID) })
 	if err == nil {
 		in.ID = tanks.SampleID(row.ID)
 	}

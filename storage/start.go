@@ -4,8 +4,6 @@ import (
 	"context"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
 )
@@ -25,12 +23,12 @@ func (s *Store) SaveStart(ctx context.Context, set Start) error {
 		return err
 	}
 	notice := Change{Kinds: []Kind{KindProfile, KindTask, KindMethod, KindProduct}}
-	return s.act(ctx, "saving the starting set", notice, func(tx *gorm.DB) error { return set.put(tx, s.clock()) })
+	return s.act(ctx, "saving the starting set", notice, func(tx *act) error { return set.put(tx, s.clock()) })
 }
 
 // put works on copies, so that a set that could not be saved can be tried
 // again.
-func (set Start) put(tx *gorm.DB, now time.Time) error {
+func (set Start) put(tx *act, now time.Time) error {
 	for i, p := range set.Profiles {
 		if err := putProfile(tx, &p); err != nil {
 			return err

@@ -4,8 +4,6 @@ import (
 	"context"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 )
@@ -50,7 +48,7 @@ func (s *Store) MoveStock(ctx context.Context, m *tanks.Movement) error {
 		return err
 	}
 	saved := *m
-	err := s.act(ctx, "recording the stock", of(KindProduct), func(tx *gorm.DB) error {
+	err := s.act(ctx, "recording the stock", of(KindProduct), func(tx *act) error {
 		stock, err := stockOf(tx, m.Product)
 		if err != nil {
 			return err
@@ -69,7 +67,7 @@ func (s *Store) MoveStock(ctx context.Context, m *tanks.Movement) error {
 	return err
 }
 
-func stockOf(tx *gorm.DB, id tanks.ProductID) (float64, error) {
+func stockOf(tx *act, id tanks.ProductID) (float64, error) {
 	var row productRow
 	if err := tx.Select("id", "stock").Limit(1).Find(&row, int64(id)).Error; err != nil {
 		return 0, err
@@ -82,25 +80,25 @@ func stockOf(tx *gorm.DB, id tanks.ProductID) (float64, error) {
 
 // moveStock changes a product's stock, to zero at the least, and records by how
 // much.
-func moveStock(tx *gorm.DB, m *tanks.Movement) error {
+func moveStock(tx *act, m *tanks.Movement) error {
 	stock, err := stockOf(tx, m.Product)
 	if err != nil {
 		return err
 	}
 	m.Left = max(0, stock+m.Change)
 	m.Change = m.Left - stock
-	if err := oneRow(tx.Exec("UPDATE products SET stock = ? WHERE id = ?", m.Left, int64(m.Product))); err != nil {
+	if err := tx.set("products", int64(m.Product), "stock", m.Left); err != nil {
 		return err
 	}
 	return recordMovement(tx, m)
 }
 
-func recordMovement(tx *gorm.DB, m *tanks.Movement) error {
+func recordMovement(tx *act, m *tanks.Movement) error {
 	row := movementRow{
 		ProductID: int64(m.Product), MovedAt: stamp(m.At), Kind: int(m.Kind), Change: m.Change, LeftOver: m.Left, AdditionID: reference(m.Addition),
 		Price: m.Price, Person: m.Person, Note: m.Note,
 	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := tx.insert(&row); err != nil {
 		return err
 	}
 	m.ID = tanks.MovementID(row.ID)
@@ -108,13 +106,13 @@ func recordMovement(tx *gorm.DB, m *tanks.Movement) error {
 }
 
 // takeFromStock records what an addition took.
-func takeFromStock(tx *gorm.DB, a tanks.Addition) error {
+func takeFromStock(tx *act, a tanks.Addition) error {
 	return moveStock(tx, &tanks.Movement{Product: a.Product, At: a.At, Kind: tanks.Used, Change: -a.Amount, Addition: a.ID, Person: a.Person})
 }
 
 // returnToStock gives back what a withdrawn addition had taken; one that took
 // nothing gives nothing back.
-func returnToStock(tx *gorm.DB, id tanks.AdditionID, at time.Time, person string) error {
+func returnToStock(tx *act, id tanks.AdditionID, at time.Time, person string) error {
 	var taken []movementRow
 	if err := tx.Where("addition_id = ?", int64(id)).Find(&taken).Error; err != nil {
 		return err

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"slices"
 
 	"gorm.io/gorm"
 
@@ -108,12 +109,12 @@ func (s *Store) SaveSystem(ctx context.Context, in *tanks.System) error {
 	}
 	saved := *in
 	saved.Tanks = append([]tanks.Tank(nil), in.Tanks...)
-	err := s.act(ctx, "saving the system", of(KindSystem, in.ID), func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the system", of(KindSystem, in.ID), func(tx *act) error {
 		if err := freeCode(tx, saved); err != nil {
 			return err
 		}
 		row := rowOfSystem(saved)
-		if err := put(tx, &row, row.ID); err != nil {
+		if err := tx.put(&row, row.ID); err != nil {
 			return err
 		}
 		saved.ID = tanks.SystemID(row.ID)
@@ -126,7 +127,7 @@ func (s *Store) SaveSystem(ctx context.Context, in *tanks.System) error {
 }
 
 // freeCode refuses a code that another system has.
-func freeCode(tx *gorm.DB, in tanks.System) error {
+func freeCode(tx *act, in tanks.System) error {
 	var taken []systemRow
 	if err := tx.Where("code = ? COLLATE NOCASE AND id <> ?", in.Code, int64(in.ID)).Limit(1).Find(&taken).Error; err != nil {
 		return err
@@ -138,13 +139,28 @@ func freeCode(tx *gorm.DB, in tanks.System) error {
 }
 
 // saveTanks replaces the system's tanks; kept ones keep their IDs.
-func saveTanks(tx *gorm.DB, in *tanks.System) error {
-	if err := tx.Where("system_id = ?", int64(in.ID)).Delete(&tankRow{}).Error; err != nil {
+func saveTanks(tx *act, in *tanks.System) error {
+	var there []int64
+	if err := tx.Model(&tankRow{}).Where("system_id = ?", int64(in.ID)).Order("id").Pluck("id", &there).Error; err != nil {
 		return err
+	}
+	for _, id := range there {
+		if slices.ContainsFunc(in.Tanks, func(t tanks.Tank) bool { return int64(t.ID) == id }) {
+			continue
+		}
+		if _, err := tx.remove("tanks", "id = ?", id); err != nil {
+			return err
+		}
 	}
 	for i, t := range in.Tanks {
 		row := tankRow{ID: int64(t.ID), SystemID: int64(in.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced}
-		if err := tx.Create(&row).Error; err != nil {
+		var err error
+		if slices.Contains(there, row.ID) {
+			err = tx.put(&row, row.ID)
+		} else {
+			err = tx.insert(&row)
+		}
+		if err != nil {
 			return err
 		}
 		in.Tanks[i].ID = tanks.TankID(row.ID)

@@ -2,271 +2,187 @@ package storage
 
 import (
 	"context"
-	"fmt"
+	"database/sql"
+	"errors"
 
-	"gorm.io/gorm"
+	sqlite3 "github.com/mattn/go-sqlite3"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
-	"weirkeeper/tanks"
+	"weirkeeper/storage/versions"
 )
 
-// ErrNothingToUndo tells that no action of this session is left to take back,
-// or to put back.
+// ErrNothingToUndo tells that no action of a person is left to take back, or to
+// put back.
 var ErrNothingToUndo = words.New("nothing is left to take back")
 
-// entries are the tables of the room's record, by the word that an amendment
-// calls them by: what is taken back of them is written down.
-var entries = map[string]string{
-	"readings": "reading", "additions": "addition", "water_changes": "water change", "observations": "note", "photos": "photo",
-	"lot_events": "livestock event", "calibrations": "calibration", "corrections": "correction", "standard_checks": "check on a standard",
+// mostSteps bounds the actions of a person at a workstation that can be taken
+// back.
+const mostSteps = 100
+
+// Undoable returns what [Store.Undo] would take back and what [Store.Redo] would
+// put back of a person's actions at this workstation, in words such as "saving
+// the readings"; empty: nothing.
+func (s *Store) Undoable(ctx context.Context, person string) (undo, redo words.Text, err error) {
+	if s.ReadOnly() {
+		return "", "", nil
+	}
+	all, err := deeds(ctx, s.file.Reader(), Author{person, s.by.Workstation})
+	if err != nil {
+		return "", "", words.Errorf("reading what can be taken back: %w", err)
+	}
+	if d, ok := standing(all); ok {
+		undo = d.doing
+	}
+	if d, ok := takenBack(all); ok {
+		redo = d.doing
+	}
+	return undo, redo, nil
 }
 
-// Undoable returns what Undo would take back and what Redo would put back, in
-// words such as "saving the readings"; empty: nothing.
-func (s *Store) Undoable() (undo, redo words.Text) {
-	s.history.mutex.Lock()
-	defer s.history.mutex.Unlock()
-	if n := len(s.history.done); n > 0 {
-		undo = s.history.done[n-1].doing
-	}
-	if n := len(s.history.back); n > 0 {
-		redo = s.history.back[n-1].doing
-	}
-	return undo, redo
-}
-
-// Undo takes the last action of this session back, in one transaction, and
-// returns what it was. The ledger is then as it was before it, but for the
-// account: that it was taken back is an action of its own, and entries of the
-// record that go or change are kept among the amendments (with the ID 0 when the
-// entry is gone). The readings of an import stay, withdrawn.
+// Undo takes the last action that a person did at this workstation back, in one
+// transaction, and returns what it was. The ledger is then as it was before it,
+// but for the account: that it was taken back is an action of its own, and entries
+// of the record that go or change are kept among the amendments (with the ID 0
+// when the entry is gone). The readings of an import stay, withdrawn. When another
+// action has changed the same rows since, nothing is changed, and the error says
+// which.
 func (s *Store) Undo(ctx context.Context, person string) (doing words.Text, err error) {
-	return s.turn(ctx, &s.history.done, &s.history.back, "taking back", "taken back in the session in which it was made", person)
+	return s.turn(ctx, person, turning{"taking back", "taken back", standing})
 }
 
-// Redo puts what was last taken back into the ledger again, as long as nothing
-// else was done since.
+// Redo puts what was last taken back of a person's actions into the ledger again,
+// as long as that person did nothing else since.
 func (s *Store) Redo(ctx context.Context, person string) (doing words.Text, err error) {
-	return s.turn(ctx, &s.history.back, &s.history.done, "putting back", "put back in the session in which it was made", person)
+	return s.turn(ctx, person, turning{"putting back", "put back", takenBack})
 }
 
-// turn reverses the newest step of one stack and puts its opposite onto the
-// other.
-func (s *Store) turn(ctx context.Context, from, to *[]step, word words.Text, reason, person string) (words.Text, error) {
-	s.history.order.Lock()
-	last, err := s.turnInOrder(ctx, from, to, word, reason, person)
-	s.history.order.Unlock()
-	if err != nil {
-		return "", err
-	}
-	s.tell(last.change)
-	return last.doing, nil
+// deed is an action that can be taken back, or put back.
+type deed struct {
+	id     int64
+	doing  words.Text
+	turns  int   // how often it was taken back or put back
+	newest int64 // the last of these actions, else its own
 }
 
-func (s *Store) turnInOrder(ctx context.Context, from, to *[]step, word words.Text, reason, person string) (step, error) {
-	h := &s.history
-	last, ok := h.newest(from)
-	if !ok {
-		return step{}, ErrNothingToUndo
-	}
-	var id int64
-	err := s.transact(ctx, func(tx *gorm.DB) (err error) {
-		if id, err = s.begin(tx, words.T("%s: %s", word, last.doing), last.action); err != nil {
-			return err
-		}
-		return s.reverse(tx, last.action, reason, person)
-	})
-	if refersNowhere(err) {
-		return step{}, words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", word, last.doing)
-	}
-	if err != nil {
-		return step{}, ledgerfile.WriteFailed(words.T("%s %s", word, last.doing), err)
-	}
-	h.mutex.Lock()
-	defer h.mutex.Unlock()
-	*from = (*from)[:len(*from)-1]
-	*to = append(*to, step{id, last.doing, last.change})
-	return last, nil
-}
+// stands tells that a deed is in effect.
+func (d deed) stands() bool { return d.turns%2 == 0 }
 
-func (h *history) newest(stack *[]step) (step, bool) {
-	h.mutex.Lock()
-	defer h.mutex.Unlock()
-	if len(*stack) == 0 {
-		return step{}, false
-	}
-	return (*stack)[len(*stack)-1], true
-}
-
-// undoRow is one remembered change.
-type undoRow struct {
-	Seq         int64
-	Tab         string
-	First, Last *int64
-	Back        string
-	Again       *string
-}
-
-// reverse takes the changes of an action back, the last one first.
-func (s *Store) reverse(tx *gorm.DB, action int64, reason, person string) error {
-	var steps []undoRow
-	if err := tx.Raw("SELECT seq, tab, first, last, back, again FROM temp.undo_steps WHERE action = ? ORDER BY seq DESC", action).Scan(&steps).Error; err != nil {
-		return err
-	}
-	if err := tx.Exec("PRAGMA defer_foreign_keys = ON").Error; err != nil {
-		return err
-	}
-	before, err := s.account(tx, steps, reason, person)
-	if err != nil {
-		return err
-	}
-	touched, err := touchedBy(tx, action)
-	if err != nil {
-		return err
-	}
-	for _, u := range steps {
-		if err := s.reverseOne(tx, u); err != nil {
-			return err
-		}
-	}
-	if err := nameGone(tx, before); err != nil {
-		return err
-	}
-	after, err := touchedBy(tx, action)
-	if err != nil {
-		return err
-	}
-	for p := range after {
-		touched[p] = true
-	}
-	if err := recompute(tx, touched); err != nil {
-		return err
-	}
-	return tx.Exec("DELETE FROM temp.undo_steps WHERE action = ?", action).Error
-}
-
-// reverseOne carries out one remembered statement.
-func (s *Store) reverseOne(tx *gorm.DB, u undoRow) error {
-	if u.Again == nil {
-		done := tx.Exec(u.Back)
-		if done.Error == nil && done.RowsAffected == 0 && u.Tab != draftsTable {
-			return words.Errorf("a row of %s is not there any more", u.Tab)
-		}
-		return done.Error
-	}
-	// A range is remembered as a range again, not row by row.
-	if err := s.history.paused(tx, func() error { return tx.Exec(u.Back).Error }); err != nil {
-		return err
-	}
-	return s.history.rememberRange(tx, u.Tab, *u.First, *u.Last, *u.Again, u.Back)
-}
-
-// touchedBy returns the pairs whose readings an action changed, as far as they
-// are in the ledger now.
-func touchedBy(tx *gorm.DB, action int64) (map[tanks.Cell]bool, error) {
-	rows, err := tx.Raw(`SELECT DISTINCT r.system_id, r.analyte_id FROM temp.undo_steps u CROSS JOIN readings r ON r.id BETWEEN u.first AND ifnull(u.last, u.first)
-		WHERE u.action = ? AND u.tab = 'readings'`, action).Rows()
+// deeds returns the last actions of an author, the newest first, that are younger
+// than the last baseline.
+func deeds(ctx context.Context, db ledgerfile.Querier, by Author) ([]deed, error) {
+	rows, err := db.QueryContext(ctx, `SELECT a.id, a.doing, count(t.id), coalesce(max(t.id), a.id) FROM (
+			SELECT id, doing FROM actions WHERE workstation = ? AND person = ? AND root IS NULL AND baseline = 0
+			AND id > (SELECT coalesce(max(id), 0) FROM actions WHERE baseline = 1) ORDER BY id DESC LIMIT ?) a
+		LEFT JOIN actions t ON t.root = a.id GROUP BY a.id ORDER BY a.id DESC`, by.Workstation, by.Person, mostSteps)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	touched := map[tanks.Cell]bool{}
+	var all []deed
 	for rows.Next() {
-		var p tanks.Cell
-		if err := rows.Scan(&p.System, &p.Analyte); err != nil {
+		var d deed
+		var doing string
+		if err := rows.Scan(&d.id, &doing, &d.turns, &d.newest); err != nil {
 			return nil, err
 		}
-		touched[p] = true
+		d.doing = words.Kept(doing)
+		all = append(all, d)
 	}
-	return touched, rows.Err()
+	return all, rows.Err()
 }
 
-// accounted is an entry that was written down among the amendments, with its
-// amendment.
-type accounted struct {
-	table     string
-	id        int64
-	amendment int64
+// standing is the newest deed in effect.
+func standing(all []deed) (deed, bool) {
+	for _, d := range all {
+		if d.stands() {
+			return d, true
+		}
+	}
+	return deed{}, false
 }
 
-// account keeps the entries that are about to go or change. An import, whose
-// readings are only withdrawn, is kept as a whole.
-func (s *Store) account(tx *gorm.DB, steps []undoRow, reason, person string) ([]accounted, error) {
-	var out []accounted
-	seen := map[accounted]bool{}
-	for _, u := range steps {
-		entity, ok := entries[u.Tab]
-		if !ok || u.First == nil || seen[accounted{table: u.Tab, id: *u.First}] {
-			continue
+// takenBack is the deed that was last taken back, if nothing was done since.
+func takenBack(all []deed) (last deed, ok bool) {
+	for _, d := range all {
+		if d.stands() {
+			break
 		}
-		if u.Last != nil {
-			if err := s.accountRange(tx, u, reason, person); err != nil {
-				return nil, err
-			}
-			continue
+		if d.newest > all[0].id { // else something was done since
+			last, ok = d, true
 		}
-		one := accounted{table: u.Tab, id: *u.First}
-		seen[one] = true
-		system, row, err := entryNow(tx, u.Tab, one.id)
+	}
+	return last, ok
+}
+
+// turning is taking back or putting back, in words, and of which deed.
+type turning struct {
+	word, reason words.Text
+	which        func([]deed) (deed, bool)
+}
+
+// turn reverses what an action, or the last one that turned it, did.
+func (s *Store) turn(ctx context.Context, person string, t turning) (words.Text, error) {
+	var d deed
+	var change Change
+	err := s.writeAct(ctx, func(a *act) (versions.Action, error) {
+		all, err := deeds(a.ctx, a.pool, Author{person, s.by.Workstation})
 		if err != nil {
-			return nil, err
+			return versions.Action{}, err
 		}
-		if row == nil {
-			continue
+		var ok bool
+		if d, ok = t.which(all); !ok {
+			return versions.Action{}, ErrNothingToUndo
 		}
-		if one.amendment, err = s.remember(tx, entity, one.id, system, reason, person, row); err != nil {
-			return nil, err
-		}
-		out = append(out, one)
+		change, err = s.reverse(a, d.newest, t.reason)
+		return versions.Action{Doing: words.T("%s: %s", t.word, d.doing).Keep(), Undoes: &d.newest, Root: &d.id}, err
+	})
+	var since *changedSince
+	switch {
+	case err == nil:
+		s.tell(change)
+		return d.doing, nil
+	case errors.Is(err, ErrNothingToUndo), errors.Is(err, ErrReadOnly):
+		return "", err
+	case errors.As(err, &since):
+		return "", s.refusal(ctx, t.word, d, since)
+	case refersNowhere(err), errors.Is(err, errBelongs):
+		return "", words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", t.word, d.doing)
+	case isTaken(err):
+		return "", words.Errorf("%s %s: something else has its name or code by now: rename that first", t.word, d.doing)
 	}
-	return out, nil
+	return "", ledgerfile.WriteFailed(words.T("%s %s", t.word, d.doing), err)
 }
 
-// entryNow returns an entry as it stands, nil when it is not there, and the
-// system that it belongs to.
-func entryNow(tx *gorm.DB, table string, id int64) (system int64, entry any, err error) {
-	if table == "readings" {
-		var row readingRow
-		if err := tx.Limit(1).Find(&row, id).Error; err != nil || row.ID == 0 {
-			return 0, nil, err
-		}
-		return row.SystemID, row.reading(), nil
-	}
-	var row map[string]any
-	if err := tx.Table(table).Where("id = ?", id).Limit(1).Find(&row).Error; err != nil || len(row) == 0 {
-		return 0, nil, err
-	}
-	system, _ = row["system_id"].(int64)
-	return system, row, nil
+// errBelongs tells that rows belong to one that should go.
+var errBelongs = words.New("rows that stay belong to it")
+
+// changedSince tells rows that are not as an action left them.
+type changedSince struct{ versions.Version }
+
+// Error implements error.
+func (c *changedSince) Error() string { return c.Entity + " changed since" }
+
+// isTaken tells a value that must be one row's alone and is another's.
+func isTaken(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && e.ExtendedCode == sqlite3.ErrConstraintUnique
 }
 
-// accountRange writes down for each system how many readings of an import
-// change.
-func (s *Store) accountRange(tx *gorm.DB, u undoRow, reason, person string) error {
-	var counts []struct {
-		SystemID int64
-		Readings int
+// refusal says who changed since what an action wrote.
+func (s *Store) refusal(ctx context.Context, word words.Text, d deed, since *changedSince) error {
+	later := actionRow{}
+	row := s.read.WithContext(ctx).Raw(`SELECT a.doing, a.person FROM versions v JOIN actions a ON a.id = v.action_id
+		WHERE v.entity = ? AND v.first <= ? AND v.last >= ? AND v.action_id > ? ORDER BY v.action_id DESC LIMIT 1`, since.Entity, since.Last, since.First, since.Action).Row()
+	if err := row.Scan(&later.Doing, &later.Person); err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return words.Errorf("%s %s: %w", word, d.doing, err)
 	}
-	if err := tx.Raw("SELECT system_id, count(*) AS readings FROM readings WHERE id BETWEEN ? AND ? GROUP BY system_id", *u.First, *u.Last).Scan(&counts).Error; err != nil {
-		return err
+	what := words.Kept(later.Doing)
+	switch {
+	case later.Doing == "":
+		return words.Errorf("%s %s: what it wrote is not as it left it; correct the entries instead", word, d.doing)
+	case later.Person != "":
+		what = words.T("%s, by %s", what, later.Person)
 	}
-	for _, c := range counts {
-		if _, err := s.remember(tx, "import", *u.First, c.SystemID, reason, person, map[string]any{"first": *u.First, "last": *u.Last, "readings": c.Readings}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// nameGone gives the amendments of entries that are gone the ID 0: their numbers
-// may be given again.
-func nameGone(tx *gorm.DB, all []accounted) error {
-	for _, a := range all {
-		err := tx.Exec(fmt.Sprintf("UPDATE amendments SET entity_id = 0 WHERE id = ? AND NOT EXISTS (SELECT 1 FROM %s WHERE id = ?)", a.table), a.amendment, a.id).Error
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return words.Errorf("%s %s: what it wrote was changed since (%s); take that back first, or correct the entries", word, d.doing, what)
 }

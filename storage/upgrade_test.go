@@ -1,6 +1,8 @@
 package storage_test
 
 import (
+	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,10 +11,12 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/versions"
 )
 
 var upgradeTime = time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)
@@ -72,3 +76,86 @@ func TestLedgersOfEveryVersion(t *testing.T) {
 		}
 	}
 }
+
+// keptRows are the rows of the kept ledger of a version, by table, of the columns
+// that it has itself; the numbers of drafts came later.
+func keptRows(t *testing.T, db *sql.DB, columns map[string]string) map[string][]string {
+	t.Helper()
+	all := map[string][]string{}
+	for table, names := range columns {
+		rows, err := db.Query("SELECT " + names + " FROM " + table)
+		must(t, err)
+		list := value[[]string](t)(rows.Columns())
+		for rows.Next() {
+			values, into := make([]any, len(list)), make([]any, len(list))
+			for i := range values {
+				into[i] = &values[i]
+			}
+			must(t, rows.Scan(into...))
+			all[table] = append(all[table], fmt.Sprintf("%#v", values))
+		}
+		must(t, rows.Close())
+	}
+	return all
+}
+
+// Nothing of an older ledger is changed by the upgrade; a baseline states it, which
+// later faults are found against, and nothing from before can be taken back.
+func TestUpgradeChangesNothing(t *testing.T) {
+	for _, version := range []int{1, 2} {
+		name := fmt.Sprintf("version-%d.sqlite", version)
+		old := filepath.Join(t.TempDir(), "old.ledger")
+		must(t, os.WriteFile(old, read(t, filepath.Join("testdata", name)), 0o600))
+		db := plain(t, old)
+		_, err := db.Exec("INSERT INTO drafts (name, data, kept_at) VALUES ('sheet', x'01', 7)")
+		must(t, err)
+		columns := map[string]string{}
+		for _, table := range tableNames(t, db) {
+			if table != "sqlite_sequence" {
+				columns[table] = ledgerfile.Quoted(value[[]ledgerfile.Column](t)(ledgerfile.Columns(t.Context(), db, table)))
+			}
+		}
+		before := keptRows(t, db, columns)
+		must(t, db.Close())
+
+		s := value[*storage.Store](t)(storage.Open(t.Context(), old, func() time.Time { return upgradeTime }))
+		defer s.Close()
+		db = plain(t, old)
+		after := keptRows(t, db, columns)
+		actions := value[[]storage.Action](t)(s.Actions(t.Context(), 100))
+		if actions[0].Doing.String() != "bringing the ledger to version 3" {
+			t.Errorf("%s: the newest action is %+v", name, actions[0])
+		}
+		for table, rows := range before {
+			if table == "actions" {
+				after[table] = after[table][:len(rows)] // the baseline is new
+			}
+			if table != "analytes" && !slices.Equal(after[table], rows) {
+				t.Errorf("%s: %s holds %v, held %v", name, table, after[table], rows)
+			}
+		}
+		for _, a := range actions[1:] {
+			if a.Doing.In(shouting{}) != a.Doing.String() {
+				t.Errorf("%s: %q is not said as it was kept", name, a.Doing)
+			}
+		}
+		if want := map[int]int{1: 1, 2: 27}[version]; len(actions) != want {
+			t.Errorf("%s: %d actions, want %d", name, len(actions), want)
+		}
+		if _, err := s.Undo(t.Context(), ""); !errors.Is(err, storage.ErrNothingToUndo) {
+			t.Errorf("%s: what was done before the upgrade was taken back: %v", name, err)
+		}
+		_, err = db.Exec("UPDATE readings SET value = 421 WHERE id = 1")
+		must(t, err)
+		faults := value[[]string](t)(versions.Check(t.Context(), db))
+		if !slices.Equal(faults, []string{"something has changed among the rows 1 to 3 of readings"}) {
+			t.Errorf("%s: a changed value is found as %v", name, faults)
+		}
+	}
+}
+
+// shouting is a language in which every sentence of the program is said aloud.
+type shouting struct{ words.Language }
+
+func (shouting) Phrase(s string) string { return strings.ToUpper(s) }
+func (shouting) Point() string          { return "." }

@@ -5,8 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -32,6 +30,8 @@ type levelRow struct {
 	Value     float64
 }
 
+func (levelRow) TableName() string { return "water_levels" }
+
 // SaveWaterChanges records water changes, all or none; each gets its ID.
 func (s *Store) SaveWaterChanges(ctx context.Context, all []tanks.WaterChange) error {
 	notice := of(KindWaterChange)
@@ -42,7 +42,7 @@ func (s *Store) SaveWaterChanges(ctx context.Context, all []tanks.WaterChange) e
 		notice.Systems = append(notice.Systems, w.System)
 	}
 	saved := slices.Clone(all)
-	err := s.act(ctx, "saving the water changes", notice, func(tx *gorm.DB) error {
+	err := s.act(ctx, "saving the water changes", notice, func(tx *act) error {
 		for i := range saved {
 			if err := insertChange(tx, &saved[i]); err != nil {
 				return err
@@ -66,17 +66,17 @@ func (s *Store) SaveWaterChange(ctx context.Context, w *tanks.WaterChange) error
 	return nil
 }
 
-func insertChange(tx *gorm.DB, w *tanks.WaterChange) error {
+func insertChange(tx *act, w *tanks.WaterChange) error {
 	row := changeRow{
 		SystemID: int64(w.System), DoneAt: stamp(w.At), Litres: w.Litres, Share: w.Share, FromID: reference(w.From),
 		Person: w.Person, Note: w.Note, Status: int(w.Status),
 	}
-	if err := tx.Create(&row).Error; err != nil {
+	if err := tx.insert(&row); err != nil {
 		return err
 	}
 	w.ID = tanks.WaterChangeID(row.ID)
 	for _, l := range w.Water {
-		if err := tx.Exec("INSERT INTO water_levels (change_id, analyte_id, value) VALUES (?, ?, ?)", row.ID, int(l.Analyte), l.Value).Error; err != nil {
+		if err := tx.insert(&levelRow{ChangeID: row.ID, AnalyteID: int(l.Analyte), Value: l.Value}); err != nil {
 			return err
 		}
 	}

@@ -3,8 +3,6 @@ package storage
 import (
 	"context"
 
-	"gorm.io/gorm"
-
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
 	"weirkeeper/tasks"
@@ -46,7 +44,7 @@ func (s *Store) SaveTask(ctx context.Context, t *tasks.Task) error {
 		return err
 	}
 	saved := *t
-	err := s.act(ctx, "saving the task", of(KindTask, t.System), func(tx *gorm.DB) error { return putTask(tx, &saved) })
+	err := s.act(ctx, "saving the task", of(KindTask, t.System), func(tx *act) error { return putTask(tx, &saved) })
 	if err == nil {
 		*t = saved
 	}
@@ -54,12 +52,12 @@ func (s *Store) SaveTask(ctx context.Context, t *tasks.Task) error {
 }
 
 // putTask inserts or replaces a task; a new one gets its ID.
-func putTask(tx *gorm.DB, t *tasks.Task) error {
+func putTask(tx *act, t *tasks.Task) error {
 	row := taskRow{
 		ID: int64(t.ID), SystemID: reference(t.System), ProfileID: reference(t.Profile), Title: t.Title, Rule: t.Rule, Every: t.Every,
 		StartAt: stamp(t.Start), Note: t.Note, Ended: t.Ended,
 	}
-	if err := put(tx, &row, row.ID); err != nil {
+	if err := tx.put(&row, row.ID); err != nil {
 		return err
 	}
 	t.ID = tasks.ID(row.ID)
@@ -77,6 +75,8 @@ type completionRow struct {
 	Reason    string
 	Person    string
 }
+
+func (completionRow) TableName() string { return "completions" }
 
 // Complete records what became of a due task or test.
 func (s *Store) Complete(ctx context.Context, c *tasks.Completion) error {
@@ -97,15 +97,13 @@ func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
 	if wholeRoom {
 		notice.Systems = nil
 	}
-	return s.act(ctx, "recording the work", notice, func(tx *gorm.DB) error {
-		insert, err := tx.Statement.ConnPool.PrepareContext(ctx, "INSERT INTO completions (task_id, system_id, analyte_id, done_at, outcome, moved_to, reason, person) VALUES (?, ?, ?, ?, ?, ?, ?, ?)")
-		if err != nil {
-			return err
-		}
-		defer insert.Close()
+	return s.act(ctx, "recording the work", notice, func(tx *act) error {
 		for _, c := range all {
-			_, err := insert.ExecContext(ctx, reference(c.Task), reference(c.System), reference(int64(c.Analyte)), stamp(c.At), int(c.Outcome), stamp(c.MovedTo), c.Reason, c.Person)
-			if err != nil {
+			row := completionRow{
+				TaskID: reference(c.Task), SystemID: reference(c.System), AnalyteID: reference(int64(c.Analyte)), DoneAt: stamp(c.At),
+				Outcome: int(c.Outcome), MovedTo: stamp(c.MovedTo), Reason: c.Reason, Person: c.Person,
+			}
+			if err := tx.insert(&row); err != nil {
 				return err
 			}
 		}

@@ -123,6 +123,6 @@ type Amendment struct {
 	ID     int64
 	At     time.Time
 	Person string
-	Reason string
+	Reason words.Text
 	Before string // the values before, as JSON
 }

@@ -31,7 +31,7 @@ type PlanLine struct {
 	// unit; the doses hold what the person decided.
 	Computed float64
 	// How is the arithmetic, one step a line, as it was shown.
-	How    string
+	How    words.Text
 	Retest time.Time // zero: none set
 	Doses  []Dose
 }

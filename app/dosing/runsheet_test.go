@@ -237,7 +237,7 @@ func TestDropSeveral(t *testing.T) {
 	}
 	s.Type("high already")
 	last := plans(t, s.Store)[0].Lines[1].Doses[1].ID
-	must(t, s.Store.GiveDoses(t.Context(), []storage.GivenDose{{ID: last, At: f.Now, Amount: 22}}, "AN"))
+	must(t, s.Store.As(storage.Author{Person: "TK"}).GiveDoses(t.Context(), []storage.GivenDose{{ID: last, At: f.Now, Amount: 22}}, "AN"))
 	s.Press("Drop")
 	if !s.Asked() || doses(t, s.Store) != "22 given as 22" || !strings.Contains(s.Seen(), "The dose for F2 is given or dropped already") {
 		t.Fatalf("one was given meanwhile: the ledger has %s:\n%s", doses(t, s.Store), s.Seen())

@@ -72,7 +72,7 @@ func (h History) csvRows() []csvRow {
 	}
 	for _, a := range h.Amendments {
 		rows = append(rows, h.row(a.At, "amendment", amendedEntry(a).String(), "", "", a.Person,
-			join(a.Reason, "before: "+h.before(a).String()), ""))
+			join(a.Reason.String(), "before: "+h.before(a).String()), ""))
 	}
 	return rows
 }

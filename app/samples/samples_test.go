@@ -22,9 +22,6 @@ import (
 
 func open(t *testing.T, store *storage.Store, now time.Time, r session.Route) *screentest.Screen {
 	t.Helper()
-	if err := store.KeepUndo(t.Context()); err != nil {
-		t.Fatal(err)
-	}
 	s := screentest.Open(t, store, now, func(s *session.Session) screentest.Page { return samples.New(s) })
 	s.Session.Undo = func() {
 		if _, err := store.Undo(t.Context(), "TK"); err != nil {

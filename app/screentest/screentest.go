@@ -82,9 +82,6 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 		Go:  func(r session.Route) { s.Went = append(s.Went, r) },
 		Say: func(n session.Notice) { s.Said = append(s.Said, n) },
 	}
-	if err := store.KeepUndo(t.Context()); err != nil {
-		t.Fatalf("keeping what is done: %v", err)
-	}
 	s.Page = open(s.Session)
 	s.Window.SetContent(s.Page)
 	s.Window.Resize(fyne.NewSize(1440, 900))

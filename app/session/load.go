@@ -85,10 +85,11 @@ func (s *Session) Act(doing string, deed Deed, done func()) {
 	})
 }
 
-// Try is Act for who says by themselves how it ended. A deed that has begun goes
+// Try is Act for who says by themselves how it ended. What the deed does is the
+// person's, at this workstation. A deed that has begun goes
 // on to its end when the ledger is closed; ended then does not run.
 func (s *Session) Try(deed Deed, ended func(error)) {
-	store := s.Store
+	store := s.Store.As(storage.Author{Person: s.Person, Workstation: s.Workstation})
 	s.Runner.Queue(context.WithoutCancel(s.life()), func(ctx context.Context) error { return deed(ctx, store) }, func(err error) {
 		if !s.over() {
 			ended(err)

@@ -80,7 +80,7 @@ func (l *late) Wait()          {}
 // heard is a session that notes what it says.
 func heard(runner Runner) (*Session, *[]Notice) {
 	var said []Notice
-	s := &Session{Runner: runner}
+	s := &Session{Store: &storage.Store{}, Runner: runner}
 	s.Say = func(n Notice) { said = append(said, n) }
 	return s, &said
 }

@@ -34,6 +34,9 @@ type Session struct {
 	Runner Runner
 	// Person is who works now; it goes beside every entry. It may be empty.
 	Person string
+	// Workstation is a name for the user's program on this machine: what is done is
+	// taken back where it was done.
+	Workstation string
 	// Prefs are the preferences of who works now.
 	Prefs prefs.Preferences
 	// SetPrefs takes over changed preferences and keeps them; set by the window.

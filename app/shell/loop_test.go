@@ -198,7 +198,7 @@ func TestWholeLoop(t *testing.T) {
 		bySystem[l.System][l.Analyte] = l
 	}
 	calcium := bySystem[systems[0].ID][chem.Calcium]
-	if len(calcium.Doses) == 0 || calcium.Doses[0].Amount != 50 || !strings.Contains(calcium.How, "decided by you") {
+	if len(calcium.Doses) == 0 || calcium.Doses[0].Amount != 50 || !strings.Contains(calcium.How.String(), "decided by you") {
 		t.Errorf("the changed line is %+v", calcium)
 	}
 	if _, ok := bySystem[systems[1].ID][chem.Calcium]; !ok {

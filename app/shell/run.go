@@ -97,7 +97,7 @@ func openFirst(last fyne.Preferences, opts Options) *firstLedger {
 	}
 	crash.Go(fyne.Do, func() {
 		defer close(f.opened)
-		f.store, f.err = openLedger(context.Background(), f.Ledger, f.Clock)
+		f.store, f.err = storage.Open(context.Background(), f.Ledger, f.Clock)
 	})
 	return f
 }
@@ -136,25 +136,13 @@ func (w *Window) start(first *firstLedger) {
 // DataFolder returns the folder where ledgers live unless chosen otherwise.
 func DataFolder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
 
-// openLedger opens a ledger in which actions can be taken back.
-func openLedger(ctx context.Context, path string, clock func() time.Time) (*storage.Store, error) {
-	store, err := storage.Open(ctx, path, clock)
-	if err != nil {
-		return nil, err
-	}
-	if err := store.KeepUndo(ctx); err != nil {
-		return nil, errors.Join(err, store.Close())
-	}
-	return store, nil
-}
-
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
 	var store *storage.Store
 	clock := w.clock
 	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(path)))
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		store, err = openLedger(ctx, path, clock)
+		store, err = storage.Open(ctx, path, clock)
 		return err
 	}, func(err error) {
 		w.opened(store, err, true)

@@ -315,7 +315,7 @@ func TestRunSheetGivesSeveralAtOnce(t *testing.T) {
 	if got := given(); !slices.Equal(got, []float64{40, 30}) {
 		t.Errorf("given %v", got)
 	}
-	if _, err := store.Undo(ctx, ""); err != nil {
+	if _, err := store.As(storage.Author{Workstation: k.w.Session().Workstation}).Undo(ctx, ""); err != nil {
 		t.Fatal(err)
 	}
 	if got := given(); !slices.Equal(got, []float64{0, 0}) {

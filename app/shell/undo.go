@@ -27,7 +27,7 @@ type gridEditor interface {
 }
 
 // undo takes back what was typed into the field that has the keyboard, else the
-// last action of the session.
+// last action of the person.
 func (w *Window) undo() {
 	switch e := w.win.Canvas().Focused().(type) {
 	case editor:
@@ -41,7 +41,7 @@ func (w *Window) undo() {
 	if page, ok := w.pages[w.now].(gridEditor); ok && page.UndoEdit() {
 		return
 	}
-	w.turn(say.L("Taking back"), w.session.Store.Undo, func(doing words.Text) {
+	w.turn(say.L("Taking back"), (*storage.Store).Undo, func(doing words.Text) {
 		if page, ok := w.pages[w.now].(Undoer); ok {
 			page.Undone(doing)
 		}
@@ -62,23 +62,33 @@ func (w *Window) redo() {
 	if page, ok := w.pages[w.now].(gridEditor); ok && page.RedoEdit() {
 		return
 	}
-	w.turn(say.L("Putting back"), w.session.Store.Redo, nil)
+	w.turn(say.L("Putting back"), (*storage.Store).Redo, nil)
 }
 
-func (w *Window) turn(title string, turn func(context.Context, string) (words.Text, error), then func(doing words.Text)) {
+// readUndo shows what can be taken back of what the person did.
+func (w *Window) readUndo() {
+	frame, person := w.frame, w.session.Person
+	var undo, redo words.Text
+	w.session.Act(say.L("Reading what can be taken back"), func(ctx context.Context, store *storage.Store) (err error) {
+		undo, redo, err = store.Undoable(ctx, person)
+		return err
+	}, func() { frame.showUndo(undo, redo) })
+}
+
+func (w *Window) turn(title string, turn func(*storage.Store, context.Context, string) (words.Text, error), then func(doing words.Text)) {
 	if !w.commit() {
 		return
 	}
 	s := w.session
 	person := s.Person
 	var doing words.Text
-	s.Try(func(ctx context.Context, _ *storage.Store) (err error) {
-		doing, err = turn(ctx, person)
+	s.Try(func(ctx context.Context, store *storage.Store) (err error) {
+		doing, err = turn(store, ctx, person)
 		return err
 	}, func(err error) {
 		switch {
 		case errors.Is(err, storage.ErrNothingToUndo):
-			s.Say(session.Notice{Title: say.L("Nothing is left for this"), Text: say.L("What was done since the ledger was opened can be taken back and put back, the last action first.")})
+			s.Say(session.Notice{Title: say.L("Nothing is left for this"), Text: say.L("Your last 100 actions on this computer can be taken back and put back, the last one first; those of others they take back themselves.")})
 		case errors.Is(err, storage.ErrReadOnly):
 			s.NotDone(title, err)
 		case err != nil:

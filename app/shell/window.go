@@ -119,27 +119,28 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	if err != nil {
 		return err
 	}
-	if err := store.KeepUndo(ctx); err != nil {
-		return err
-	}
 	w.closeSession()
 	w.session = &session.Session{
-		Store:          store,
-		Reads:          state.NewReads(store),
-		Clock:          w.clock,
-		Room:           room,
-		Zone:           zone,
-		Window:         w.win,
-		Runner:         w.runner,
-		Person:         w.app.Preferences().String(prefPerson),
-		Prefs:          w.prefs,
-		SetPrefs:       w.SetPrefs,
-		Go:             w.show,
-		Undo:           w.undo,
-		Backups:        keeping{w},
-		Working:        working{w},
-		Memory:         memory{w.app.Preferences()},
-		RememberPerson: func(name string) { w.app.Preferences().SetString(prefPerson, name) },
+		Store:       store,
+		Reads:       state.NewReads(store),
+		Person:      w.app.Preferences().String(prefPerson),
+		Workstation: workstation(w.app.Preferences()),
+		Clock:       w.clock,
+		Room:        room,
+		Zone:        zone,
+		Window:      w.win,
+		Runner:      w.runner,
+		Prefs:       w.prefs,
+		SetPrefs:    w.SetPrefs,
+		Go:          w.show,
+		Undo:        w.undo,
+		Backups:     keeping{w},
+		Working:     working{w},
+		Memory:      memory{w.app.Preferences()},
+		RememberPerson: func(name string) {
+			w.app.Preferences().SetString(prefPerson, name)
+			w.readUndo()
+		},
 	}
 	w.build()
 	w.stop = store.Listen(func(c storage.Change) { w.runner.Post(func() { w.changed(c) }) })
@@ -164,9 +165,9 @@ func (w *Window) build() {
 	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
-	w.frame.showUndo(w.session.Store.Undoable())
 	w.showBackup()
 	w.win.SetContent(w.frame.with(w.rail.object))
+	w.readUndo()
 	w.readPeople()
 }
 
@@ -257,7 +258,7 @@ func (w *Window) changed(c storage.Change) {
 		return // what a page keeps while it is typed, it knows
 	}
 	w.unsaved = true
-	w.frame.showUndo(w.session.Store.Undoable())
+	w.readUndo()
 	if c.Has(storage.KindRoom) {
 		w.reloadRoom()
 	}

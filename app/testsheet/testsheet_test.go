@@ -29,9 +29,6 @@ type round struct {
 // open shows the sheet, for some cells or, without, as the rail does.
 func open(t *testing.T, store *storage.Store, now time.Time, cells ...tanks.Cell) *round {
 	t.Helper()
-	if err := store.KeepUndo(t.Context()); err != nil {
-		t.Fatal(err)
-	}
 	r := &round{}
 	r.Screen = screentest.Open(t, store, now, func(s *session.Session) screentest.Page {
 		r.page = testsheet.New(s)

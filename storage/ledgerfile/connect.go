@@ -95,9 +95,6 @@ func OpenToFill(path string) (*sql.DB, error) {
 // by a statement that writes nothing.
 func (f *File) assertWritable(ctx context.Context) error {
 	tables, err := Tables(ctx, f.write)
-	if err == nil && len(tables) == 0 {
-		return f.noRoom()
-	}
 	if err == nil {
 		_, err = f.write.ExecContext(ctx, `DELETE FROM "`+tables[0]+`" WHERE 0`)
 	}

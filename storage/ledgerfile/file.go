@@ -25,7 +25,7 @@ func Create(ctx context.Context, path string, now time.Time) (*File, error) {
 	if err := NewFile(path); err != nil {
 		return nil, err
 	}
-	f, err := open(ctx, path, "mode=rwc&"+writerQuery, now, true)
+	f, err := open(ctx, path, "mode=rwc&"+writerQuery, now, nil)
 	if err != nil {
 		discard(path)
 		return nil, err
@@ -41,15 +41,16 @@ func Create(ctx context.Context, path string, now time.Time) (*File, error) {
 // Open opens a ledger that exists, for this program alone to write, and brings it
 // to the newest version, of which a copy is kept before. The error is a *HeldError
 // when another program has it open, and an *OpenError when the file is missing, no
-// ledger, damaged, or from a newer program; the file is then untouched.
-func Open(ctx context.Context, path string, now time.Time) (*File, error) {
+// ledger, damaged, or from a newer program; the file is then untouched. Upgraded
+// is called at the end of an upgrade, in the transaction of its last step.
+func Open(ctx context.Context, path string, now time.Time, upgraded Upgraded) (*File, error) {
 	if err := Identify(path); err != nil {
 		return nil, err
 	}
-	return open(ctx, path, "mode=rw&"+writerQuery, now, false)
+	return open(ctx, path, "mode=rw&"+writerQuery, now, upgraded)
 }
 
-func open(ctx context.Context, path, query string, now time.Time, fresh bool) (*File, error) {
+func open(ctx context.Context, path, query string, now time.Time, upgraded Upgraded) (*File, error) {
 	f := &File{path: path}
 	var err error
 	if f.lock, err = Hold(ctx, path, now); err != nil {
@@ -59,7 +60,7 @@ func open(ctx context.Context, path, query string, now time.Time, fresh bool) (*
 		f.Close()
 		return nil, OpenFailed(path, err)
 	}
-	err = f.migrate(ctx, fresh, now)
+	err = f.migrate(ctx, now, upgraded)
 	if err == nil {
 		err = f.assertSafe(ctx)
 	}

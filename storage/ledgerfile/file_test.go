@@ -98,7 +98,7 @@ func TestBadFilesAreRefusedAndUntouched(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "bad ledger")
 			c.make(t, path)
 			before, _ := os.ReadFile(path)
-			f, err := Open(t.Context(), path, now)
+			f, err := Open(t.Context(), path, now, nothing)
 			var refused *OpenError
 			if f != nil || !errors.As(err, &refused) {
 				t.Fatalf("opened: %v, %v", f != nil, err)
@@ -169,7 +169,7 @@ func TestUnusualFileNames(t *testing.T) {
 			if left, _ := os.ReadDir(filepath.Dir(path)); len(left) != 2 || left[0].Name() != name || left[1].Name() != name+"-lock" {
 				t.Fatalf("the folder holds %v", left)
 			}
-			f, err := Open(t.Context(), path, now)
+			f, err := Open(t.Context(), path, now, nothing)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -206,7 +206,7 @@ func TestCloseFoldsEverythingIntoOneFile(t *testing.T) {
 	}
 	alone := filepath.Join(t.TempDir(), "copy")
 	write(t, alone, read(t, f.Path()))
-	copied, err := Open(t.Context(), alone, now)
+	copied, err := Open(t.Context(), alone, now, nothing)
 	if err != nil {
 		t.Fatal(err)
 	}

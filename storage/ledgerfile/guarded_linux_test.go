@@ -20,7 +20,7 @@ const openGuarded = "open guarded"
 // only to look.
 func openWithoutRights(path string) {
 	ctx := context.Background()
-	f, err := Open(ctx, path, now)
+	f, err := Open(ctx, path, now, nothing)
 	var refused *OpenError
 	fmt.Println("write:", errors.As(err, &refused) && refused.Viewable(), err)
 	if err == nil {

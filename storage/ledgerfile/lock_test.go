@@ -19,7 +19,7 @@ const holdForEver = "hold for ever"
 func TestMain(m *testing.M) {
 	faults.Main(m, map[string]func(path string){
 		holdForEver: func(path string) {
-			_, err := Open(context.Background(), path, now)
+			_, err := Open(context.Background(), path, now, nothing)
 			fmt.Println("opened:", err)
 			time.Sleep(time.Hour)
 		},
@@ -29,7 +29,7 @@ func TestMain(m *testing.M) {
 
 func TestSecondProgramMayOnlyLook(t *testing.T) {
 	f := newLedger(t)
-	_, err := Open(t.Context(), f.Path(), now)
+	_, err := Open(t.Context(), f.Path(), now, nothing)
 	var held *HeldError
 	if !errors.As(err, &held) || held.Holder.PID != os.Getpid() || held.Holder.Host == "" || !strings.Contains(err.Error(), "open it here only to look") {
 		t.Fatalf("a second program got %v", err)
@@ -47,7 +47,7 @@ func TestSecondProgramMayOnlyLook(t *testing.T) {
 		t.Error("it can write")
 	}
 	must(t, f.Close())
-	next, err := Open(t.Context(), f.Path(), now)
+	next, err := Open(t.Context(), f.Path(), now, nothing)
 	must(t, err)
 	must(t, next.Close())
 	if _, err := os.Stat(f.Path() + "-holder"); !os.IsNotExist(err) {
@@ -65,14 +65,14 @@ func TestLockOfAKilledProgram(t *testing.T) {
 	if said, err := bufio.NewReader(out).ReadString('\n'); said != "opened: <nil>\n" {
 		t.Fatalf("the child %q, %v", said, err)
 	}
-	_, err = Open(t.Context(), path, now)
+	_, err = Open(t.Context(), path, now, nothing)
 	var held *HeldError
 	if !errors.As(err, &held) || held.Holder.PID != child.Process.Pid {
 		t.Errorf("beside the child: %v", err)
 	}
 	must(t, child.Process.Kill())
 	child.Wait()
-	next, err := Open(t.Context(), path, now)
+	next, err := Open(t.Context(), path, now, nothing)
 	must(t, err)
 	must(t, next.Close())
 }

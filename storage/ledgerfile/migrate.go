@@ -56,9 +56,13 @@ func Newest() (int, error) {
 	return len(steps), err
 }
 
+// Upgraded is what a ledger that was brought to a version must have done to it
+// before that counts.
+type Upgraded func(ctx context.Context, tx *sql.Tx, version int) error
+
 // migrate brings the schema to the newest version and refuses a ledger of a
-// newer program.
-func (f *File) migrate(ctx context.Context, fresh bool, now time.Time) error {
+// newer program. Without upgraded the ledger is a fresh one.
+func (f *File) migrate(ctx context.Context, now time.Time, upgraded Upgraded) error {
 	steps, err := migrations()
 	if err != nil {
 		return words.Errorf("reading the migrations: %w", err)
@@ -70,26 +74,30 @@ func (f *File) migrate(ctx context.Context, fresh bool, now time.Time) error {
 	if err := knownVersion(f.path, version, len(steps)); err != nil {
 		return err
 	}
-	if version == 0 && !fresh {
-		return f.noRoom()
+	tables, err := Tables(ctx, f.write)
+	if err != nil {
+		return OpenFailed(f.path, err)
 	}
-	return f.upgrade(ctx, version, steps, now)
-}
-
-func (f *File) noRoom() error {
-	return &OpenError{f.path, problemNoRoom, "restore it from a backup, or make a new room"}
+	if upgraded != nil && (version == 0 || len(tables) == 0) {
+		return &OpenError{f.path, problemNoRoom, "restore it from a backup, or make a new room"}
+	}
+	return f.upgrade(ctx, version, steps, now, upgraded)
 }
 
 // upgrade runs the steps after version, each in a transaction of its own. A
 // ledger that holds something is copied first.
-func (f *File) upgrade(ctx context.Context, version int, steps []string, now time.Time) error {
+func (f *File) upgrade(ctx context.Context, version int, steps []string, now time.Time, upgraded Upgraded) error {
 	if version > 0 && version < len(steps) {
 		if err := f.keepBefore(ctx, len(steps), now); err != nil {
 			return words.Errorf("keeping a copy before the ledger is brought to version %d, nothing was changed: %w", len(steps), err)
 		}
 	}
 	for n := version; n < len(steps); n++ {
-		if err := f.step(ctx, n+1, steps[n]); err != nil {
+		var last Upgraded
+		if n+1 == len(steps) {
+			last = upgraded
+		}
+		if err := f.step(ctx, n+1, steps[n], last); err != nil {
 			return words.Errorf("bringing the ledger to version %d: %w", n+1, err)
 		}
 	}
@@ -111,8 +119,9 @@ func (f *File) keepBefore(ctx context.Context, to int, now time.Time) error {
 }
 
 // step runs one migration. Foreign keys are off outside the transaction, since
-// rebuilding a table would otherwise delete its children, and checked inside.
-func (f *File) step(ctx context.Context, to int, script string) error {
+// rebuilding a table would otherwise delete its children, and checked inside. Then
+// runs also, if there is anything.
+func (f *File) step(ctx context.Context, to int, script string, then Upgraded) error {
 	if _, err := f.write.ExecContext(ctx, "PRAGMA foreign_keys = OFF"); err != nil {
 		return err
 	}
@@ -138,6 +147,11 @@ func (f *File) step(ctx context.Context, to int, script string) error {
 	}
 	if broken > 0 {
 		return words.Errorf("%s", words.N(broken, "%d row would point nowhere", "%d rows would point nowhere"))
+	}
+	if then != nil {
+		if err := then(ctx, tx, to); err != nil {
+			return err
+		}
 	}
 	if err := Sign(ctx, tx, to); err != nil {
 		return err

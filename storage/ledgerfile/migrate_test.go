@@ -1,8 +1,12 @@
 package ledgerfile
 
 import (
+	"context"
+	"database/sql"
+	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -23,13 +27,16 @@ func olderLedger(t *testing.T, name string) *File {
 	if err := os.WriteFile(path, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	f, err := Open(t.Context(), path, upgradeTime)
+	f, err := Open(t.Context(), path, upgradeTime, nothing)
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
 	t.Cleanup(func() { f.Close() })
 	return f
 }
+
+// nothing is done to an upgraded ledger.
+func nothing(context.Context, *sql.Tx, int) error { return nil }
 
 // holdsKeptRoom tells that a file holds what the kept ledgers hold.
 func holdsKeptRoom(t *testing.T, path string) {
@@ -65,11 +72,11 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := f.upgrade(t.Context(), len(steps), steps, upgradeTime); err != nil || len(kept(t, f)) != 0 {
+	if err := f.upgrade(t.Context(), len(steps), steps, upgradeTime, nil); err != nil || len(kept(t, f)) != 0 {
 		t.Errorf("with nothing to do: %v, %v", err, kept(t, f))
 	}
 	failing := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT; ALTER TABLE no_table ADD COLUMN x TEXT;")
-	if err := f.upgrade(t.Context(), len(steps), failing, upgradeTime); err == nil || !strings.Contains(err.Error(), "bringing the ledger to version") {
+	if err := f.upgrade(t.Context(), len(steps), failing, upgradeTime, nil); err == nil || !strings.Contains(err.Error(), "bringing the ledger to version") {
 		t.Errorf("a failing step gave %v", err)
 	}
 	if version, err := Version(t.Context(), f.Writer()); version != len(steps) || err != nil {
@@ -83,9 +90,24 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 	if err := os.Remove(copies[0]); err != nil {
 		t.Fatal(err)
 	}
+	// What must be done to an upgraded ledger is done once, by the last step, or the
+	// step is undone.
 	good := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT;")
-	if err := f.upgrade(t.Context(), len(steps), good, upgradeTime); err != nil {
+	wrong := errors.New("wrong")
+	if err := f.upgrade(t.Context(), len(steps), good, upgradeTime, func(context.Context, *sql.Tx, int) error { return wrong }); !errors.Is(err, wrong) {
+		t.Errorf("an upgrade that could not be finished: %v", err)
+	}
+	if err := os.Remove(kept(t, f)[0]); err != nil {
 		t.Fatal(err)
+	}
+	var done []int
+	finish := func(_ context.Context, tx *sql.Tx, version int) error {
+		done = append(done, version)
+		_, err := tx.Exec("UPDATE systems SET extra = 'finished'")
+		return err
+	}
+	if err := f.upgrade(t.Context(), len(steps), good, upgradeTime, finish); err != nil || !slices.Equal(done, []int{len(good)}) {
+		t.Errorf("finished at %v, %v", done, err)
 	}
 	if version, err := Version(t.Context(), f.Writer()); version != len(good) || err != nil || len(kept(t, f)) != 1 {
 		t.Errorf("after a good step the version is %d, %v, kept %v", version, err, kept(t, f))
@@ -94,7 +116,7 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 		t.Fatal(err)
 	}
 	blocked := append(good, make([]string, 99-len(good))...)
-	if err := f.upgrade(t.Context(), len(good), blocked, upgradeTime); err == nil || !strings.Contains(err.Error(), "nothing was changed") {
+	if err := f.upgrade(t.Context(), len(good), blocked, upgradeTime, nil); err == nil || !strings.Contains(err.Error(), "nothing was changed") {
 		t.Errorf("without a copy: %v", err)
 	}
 }
@@ -113,7 +135,7 @@ func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {
 		"wrong SQL":               {"CREATE TABLE extra (id INTEGER); SELECT nonsense", "no such column"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if err := f.step(t.Context(), newest+1, c.script); err == nil || !strings.Contains(err.Error(), c.want) {
+			if err := f.step(t.Context(), newest+1, c.script, nil); err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v", err)
 			}
 			var left int
@@ -126,7 +148,7 @@ func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {
 			}
 		})
 	}
-	if err := f.step(t.Context(), 1, "nonsense"); err != nil {
+	if err := f.step(t.Context(), 1, "nonsense", nil); err != nil {
 		t.Errorf("a step that is done already: %v", err)
 	}
 }

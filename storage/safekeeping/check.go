@@ -8,6 +8,7 @@ import (
 
 	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/versions"
 )
 
 // Check reads a ledger's file from end to end, without writing to it: SQLite's
@@ -40,11 +41,13 @@ func check(ctx context.Context, path string, db *sql.DB) (ledgerfile.Report, err
 	if err != nil || r.Rows == nil {
 		return r, err
 	}
-	wrong, err := wrongLatest(ctx, db)
-	if err != nil {
-		return ledgerfile.Report{}, ledgerfile.OpenFailed(path, err)
+	for _, more := range []func(context.Context, ledgerfile.Querier) ([]string, error){wrongLatest, versions.Check} {
+		wrong, err := more(ctx, db)
+		if err != nil {
+			return ledgerfile.Report{}, ledgerfile.OpenFailed(path, err)
+		}
+		r.Faults = append(r.Faults, wrong...)
 	}
-	r.Faults = append(r.Faults, wrong...)
 	return r, nil
 }
 
@@ -59,7 +62,7 @@ func wrongLatest(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
 
 // prove proves that a closed file holds a sound ledger with these contents.
 func prove(ctx context.Context, path string, want ledgerfile.Contents) error {
-	return ledgerfile.Prove(ctx, path, want, wrongLatest)
+	return ledgerfile.Prove(ctx, path, want, wrongLatest, versions.Check)
 }
 
 // Glance is what a ledger or backup holds, for a look before it is restored.

@@ -16,6 +16,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/versions"
 )
 
 // Salvaged is what could be read of a damaged ledger.
@@ -59,7 +60,7 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 		}
 	}
 	target := filepath.Join(folder, "salvaged")
-	s := salvage{progress: progress, Salvaged: Salvaged{Kept: map[string]int{}, Lost: map[string]int{}}}
+	s := salvage{progress: progress, now: now, Salvaged: Salvaged{Kept: map[string]int{}, Lost: map[string]int{}}}
 	held, err := s.into(ctx, source, target)
 	if err != nil {
 		return Salvaged{}, words.Errorf("salvaging %s: %w", from, err)
@@ -90,6 +91,7 @@ type salvage struct {
 	from     *sql.DB
 	tx       *sql.Tx
 	size     int64 // of the damaged file in bytes
+	now      time.Time
 }
 
 func (s *salvage) into(ctx context.Context, source, target string) (held ledgerfile.Contents, err error) {
@@ -131,11 +133,18 @@ func (s *salvage) into(ctx context.Context, source, target string) (held ledgerf
 	if err := seal(ctx, s.tx, held.Version); err != nil {
 		return held, err
 	}
+	if s.Kept, err = ledgerfile.RowsOf(ctx, s.tx); err != nil {
+		return held, err
+	}
+	maps.DeleteFunc(s.Kept, func(table string, _ int) bool { return slices.Contains(derived, table) })
+	if slices.Contains(tables, "versions") {
+		if err := versions.Baseline(ctx, s.tx, "salvaging the ledger", s.now); err != nil {
+			return held, err
+		}
+	}
 	if held.Rows, err = ledgerfile.RowsOf(ctx, s.tx); err != nil {
 		return held, err
 	}
-	s.Kept = maps.Clone(held.Rows)
-	maps.DeleteFunc(s.Kept, func(table string, _ int) bool { return slices.Contains(derived, table) })
 	return held, s.tx.Commit()
 }
 

@@ -105,7 +105,7 @@ Product: none (nothing on the shelf raises it)
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			if got := c.line.howText(); got != c.want {
+			if got := c.line.howText().String() + "\n"; got != c.want {
 				t.Errorf("%s\nwant\n%s", got, c.want)
 			}
 		})

@@ -216,12 +216,12 @@ func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 	return out
 }
 
-func (l Line) howText() string {
-	text := ""
-	for _, s := range l.How {
-		text += words.T("%s: %s (%s)\n", s.Name, s.Value, s.Source).String()
+func (l Line) howText() words.Text {
+	steps := make([]words.Text, len(l.How))
+	for i, s := range l.How {
+		steps[i] = words.T("%s: %s (%s)", s.Name, s.Value, s.Source)
 	}
-	return text
+	return words.Join(steps, "\n")
 }
 
 // Touches tells whether the plan of a system doses anything.

@@ -270,7 +270,7 @@ func TestDecidedByAPerson(t *testing.T) {
 		fast = fast || g.Rule == RuleFast && !g.Stops
 	}
 	how := l.howText()
-	if !fast || !strings.Contains(how, "decided by you") {
+	if !fast || !strings.Contains(how.String(), "decided by you") {
 		t.Errorf("guards %+v\n%s", l.Guards, how)
 	}
 	record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")

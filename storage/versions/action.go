@@ -1,0 +1,117 @@
+package versions
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+
+	"weirkeeper/assets/words"
+	"weirkeeper/storage/ledgerfile"
+)
+
+// Action is one thing that was done, as the ledger keeps it: one transaction.
+type Action struct {
+	ID          int64
+	DoneAt      int64  // milliseconds since 1970
+	Doing       string // a words.Text as Keep writes it
+	Undoes      *int64 // the action that this one took back; of a redo it is the undo
+	Person      string
+	Workstation string
+	Root        *int64 // the action that this one takes back or puts back in the end
+	Baseline    int64  // 1: it states what the ledger held
+	Hash        int64  // see hash; zero: written before there were versions
+}
+
+// Preparer is a database, or a transaction of it.
+type Preparer interface {
+	ledgerfile.Querier
+	PrepareContext(ctx context.Context, query string) (*sql.Stmt, error)
+}
+
+// Write puts an action with its versions into the ledger, behind the newest one;
+// it gets its ID and Hash.
+func (a *Action) Write(ctx context.Context, db Preparer, versions []Version) error {
+	var before sql.NullInt64
+	err := db.QueryRowContext(ctx, "SELECT id, hash FROM actions ORDER BY id DESC LIMIT 1").Scan(&a.ID, &before)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	a.ID++
+	a.Hash = a.hash(before.Int64, versions)
+	insert, err := db.PrepareContext(ctx, "INSERT INTO actions (id, done_at, doing, undoes, person, workstation, root, baseline, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	if err != nil {
+		return err
+	}
+	defer insert.Close()
+	if _, err := insert.ExecContext(ctx, a.ID, a.DoneAt, a.Doing, a.Undoes, a.Person, a.Workstation, a.Root, a.Baseline, a.Hash); err != nil {
+		return err
+	}
+	return a.writeVersions(ctx, db, versions)
+}
+
+func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Version) error {
+	if len(versions) == 0 {
+		return nil
+	}
+	insert, err := db.PrepareContext(ctx, "INSERT INTO versions (action_id, place, entity, first, last, change, before, hash_before, hash_after) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	if err != nil {
+		return err
+	}
+	defer insert.Close()
+	for _, v := range versions {
+		if _, err := insert.ExecContext(ctx, a.ID, v.Place, v.Entity, v.First, v.Last, int(v.Change), v.Before, v.HashBefore, v.HashAfter); err != nil {
+			return words.Errorf("keeping a version of %s: %w", v.Entity, err)
+		}
+	}
+	return nil
+}
+
+// hash is the sum of the hash before, of the action and of its versions: a chain
+// in which no action can change, go or come without a trace, but for the newest
+// ones.
+func (a *Action) hash(before int64, versions []Version) int64 {
+	var s Sum
+	s.Begin("actions")
+	for _, v := range []int64{before, a.ID, a.DoneAt} {
+		s.Integer(v)
+	}
+	s.Text(a.Doing)
+	s.Reference(a.Undoes)
+	s.Text(a.Person)
+	s.Text(a.Workstation)
+	s.Reference(a.Root)
+	s.Integer(a.Baseline)
+	for _, v := range versions {
+		s.Integer(int64(v.Place))
+		s.Text(v.Entity)
+		s.Integer(v.First)
+		s.Integer(v.Last)
+		s.Integer(int64(v.Change))
+		if v.Before == nil {
+			s.Null()
+		} else {
+			s.Text(*v.Before)
+		}
+		s.Integer(v.HashBefore)
+		s.Integer(v.HashAfter)
+	}
+	return s.End()
+}
+
+// since reads the actions from one on, in their order.
+func since(ctx context.Context, db ledgerfile.Querier, first int64) ([]Action, error) {
+	rows, err := db.QueryContext(ctx, "SELECT id, done_at, doing, undoes, person, workstation, root, baseline, coalesce(hash, 0) FROM actions WHERE id >= ? ORDER BY id", first)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var all []Action
+	for rows.Next() {
+		var a Action
+		if err := rows.Scan(&a.ID, &a.DoneAt, &a.Doing, &a.Undoes, &a.Person, &a.Workstation, &a.Root, &a.Baseline, &a.Hash); err != nil {
+			return nil, err
+		}
+		all = append(all, a)
+	}
+	return all, rows.Err()
+}

@@ -1,0 +1,116 @@
+package versions
+
+import (
+	"context"
+
+	"weirkeeper/storage/ledgerfile"
+)
+
+// Change is what an action did to rows.
+type Change int
+
+// The kinds of change; their numbers are stored in ledgers.
+const (
+	Came      Change = 1 // rows First to Last are new
+	Changed   Change = 2 // one row is another one
+	Went      Change = 3 // one row is not there any more
+	Imported  Change = 4 // came; taken back, they stay, withdrawn
+	Withdrawn Change = 5 // imported rows count no more
+	Restored  Change = 6 // withdrawn imported rows count again
+	Found     Change = 7 // a baseline states that rows First to Last were there
+)
+
+// Version is what an action did to a row, or to rows of following numbers. Of the
+// rows of a table whose key has two columns, First and Last are those of the first
+// column. What a row became is not kept beside it: it is the row itself, or what a
+// later version says was before.
+type Version struct {
+	Action      int64
+	Place       int    // among those of the action
+	Entity      string // the table
+	First, Last int64
+	Change      Change
+	Before      *string // [Table.Image] of the row; of Changed and Went
+	HashBefore  int64   // sum of the rows before the action, and
+	HashAfter   int64   // after it: see [Sum]
+}
+
+// ChangedRow is the version of one row that became another one.
+func ChangedRow(t *Table, before, after []any) Version {
+	v := WentRow(t, before)
+	var s Sum
+	v.Change, v.HashAfter = Changed, s.Of(t, after)
+	return v
+}
+
+// WentRow is the version of one row that is not there any more.
+func WentRow(t *Table, before []any) Version {
+	var s Sum
+	image := t.Image(before)
+	return Version{Entity: t.Name, First: t.Number(before), Last: t.Number(before), Change: Went, Before: &image, HashBefore: s.Of(t, before)}
+}
+
+// List collects the versions of one action.
+type List struct {
+	All    []Version
+	newest map[string]int // by table
+}
+
+// Add adds a version.
+func (l *List) Add(v Version) {
+	if l.newest == nil {
+		l.newest = map[string]int{}
+	}
+	v.Place = len(l.All)
+	l.newest[v.Entity] = v.Place
+	l.All = append(l.All, v)
+}
+
+// Came adds a new row; rows of following numbers are one version.
+func (l *List) Came(t *Table, number, sum int64) {
+	if at, ok := l.newest[t.Name]; ok {
+		v := &l.All[at]
+		if v.Change == Came && (number == v.Last || number == v.Last+1) {
+			v.Last = number
+			v.HashAfter += sum
+			return
+		}
+	}
+	l.Add(Version{Entity: t.Name, First: number, Last: number, Change: Came, HashAfter: sum})
+}
+
+// Imported makes the rows of a table that came ones that are withdrawn when they
+// are taken back.
+func (l *List) Imported(table string) {
+	if at, ok := l.newest[table]; ok {
+		l.All[at].Change = Imported
+	}
+}
+
+// Of reads what an action did, in its order.
+func Of(ctx context.Context, db ledgerfile.Querier, action int64) ([]Version, error) {
+	var all []Version
+	err := each(ctx, db, "action_id = ?", []any{action}, func(v Version) error {
+		all = append(all, v)
+		return nil
+	})
+	return all, err
+}
+
+func each(ctx context.Context, db ledgerfile.Querier, where string, args []any, use func(Version) error) error {
+	rows, err := db.QueryContext(ctx, "SELECT action_id, place, entity, first, last, change, before, hash_before, hash_after FROM versions WHERE "+where+" ORDER BY action_id, place", args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var v Version
+		if err := rows.Scan(&v.Action, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter); err != nil {
+			return err
+		}
+		if err := use(v); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
