@@ -107,7 +107,7 @@ func Grace(every time.Duration) time.Duration { return max(every/2, 24*time.Hour
 // uniform on 0 to L; one above a limit says only that it is above: sure only
 // when the limit is at or over the band's high edge. The band is taken as it
 // holds in the water that e is of, see [Band.In]. A band that begins with nothing
-// has only its high edge (JCGM 106:2012, 7.3): no water holds less than nothing.
+// is one-sided, with only its high edge: no water holds less than nothing.
 func Judge(e Estimate, b Band, w chem.Water, now time.Time) Verdict {
 	var v Verdict
 	v.Stale = b.TestEvery > 0 && now.Sub(e.At) > b.TestEvery+Grace(b.TestEvery)

@@ -61,6 +61,12 @@ func TestExamplesOfRFC5545(t *testing.T) {
 			"1997-09-30 1997-10-01 1997-10-31 1997-11-01 1997-11-30 1997-12-01 1997-12-31 1998-01-01 1998-01-31 1998-02-01", 20},
 		{"yearly in June and July for 10 occurrences", "1997-06-10", "FREQ=YEARLY;COUNT=10;BYMONTH=6,7",
 			"1997-06-10 1997-07-10 1998-06-10 1998-07-10 1999-06-10 1999-07-10 2000-06-10 2000-07-10 2001-06-10 2001-07-10", 20},
+		{"weeks that begin on Monday", "1997-08-05", "FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=MO",
+			"1997-08-05 1997-08-10 1997-08-19 1997-08-24", 20},
+		{"weeks that begin on Sunday", "1997-08-05", "FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=SU",
+			"1997-08-05 1997-08-17 1997-08-19 1997-08-31", 20},
+		{"February 30 is ignored", "2007-01-15", "FREQ=MONTHLY;BYMONTHDAY=15,30;COUNT=5",
+			"2007-01-15 2007-01-30 2007-02-15 2007-03-15 2007-03-30", 20},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			start, err := time.ParseInLocation("2006-01-02 15:04", c.start+" 09:00", newYork)
