@@ -32,8 +32,11 @@ func parseRule(text string, start time.Time) (*rrule.RRule, error) {
 // a time without a zone, is one of the calendar; a time in UTC (RFC 5545 marks it
 // by a Z) is put into the room's zone first.
 func until(text string, read time.Time, loc *time.Location) time.Time {
+	if read.IsZero() {
+		return read
+	}
 	local, err := rrule.StrToROptionInLocation(text, loc)
-	if err != nil || read.IsZero() || !local.Until.Equal(read) {
+	if err != nil || !local.Until.Equal(read) {
 		return read
 	}
 	t := read.In(loc)
