@@ -56,12 +56,23 @@ type UnitError struct {
 func (e *UnitError) Error() string { return e.Words().String() }
 
 // Words implements words.Worded: the units that the analyte is given in.
-func (e *UnitError) Words() words.Text {
+func (e *UnitError) Words() words.Text { return words.T("%s: %s", e.Problem(), e.Remedy()) }
+
+// Problem says what is wrong.
+func (e *UnitError) Problem() words.Text {
+	if e.Unit == "" {
+		return "The unit is missing"
+	}
+	return words.T("%s is not given in %q", e.Analyte, e.Unit)
+}
+
+// Remedy names the units that the analyte is given in.
+func (e *UnitError) Remedy() words.Text {
 	names := make([]string, len(e.Accepts))
 	for i, u := range e.Accepts {
 		names[i] = string(u)
 	}
-	return words.T("%s is not given in %q: use %s", e.Analyte, e.Unit, strings.Join(names, ", "))
+	return words.T("use %s", strings.Join(names, ", "))
 }
 
 func scaleOf(a Analyte, u Unit) (scale, error) {
@@ -192,6 +203,26 @@ func FormatIn(a Analyte, v float64, u Unit, w Water) words.Text {
 		return "?"
 	}
 	return Decimal(in, Decimals(a, u))
+}
+
+// FormatChange writes a change of a by a canonical amount in u, with its sign and
+// the decimals that values have, "+5 mg/L"; empty when it does not show in those.
+// Where the unit is not proportional it is the change from the sea's value.
+func FormatChange(a Analyte, change float64, u Unit, w Water) words.Text {
+	info := catalogue[a]
+	at := info.Seawater
+	if math.IsNaN(at) {
+		at = info.Low
+	}
+	d, err := ConvertDelta(a, at, change, info.Unit, u, w)
+	text := Decimal(d, Decimals(a, u))
+	if err != nil || strings.Trim(text.String(), "\u22120.") == "" {
+		return ""
+	}
+	if d > 0 {
+		text = words.T("+%s", text)
+	}
+	return words.T("%s %s", text, u)
 }
 
 // Decimal writes a number with so many decimals and a true minus sign, which a

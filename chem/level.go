@@ -1,8 +1,6 @@
 package chem
 
 import (
-	"strings"
-
 	"weirkeeper/assets/words"
 )
 
@@ -32,23 +30,12 @@ func NewLevel(a Analyte, v float64, u Unit, w Water) (Level, error) {
 // ParseLevel reads a value with its unit as people type it, "0,05 mg/L PO4-P" or
 // "8.3 dKH", of the analyte a. A sign of limit is refused: it is no level.
 func ParseLevel(a Analyte, s string, w Water) (Level, error) {
-	text := strings.TrimSpace(s)
-	end := strings.IndexFunc(text, func(r rune) bool { // of the number: units may hold digits, numbers no letters
-		return !strings.ContainsRune("0123456789.,+-<>\u2212\u00a0\u202f\u2009 ", r)
-	})
-	if end <= 0 {
-		end = len(text)
-	}
-	q, err := ParseNumber(text[:end])
+	q, u, err := ParseTyped(a, s)
 	if err != nil {
 		return Level{}, err
 	}
 	if q.Limit != "" {
 		return Level{}, words.Errorf("%q is a limit, not a level: give a number without %s", s, q.Limit)
-	}
-	u, err := ParseUnit(a, text[end:])
-	if err != nil {
-		return Level{}, err
 	}
 	return NewLevel(a, q.Value, u, w)
 }

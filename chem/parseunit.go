@@ -42,9 +42,9 @@ func ParseUnit(a Analyte, s string) (Unit, error) {
 			return u, nil
 		}
 	}
-	if a == Salinity && (want == "sg" || want == "d") {
-		return "", words.Errorf("%q does not say the reference temperature: use %s, %s or %s, as the instrument is marked", s, SG25, SG20,
-			SG60F)
+	if isBareGravity(a, s) {
+		return "", &NumberError{words.T("%q does not say the reference temperature", s),
+			words.T("use %s, %s or %s, as the instrument is marked", SG25, SG20, SG60F)}
 	}
 	for _, u := range spellings[want] {
 		if info.Accepts(u) {

@@ -74,11 +74,12 @@ func (r Reading) Validate(now time.Time) error {
 	if r.Unit != "" && !info.Accepts(r.Unit) {
 		fs.add("unit", words.T("%s is not given in %q", info.Name, r.Unit), "choose one of its units")
 	}
-	if !finite(r.Value) || r.Value < info.Low || r.Value > info.High {
-		fs.add("value", words.T("%s of %g %s cannot be (%g to %g can)", info.Name, r.Value, info.Unit, info.Low, info.High),
-			"check the decimal point and the unit")
-	} else if r.Limit == Below && r.Value <= 0 {
-		fs.add("value", "A result below zero or nothing cannot be", "give the limit of detection after the <")
+	unit := info.Unit
+	if info.Accepts(r.Unit) {
+		unit = r.Unit
+	}
+	if f, bad := implausible(r.Analyte, r.Value, r.Limit, unit, chem.Water{}); bad {
+		fs = append(fs, f)
 	}
 	if !(r.Uncertainty >= 0) || !finite(r.Uncertainty) {
 		fs.add("uncertainty", words.T("An uncertainty of %g cannot be", r.Uncertainty), "give zero (the method's holds) or more")

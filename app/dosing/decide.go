@@ -53,20 +53,8 @@ func upperFirst(s string) string {
 func (v *planView) besides(l plan.Line) string {
 	var parts []string
 	for _, d := range l.Side {
-		info, ok := chem.Lookup(d.Analyte)
-		if !ok {
-			continue
-		}
-		u, level := v.session.Unit(d.Analyte), info.Low
-		if d.Analyte == chem.Salinity {
-			level = info.Seawater
-		}
-		in, err := chem.ConvertDelta(d.Analyte, level, d.Change, info.Unit, u, chem.Water{})
-		if err != nil {
-			continue
-		}
-		if text := say.Number(in, chem.Decimals(d.Analyte, u)+1); strings.Trim(text, "\u22120.,") != "" {
-			parts = append(parts, say.F("%s +%s %s", info.Name, text, u))
+		if text := chem.FormatChange(d.Analyte, d.Change, v.session.Unit(d.Analyte), v.loaded.room.Water(l.System.ID)); text != "" {
+			parts = append(parts, say.F("%s %s", d.Analyte, text))
 		}
 	}
 	return strings.Join(parts, ", ")

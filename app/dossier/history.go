@@ -4,9 +4,7 @@ package dossier
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"weirkeeper/app/chart"
@@ -100,17 +98,9 @@ func sign(l tanks.Limit) string {
 func (h History) changesList(changes []tanks.Delta) words.Text {
 	var parts []words.Text
 	for _, d := range changes {
-		info, ok := chem.Lookup(d.Analyte)
-		if !ok {
-			continue
-		}
-		u := h.unit(d.Analyte)
-		v, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, u, chem.Water{})
-		if err != nil {
-			continue
-		}
-		if decimals := chem.Decimals(d.Analyte, u); strings.Trim(fmt.Sprintf("%.*f", decimals, v), "-0.") != "" {
-			parts = append(parts, words.T("%s %+.*f %s", info.Symbol, decimals, v, u))
+		if text := chem.FormatChange(d.Analyte, d.Change, h.unit(d.Analyte), chem.Water{}); text != "" {
+			info, _ := chem.Lookup(d.Analyte)
+			parts = append(parts, words.T("%s %s", info.Symbol, text))
 		}
 	}
 	return words.Join(parts, ", ")

@@ -107,20 +107,13 @@ func (r *resultSheet) read(one result) (tanks.Reading, error) {
 	if one.method.ID == 0 {
 		return tanks.Reading{}, errNoMethod
 	}
-	q, err := chem.ParseNumber(one.typed)
+	v, err := tanks.ReadTyped(tanks.Typed{Analyte: one.analyte, Text: one.typed, Unit: one.method.Unit, Water: r.water})
 	if err != nil {
 		return tanks.Reading{}, err
 	}
-	info, _ := chem.Lookup(one.analyte)
-	v, err := chem.Convert(one.analyte, q.Value, one.method.Unit, info.Unit, r.water)
-	if err != nil {
-		return tanks.Reading{}, err
-	}
-	reading := tanks.Reading{
-		System: r.sample.System, Analyte: one.analyte, At: r.sample.Drawn, Value: v,
-		Limit: map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit],
-		Typed: one.typed, Unit: one.method.Unit, Method: one.method.ID, Sample: r.sample.ID, Person: r.person,
-	}
+	reading := v.In(tanks.Reading{
+		System: r.sample.System, Analyte: one.analyte, At: r.sample.Drawn, Method: one.method.ID, Sample: r.sample.ID, Person: r.person,
+	})
 	return reading, reading.Validate(r.clock())
 }
 

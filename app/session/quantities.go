@@ -4,6 +4,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/tanks"
 )
 
 // VolumeEntry is a field for a volume of water that is kept in litres, in the
@@ -37,14 +38,20 @@ func volumeUnit(u chem.VolumeUnit, decimals int) widgets.QuantityUnit {
 // unit, in the person's unit and the others that it can be given in. It is
 // empty until SetValue.
 func (s *Session) ValueEntry(a chem.Analyte, water chem.Water) *widgets.QuantityEntry {
-	units := []widgets.QuantityUnit{valueUnit(a, s.Unit(a), water)}
+	own := s.Unit(a)
+	units := []widgets.QuantityUnit{valueUnit(a, own, water)}
 	info, _ := chem.Lookup(a)
 	for _, u := range info.Units {
-		if u != s.Unit(a) {
+		if u != own {
 			units = append(units, valueUnit(a, u, water))
 		}
 	}
-	return widgets.NewQuantityEntry(units...)
+	e := widgets.NewQuantityEntry(units...)
+	e.Read = func(text string) (float64, string, error) {
+		v, err := tanks.ReadTyped(tanks.Typed{Analyte: a, Text: text, Unit: own, Water: water})
+		return v.Canonical, v.Limit.Sign(), err
+	}
+	return e
 }
 
 func valueUnit(a chem.Analyte, u chem.Unit, water chem.Water) widgets.QuantityUnit {
@@ -52,12 +59,5 @@ func valueUnit(a chem.Analyte, u chem.Unit, water chem.Water) widgets.QuantityUn
 	return widgets.QuantityUnit{
 		Name: words.Text(u), Decimals: chem.Decimals(a, u),
 		Of: func(v float64) (float64, error) { return chem.Convert(a, v, info.Unit, u, water) },
-		Kept: func(v float64) (float64, error) {
-			level, err := chem.NewLevel(a, v, u, water) // refuses what cannot be
-			if err != nil {
-				return 0, err
-			}
-			return level.In(info.Unit, water)
-		},
 	}
 }

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -166,13 +167,7 @@ func (r *bandRow) band() tanks.Band {
 		if r.typed[col] == "" {
 			return 0, false
 		}
-		v, err := chem.ParseExact(r.typed[col])
-		if err == nil && (col == colLow || col == colAim || col == colHigh) {
-			v, err = chem.Convert(r.analyte, v, r.unit, info.Unit, chem.Water{})
-		}
-		if err == nil && col == colSalinity && r.psu != "" {
-			v, err = chem.Convert(chem.Salinity, v, r.psu, chem.PSU, chem.Water{})
-		}
+		v, err := r.read(col)
 		if err != nil {
 			r.fault[col] = say.Of(err)
 			return 0, false
@@ -215,6 +210,23 @@ func (r *bandRow) band() tanks.Band {
 		}
 	}
 	return b
+}
+
+// read reads a cell: a level of the analyte or a salinity, else a plain number.
+func (r *bandRow) read(col int) (float64, error) {
+	typed := tanks.Typed{Analyte: r.analyte, Text: r.typed[col], Unit: r.unit}
+	switch col {
+	case colSalinity:
+		typed.Analyte, typed.Unit = chem.Salinity, cmp.Or(r.psu, chem.PSU)
+	case colLow, colAim, colHigh:
+	default:
+		return chem.ParseExact(r.typed[col])
+	}
+	v, err := tanks.ReadTyped(typed)
+	if err != nil {
+		return 0, err
+	}
+	return v.Exact()
 }
 
 func (r *bandRow) clean() bool { return r.fault == [bandColumns]string{} }

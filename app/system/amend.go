@@ -102,18 +102,12 @@ func reasonOf(entry *widgets.TextEntry) (why string, faults []widgets.Fault) {
 	return why, faults
 }
 
-// retyped is the reading with another value, in the unit it was typed in.
+// retyped is the reading with another value, in the unit it was typed in unless one
+// is typed.
 func retyped(r tanks.Reading, text string, water chem.Water) (tanks.Reading, error) {
-	q, err := chem.ParseNumber(text)
+	v, err := tanks.ReadTyped(tanks.Typed{Analyte: r.Analyte, Text: text, Unit: r.Unit, Water: water})
 	if err != nil {
 		return r, err
 	}
-	info, _ := chem.Lookup(r.Analyte)
-	v, err := chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
-	if err != nil {
-		return r, err
-	}
-	r.Value, r.Typed = v, strings.TrimSpace(text)
-	r.Limit = map[string]tanks.Limit{"<": tanks.Below, ">": tanks.Above}[q.Limit]
-	return r, nil
+	return v.In(r), nil
 }

@@ -127,20 +127,9 @@ func (l logger) addition(a tanks.Addition) event {
 func (l logger) effects(changes []tanks.Delta) string {
 	var parts []string
 	for _, d := range changes {
-		info, ok := chem.Lookup(d.Analyte)
-		if !ok {
-			continue
+		if text := chem.FormatChange(d.Analyte, d.Change, l.prefs.Unit(d.Analyte), chem.Water{}); text != "" {
+			parts = append(parts, say.F("%s %s", d.Analyte, text))
 		}
-		unit := l.prefs.Unit(d.Analyte)
-		in, err := chem.ConvertDelta(d.Analyte, info.Low, d.Change, info.Unit, unit, chem.Water{})
-		if err != nil {
-			continue
-		}
-		text := say.F("%+.*f", chem.Decimals(d.Analyte, unit), in)
-		if strings.Trim(text, "+-0.,") == "" {
-			continue
-		}
-		parts = append(parts, say.F("%s %s %s", info.Name, text, unit))
 	}
 	return strings.Join(parts, ", ")
 }

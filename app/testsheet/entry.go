@@ -1,7 +1,9 @@
 package testsheet
 
 import (
+	"strings"
 	"time"
+	"unicode"
 
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
@@ -70,20 +72,12 @@ func (s *sheet) setMethod(c column, now time.Time) {
 // read turns typed text into a reading.
 func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entry {
 	e := entry{typed: text}
-	quantity, err := chem.ParseNumber(text)
+	value, err := tanks.ReadTyped(tanks.Typed{Analyte: c.analyte, Text: text, Unit: c.unit, Own: c.method.Unit, Water: s.water(cell)})
 	if err != nil {
 		e.problem = say.Of(err)
 		return e
 	}
-	value, err := chem.Convert(c.analyte, quantity.Value, c.unit, canonical(c.analyte), s.water(cell))
-	if err != nil {
-		e.problem = say.Of(err)
-		return e
-	}
-	e.reading = tanks.Reading{
-		System: cell.System, Analyte: c.analyte, At: s.taken(now), Value: value, Limit: limitOf(quantity.Limit),
-		Typed: text, Unit: c.unit, Method: c.method.ID, Person: s.person,
-	}
+	e.reading = value.In(tanks.Reading{System: cell.System, Analyte: c.analyte, At: s.taken(now), Method: c.method.ID, Person: s.person})
 	if fs := tanks.FaultsOf(e.reading.Validate(now)); len(fs) > 0 {
 		e.problem = say.Of(fs[0])
 		return e
@@ -108,21 +102,6 @@ func (s *sheet) taken(now time.Time) time.Time {
 		return now
 	}
 	return s.takenAt
-}
-
-func canonical(a chem.Analyte) chem.Unit {
-	info, _ := chem.Lookup(a)
-	return info.Unit
-}
-
-func limitOf(sign string) tanks.Limit {
-	switch sign {
-	case "<":
-		return tanks.Below
-	case ">":
-		return tanks.Above
-	}
-	return tanks.Exact
 }
 
 // verdict is how the cell of an entry stands once the sheet is saved; false: there
@@ -249,5 +228,9 @@ func (s *sheet) put(r tanks.Reading, now time.Time) {
 	s.addSystem(system)
 	s.addAnalyte(cell.Analyte)
 	s.due[cell] = true
-	s.retype(cell, entry{typed: r.Typed, kept: true}, now)
+	text := r.Typed
+	if c, ok := s.column(cell.Analyte); ok && c.unit != r.Unit && strings.IndexFunc(text, unicode.IsLetter) < 0 {
+		text += " " + string(r.Unit)
+	}
+	s.retype(cell, entry{typed: text, kept: true}, now)
 }

@@ -70,10 +70,5 @@ func (s *sheet) hint(cell tanks.Cell) string {
 	if !ok || !has {
 		return ""
 	}
-	v, err := chem.Convert(c.analyte, last.Value, canonical(c.analyte), c.unit, s.water(cell))
-	if err != nil {
-		return ""
-	}
-	sign := map[tanks.Limit]string{tanks.Below: "<", tanks.Above: ">"}[last.Limit]
-	return sign + say.Number(v, chem.Decimals(c.analyte, c.unit))
+	return last.Limit.Sign() + say.L(chem.FormatIn(c.analyte, last.Value, c.unit, s.water(cell)))
 }

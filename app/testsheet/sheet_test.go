@@ -78,3 +78,40 @@ func TestMarksAreTheVerdictsToCome(t *testing.T) {
 		t.Error("an empty cell has a verdict")
 	}
 }
+
+// A column is in the unit that the person prefers; what is refused is said in that;
+// a unit may stand behind the number; a save that is taken back onto a sheet in
+// another unit says which it was.
+func TestTypedUnits(t *testing.T) {
+	in := func(u chem.Unit) *sheet {
+		return newSheet(known{room: falling()}, func(a chem.Analyte) chem.Unit { return map[chem.Analyte]chem.Unit{chem.Alkalinity: u}[a] }, nil)
+	}
+	s := in(chem.DKH)
+	alkalinity, calcium := tanks.Cell{System: 1, Analyte: chem.Alkalinity}, tanks.Cell{System: 1, Analyte: chem.Calcium}
+	salinity := tanks.Cell{System: 1, Analyte: chem.Salinity}
+	typed := func(c tanks.Cell, text string) entry {
+		s.typeIn(c, text, now)
+		return s.entries[c]
+	}
+	if e := typed(alkalinity, "395"); e.problem != "Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit" {
+		t.Errorf("395 is refused by %q", e.problem)
+	}
+	if e := typed(alkalinity, "2,42 meq/l"); !e.ready() || e.reading.Value != 2.42 || e.reading.Unit != chem.MeqL {
+		t.Errorf("2,42 meq/l is %+v", e)
+	}
+	if e := typed(calcium, "<400"); !e.ready() || e.reading.Limit != tanks.Below {
+		t.Errorf("<400 is %+v", e)
+	}
+	if e := typed(salinity, "1.026"); e.ready() || e.ask == "" {
+		t.Errorf("1.026 PSU is %+v", e)
+	}
+	if e := typed(salinity, "1.026 SG 25/25"); !e.ready() || e.reading.Value < 34 {
+		t.Errorf("1.026 SG 25/25 is %+v", e)
+	}
+	e := typed(alkalinity, "6.8")
+	other := in(chem.MeqL)
+	other.put(e.reading, now)
+	if got := other.entries[alkalinity]; got.typed != "6.8 dKH" || got.reading.Value != e.reading.Value {
+		t.Errorf("taken back onto a sheet in meq/L it is %+v", got)
+	}
+}

@@ -25,18 +25,15 @@ func measured(room *board.Estimated, cells []tanks.Cell) []tanks.Cell {
 // let expect. instead is what a slip of the decimal point would have been, in
 // the column's unit.
 func (s *sheet) surprise(cell tanks.Cell, c column, r tanks.Reading) (ask, instead string) {
+	if doubt := s.room.Mistaken(r); doubt != "" {
+		return say.L(doubt), ""
+	}
 	finding := s.room.Surprise(r, s.recent[cell])
 	if !finding.Surprising {
 		return "", ""
 	}
 	water := s.water(cell)
-	show := func(v float64) words.Text {
-		in, err := chem.Convert(c.analyte, v, canonical(c.analyte), c.unit, water)
-		if err != nil {
-			return words.T("%.3g", v)
-		}
-		return chem.Decimal(in, chem.Decimals(c.analyte, c.unit))
-	}
+	show := func(v float64) words.Text { return chem.FormatIn(c.analyte, v, c.unit, water) }
 	if finding.Places != 0 {
 		instead = say.L(show(finding.Slip))
 	}

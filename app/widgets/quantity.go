@@ -33,6 +33,9 @@ type QuantityEntry struct {
 	OnChanged func()
 	// Limits lets a bound be typed, "<0.02".
 	Limits bool
+	// Read, if set, reads what is typed in place of the units' Kept: the value to
+	// keep and the sign of a bound.
+	Read func(text string) (kept float64, limit string, err error)
 
 	units   []QuantityUnit
 	entry   *NumberEntry
@@ -103,16 +106,26 @@ func (e *QuantityEntry) Value() (float64, error) {
 // Bound is Value with the sign of a bound, "<" or ">", empty for a value. Bounds
 // are refused unless Limits is set.
 func (e *QuantityEntry) Bound() (kept float64, limit string, err error) {
-	number, unit := e.typed()
-	if number == "" {
+	if e.Empty() {
 		return 0, "", ErrNoNumber
 	}
+	read := e.Read
+	if read == nil {
+		read = e.read
+	}
+	kept, limit, err = read(e.entry.Text)
+	if err == nil && limit != "" && !e.Limits {
+		return 0, "", chem.BoundError(e.entry.Text)
+	}
+	return kept, limit, err
+}
+
+// read reads a number with one of the units behind it.
+func (e *QuantityEntry) read(string) (kept float64, limit string, err error) {
+	number, unit := e.typed()
 	q, err := chem.ParseNumber(number)
 	if err != nil {
 		return 0, "", err
-	}
-	if q.Limit != "" && !e.Limits {
-		return 0, "", chem.BoundError(number)
 	}
 	kept, err = unit.Kept(q.Value)
 	return kept, q.Limit, err

@@ -101,8 +101,6 @@ func (rr *rowReader) readings(l *line, out []Reading) []Reading {
 	if len(rr.wide) > 0 {
 		return rr.wideReadings(l, r, out)
 	}
-	r.Typed = rr.cell(l, RoleValue)
-	quantity := number(l, string(RoleValue), r.Typed)
 	if analyte, ok := rr.analyteOf(l); ok {
 		r.Analyte = analyte
 		method := rr.cell(l, RoleMethod)
@@ -112,11 +110,7 @@ func (rr *rowReader) readings(l *line, out []Reading) []Reading {
 		r.Method = rr.methodOf(l, string(RoleMethod), analyte, method)
 		r.Unit = rr.unitOf(l, analyte)
 	}
-	spread := rr.cell(l, RoleUncertainty)
-	if len(l.faults) > 0 {
-		return out
-	}
-	rr.canonical(l, string(RoleValue), &r, quantity, spread)
+	rr.value(l, string(RoleValue), &r, rr.cell(l, RoleValue), rr.cell(l, RoleUncertainty))
 	if len(l.faults) > 0 {
 		return out
 	}
@@ -131,34 +125,20 @@ func (rr *rowReader) wideReadings(l *line, common tanks.Reading, out []Reading) 
 		if c.at >= len(l.cells) {
 			continue
 		}
-		r := common
-		if r.Typed = strings.TrimSpace(l.cells[c.at]); r.Typed == "" || strings.Trim(r.Typed, "-–—") == "" {
+		text := strings.TrimSpace(l.cells[c.at])
+		if text == "" || strings.Trim(text, "-–—") == "" {
 			continue
 		}
-		known := len(l.faults)
-		quantity := number(l, c.heading, r.Typed)
+		r := common
 		r.Analyte, r.Unit = c.analyte, c.unit
 		r.Method = rr.methodOf(l, c.heading, c.analyte, c.method)
-		if len(l.faults) > known {
-			continue
-		}
-		rr.canonical(l, c.heading, &r, quantity, "")
+		rr.value(l, c.heading, &r, text, "")
 		out = append(out, Reading{l.number, r})
 	}
 	if len(l.faults) > 0 {
 		return out[:before]
 	}
 	return out
-}
-
-func limitOf(q chem.Quantity) tanks.Limit {
-	switch q.Limit {
-	case "<":
-		return tanks.Below
-	case ">":
-		return tanks.Above
-	}
-	return tanks.Exact
 }
 
 func (rr *rowReader) time(l *line) time.Time {
@@ -256,9 +236,11 @@ func (rr *rowReader) methodOf(l *line, column string, a chem.Analyte, text strin
 	return found
 }
 
+// unitOf is the unit that a line names for its value, empty where it names none:
+// then one may stand behind the number.
 func (rr *rowReader) unitOf(l *line, a chem.Analyte) chem.Unit {
 	text := rr.cell(l, RoleUnit)
-	if text == "" && rr.unit != "" {
+	if text == "" {
 		return rr.unit
 	}
 	if u, ok := rr.unitsSeen[unitText{a, text}]; ok {
@@ -269,64 +251,75 @@ func (rr *rowReader) unitOf(l *line, a chem.Analyte) chem.Unit {
 		rr.unitsSeen[unitText{a, strings.Clone(text)}] = u
 		return u
 	}
-	info, _ := chem.Lookup(a)
-	accepted := make([]string, len(info.Units))
-	for i, one := range info.Units {
-		accepted[i] = string(one)
+	var unit *chem.UnitError
+	var gravity *chem.NumberError
+	switch {
+	case errors.As(err, &unit):
+		l.fault(string(RoleUnit), unit.Problem(), unit.Remedy())
+	case errors.As(err, &gravity):
+		l.fault(string(RoleUnit), gravity.Problem, gravity.Remedy)
 	}
-	problem := words.T("%s is not given in %q", info.Name, text)
-	if text == "" {
-		problem = "The unit is missing"
-	}
-	l.fault(string(RoleUnit), problem, words.T("use %s", strings.Join(accepted, ", ")))
 	return ""
 }
 
-func number(l *line, column, text string) chem.Quantity {
-	q, err := chem.ParseNumber(text)
-	if err == nil {
-		return q
-	}
+// value puts a value as the file gives it into a reading, in the system's water as
+// its newest readings tell it, and validates the reading.
+func (rr *rowReader) value(l *line, column string, r *tanks.Reading, text, spread string) {
 	if text == "" {
 		l.fault(column, "The value is missing", "give a number, or take the line out")
-		return q
-	}
-	var wrong *chem.NumberError
-	if errors.As(err, &wrong) {
-		l.fault(column, wrong.Problem, wrong.Remedy)
-	}
-	return q
-}
-
-// canonical puts the value into a reading in the unit that the ledger keeps, in
-// the system's water as its newest readings tell it, and validates the reading.
-func (rr *rowReader) canonical(l *line, column string, r *tanks.Reading, q chem.Quantity, spread string) {
-	info, _ := chem.Lookup(r.Analyte)
-	water := rr.waters[r.System]
-	r.Limit, r.Value = limitOf(q), q.Value
-	var err error
-	if r.Unit != info.Unit {
-		r.Value, err = chem.Convert(r.Analyte, q.Value, r.Unit, info.Unit, water)
-	}
-	if err != nil {
-		l.fault(column, words.T("%s of %s %s cannot be", info.Name, r.Typed, r.Unit), "check the decimal point and the unit")
 		return
 	}
-	if spread != "" {
-		u := number(l, string(RoleUncertainty), spread)
-		if r.Uncertainty, err = chem.ConvertDelta(r.Analyte, q.Value, u.Value, r.Unit, info.Unit, water); err != nil {
-			l.fault(string(RoleUncertainty), words.T("An uncertainty of %s %s cannot be", spread, r.Unit), "check the decimal point")
-		}
+	water := rr.waters[r.System]
+	v, err := tanks.ReadTyped(tanks.Typed{Analyte: r.Analyte, Text: text, Unit: r.Unit, Water: water})
+	if err != nil {
+		rr.valueFault(l, column, *r, err)
+		return
 	}
-	for _, f := range tanks.FaultsOf(r.Validate(rr.now)) {
+	if r.Unit != "" && v.Unit != r.Unit {
+		l.fault(column, words.T("%q is in %s, its unit is said to be %s", text, v.Unit, r.Unit), "correct one of the two")
+	}
+	if *r = v.In(*r); spread != "" {
+		rr.spread(l, r, spread, water)
+	}
+	if len(l.faults) == 0 {
+		rr.valueFault(l, column, *r, r.Validate(rr.now))
+	}
+}
+
+// valueFault says what is wrong with a reading, in the columns where it stands. Of
+// the analyte, and of a unit that the line names, that is said already.
+func (rr *rowReader) valueFault(l *line, column string, r tanks.Reading, err error) {
+	for _, f := range tanks.FaultsOf(err) {
 		field := f.Field
-		switch field {
-		case "at":
-			field = string(RoleTime)
-		case "value", "unit":
+		switch {
+		case field == "analyte" && r.Analyte == 0, field == "unit" && r.Unit == "" && rr.cell(l, RoleUnit) != "":
+			continue
+		case field == "unit" && r.Unit == "":
+			field = string(RoleUnit)
+		case field == "value" || field == "unit":
 			field = column
+		case field == "at":
+			field = string(RoleTime)
 		}
 		l.fault(field, f.Problem, f.Remedy)
+	}
+}
+
+// spread reads the uncertainty that came with a value, in its unit.
+func (rr *rowReader) spread(l *line, r *tanks.Reading, text string, water chem.Water) {
+	u, err := chem.ParseExact(text)
+	var wrong *chem.NumberError
+	if errors.As(err, &wrong) {
+		l.fault(string(RoleUncertainty), wrong.Problem, wrong.Remedy)
+		return
+	}
+	info, _ := chem.Lookup(r.Analyte)
+	at, err := chem.Convert(r.Analyte, r.Value, info.Unit, r.Unit, water)
+	if err == nil {
+		r.Uncertainty, err = chem.ConvertDelta(r.Analyte, at, u, r.Unit, info.Unit, water)
+	}
+	if err != nil {
+		l.fault(string(RoleUncertainty), words.T("An uncertainty of %s %s cannot be", text, r.Unit), "check the decimal point")
 	}
 }
 
