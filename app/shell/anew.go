@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"weirkeeper/app/crash"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -46,7 +47,7 @@ func (w *Window) startAnew(fault *crash.Fault, opts Options) error {
 		next.Typed = append(next.Typed, crash.Typed{Field: f.Label, Text: f.Text})
 	}
 	report := crash.Report{Fault: fault, Version: opts.Version, Where: where, At: now}
-	path, err := report.Write(next.Ledger, DataFolder())
+	path, err := report.Write(next.Ledger, ledgers.Folder())
 	if err != nil {
 		return words.Errorf("the program met a fault (%s), and its report could not be written: %w", fault.What, err)
 	}

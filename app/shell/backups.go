@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/app/crash"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -18,56 +19,36 @@ import (
 	"weirkeeper/storage/safekeeping"
 )
 
-const (
-	prefBackups = "backup.folder"
-	// backupEvery is how old the newest backup may get while a ledger is open.
-	backupEvery = 24 * time.Hour
-	// backupLook is how often that is looked at.
-	backupLook = time.Hour
-	// proveEvery is how old the proof of a backup may get.
-	proveEvery = 30 * 24 * time.Hour
-)
+const prefBackups = "backup.folder"
+
+// backupLook is how often it is looked at whether a backup is due.
+const backupLook = time.Hour
 
 // keeping makes the window's backups; it is what the screens see of them.
 type keeping struct{ w *Window }
 
-// Folder implements session.Backups.
-func (k keeping) Folder() string {
-	return k.w.backupFolder(k.w.session.Store.Path())
+// backupsOf returns the backups of a ledger, in the chosen folder.
+func (w *Window) backupsOf(ledger string) ledgers.Backups {
+	return ledgers.BackupsOf(ledger, w.app.Preferences().String(prefBackups))
 }
 
-// backupFolder is where the backups of a ledger go: as chosen, else beside it.
-func (w *Window) backupFolder(ledger string) string {
-	if folder := w.app.Preferences().String(prefBackups); folder != "" {
-		return folder
-	}
-	return filepath.Join(filepath.Dir(ledger), "backups")
-}
+// backups are those of the open ledger.
+func (k keeping) backups() ledgers.Backups { return k.w.backupsOf(k.w.session.Store.Path()) }
+
+// Folder implements session.Backups.
+func (k keeping) Folder() string { return k.backups().Folder }
 
 // SetFolder implements session.Backups.
 func (k keeping) SetFolder(folder string) { k.w.app.Preferences().SetString(prefBackups, folder) }
 
-// Make implements session.Backups. Old backups are thinned out after it, and the
-// one whose proof is the oldest is proved anew.
+// Make implements session.Backups.
 func (k keeping) Make(done func(error)) {
-	folder, frame, store, now := k.Folder(), k.w.frame, k.w.session.Store, k.w.session.Now()
+	backups, frame, store, now, post := k.backups(), k.w.frame, k.w.session.Store, k.w.session.Now(), k.w.runner.Post
 	frame.progress.Begin(say.L("Backing up"), nil)
 	k.w.runner.Run(context.Background(), func(ctx context.Context) error {
-		_, err := safekeeping.TakeBackup(ctx, store, folder, now, func(step string) {
-			k.w.runner.Post(func() { frame.backup.SetText(say.F("Backup: %s ...", step)) })
+		return backups.Make(ctx, store, now, func(step words.Text) {
+			post(func() { frame.backup.SetText(say.L(step)) })
 		})
-		if err != nil {
-			return err
-		}
-		if err := thin(folder, store.Path(), now); err != nil {
-			return err
-		}
-		k.w.runner.Post(func() { frame.backup.SetText(say.L("Backup: proving an old one ...")) })
-		old, err := safekeeping.Reverify(ctx, folder, store.Path(), now, proveEvery)
-		if err != nil && old.Path != "" {
-			return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
-		}
-		return err
 	}, func(err error) {
 		if err == nil {
 			k.w.unsaved = false
@@ -76,20 +57,6 @@ func (k keeping) Make(done func(error)) {
 		k.w.showBackup()
 		done(err)
 	})
-}
-
-// thin removes what the usual rule does not keep.
-func thin(folder, ledger string, now time.Time) error {
-	all, err := safekeeping.Backups(folder, ledger)
-	if err != nil {
-		return err
-	}
-	for _, b := range safekeeping.UsualKeep.Surplus(all, now) {
-		if err := b.Remove(); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // Restore implements session.Backups. The open ledger is closed for it and kept
@@ -125,21 +92,12 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 func (w *Window) offerBackup(path string, cause error) {
 	n := session.Notice{Title: say.L("The ledger could not be opened"), Text: say.Of(cause), Bad: true}
 	var good safekeeping.Backup
-	folder := w.backupFolder(path)
+	found, backups := false, w.backupsOf(path)
 	w.runner.Run(context.Background(), func(ctx context.Context) error {
-		all, err := safekeeping.Backups(folder, path)
-		if err != nil {
-			return err
-		}
-		for _, b := range all {
-			if err = b.Verify(ctx); err == nil {
-				good = b
-				return nil
-			}
-		}
-		return err
-	}, func(err error) {
-		if err == nil && good.Path != "" {
+		good, found = backups.Good(ctx)
+		return nil
+	}, func(error) {
+		if found {
 			n.Text += say.F(". There is a good backup of %s; the broken file would be kept beside it.", words.Moment(good.Taken.Local()))
 			n.Do, n.Then = say.L("Restore it"), func() { w.restore(good, path) }
 		} else if broken := new(ledgerfile.OpenError); errors.As(cause, &broken) && broken.Damaged() {
@@ -155,7 +113,7 @@ func (w *Window) offerBackup(path string, cause error) {
 func (w *Window) salvage(path string) {
 	w.welcomeBusy(say.F("Reading what can be read of %s ...", filepath.Base(path)))
 	now := w.clock()
-	to := strings.TrimSuffix(path, filepath.Ext(path)) + "-salvaged-" + now.Format("20060102-150405") + filepath.Ext(path)
+	to := ledgers.SalvagedName(path, now)
 	var got safekeeping.Salvaged
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
 		got, err = safekeeping.Salvage(ctx, path, to, now, nil)
@@ -230,34 +188,25 @@ func (w *Window) endBackups() {
 	}
 }
 
+// backUpIfDue looks at the backups off the window's goroutine.
 func (w *Window) backUpIfDue() {
 	if !w.keeps() {
 		return
 	}
-	newest, ok := w.newestBackup()
-	if ok && w.clock().Sub(newest.Taken) < backupEvery {
-		return
-	}
-	keeping{w}.Make(func(err error) {
-		if err != nil && w.session != nil {
-			w.session.NotDone(say.L("The daily backup"), err)
+	s, backups, now, due := w.session, keeping{w}.backups(), w.clock(), false
+	w.runner.Run(context.Background(), func(context.Context) error {
+		due = backups.Due(now)
+		return nil
+	}, func(error) {
+		if !due || w.session != s {
+			return
 		}
+		keeping{w}.Make(func(err error) {
+			if err != nil && w.session == s {
+				s.NotDone(say.L("The daily backup"), err)
+			}
+		})
 	})
-}
-
-// newestBackup returns the newest backup. One that is dated ahead was made before
-// the clock was set back: it must not keep new ones from being made.
-func (w *Window) newestBackup() (safekeeping.Backup, bool) {
-	all, err := safekeeping.Backups(keeping{w}.Folder(), w.session.Store.Path())
-	if err != nil {
-		return safekeeping.Backup{}, false
-	}
-	for _, b := range all {
-		if !b.Taken.After(w.clock()) {
-			return b, true
-		}
-	}
-	return safekeeping.Backup{}, false
 }
 
 // showBackup writes the newest backup into the bottom line.
@@ -265,14 +214,23 @@ func (w *Window) showBackup() {
 	if w.session == nil {
 		return
 	}
-	text := say.L("no backup yet")
-	if newest, ok := w.newestBackup(); ok {
-		text = say.F("last backup %s", w.session.Minute(newest.Taken))
-	}
 	if w.session.Room.Demo {
-		text = ""
+		w.frame.backup.SetText("")
+		return
 	}
-	w.frame.backup.SetText(text)
+	s, frame, backups, now := w.session, w.frame, keeping{w}.backups(), w.clock()
+	var newest safekeeping.Backup
+	found := false
+	w.runner.Run(context.Background(), func(context.Context) error {
+		newest, found = backups.Newest(now)
+		return nil
+	}, func(error) {
+		text := say.L("no backup yet")
+		if found {
+			text = say.F("last backup %s", s.Minute(newest.Taken))
+		}
+		frame.backup.SetText(text)
+	})
 }
 
 // backUpBeforeClosing makes a backup when something was saved since the last

@@ -15,6 +15,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -209,7 +210,7 @@ func wordsOf(t *testing.T, store *storage.Store) map[string]bool {
 			note(string(u))
 		}
 	}
-	note(store.Path() + " " + DataFolder() + " " + os.TempDir())
+	note(store.Path() + " " + ledgers.Folder() + " " + os.TempDir())
 	home, err := os.UserHomeDir()
 	if err == nil {
 		note(home)

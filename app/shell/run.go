@@ -8,16 +8,15 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"github.com/adrg/xdg"
 
 	"weirkeeper/app/crash"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/look"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
-	"weirkeeper/storage/demoroom"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -28,11 +27,6 @@ const (
 	prefWidth  = "window.width"
 	prefHeight = "window.height"
 	prefScreen = "window.screen"
-)
-
-const (
-	ledgerSuffix = ".ledger"
-	demoSeed     = 20
 )
 
 // Options say how the program starts.
@@ -77,28 +71,22 @@ func Run(a fyne.App, opts Options) error {
 // opened while the window is made.
 type firstLedger struct {
 	Options
-	opened chan struct{} // closed when store and err are there
-	store  *storage.Store
-	err    error
+	opening *ledgers.Opening // nil: no ledger, or the demo room
 }
 
 // openFirst begins to open the ledger that the options name, else the one of
 // last time, if it is still there.
 func openFirst(last fyne.Preferences, opts Options) *firstLedger {
-	f := &firstLedger{Options: opts, opened: make(chan struct{})}
+	f := &firstLedger{Options: opts}
 	if f.Ledger == "" && !f.Demo && f.Resume == nil {
 		f.Ledger = last.String(prefLedger)
 		if _, err := os.Stat(f.Ledger); errors.Is(err, os.ErrNotExist) {
 			f.Ledger = ""
 		}
 	}
-	if f.Ledger == "" || f.Demo {
-		return f
+	if f.Ledger != "" && !f.Demo {
+		f.opening = ledgers.Begin(f.Ledger, f.Clock, func(open func()) { crash.Go(fyne.Do, open) })
 	}
-	crash.Go(fyne.Do, func() {
-		defer close(f.opened)
-		f.store, f.err = storage.Open(context.Background(), f.Ledger, f.Clock)
-	})
 	return f
 }
 
@@ -114,67 +102,53 @@ func (w *Window) start(first *firstLedger) {
 	case first.Demo:
 		w.openDemo(first.Ledger)
 		return
-	case first.Ledger == "":
+	case first.opening == nil:
 		w.ShowWelcome(w.resumeNotice())
 		return
 	}
-	select {
-	case <-first.opened:
-		if first.err == nil {
-			w.opened(first.store, nil, true)
-			return
-		}
-	case <-time.After(openingTime):
+	if store, ok := first.opening.Within(openingTime); ok {
+		w.opened(store, nil, true)
+		return
 	}
-	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(first.Ledger)))
-	w.runner.Run(context.Background(), func(context.Context) error {
-		<-first.opened
-		return first.err
-	}, func(err error) { w.opened(first.store, err, true) })
+	w.openBy(say.F("Opening %s ...", filepath.Base(first.Ledger)), true, func(context.Context) (*storage.Store, error) { return first.opening.Wait() })
 }
 
-// DataFolder returns the folder where ledgers live unless chosen otherwise.
-func DataFolder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
+// openBy opens a ledger in the background, says meanwhile what is done, and shows
+// it. One that is remembered opens by itself the next time.
+func (w *Window) openBy(doing string, remember bool, open func(context.Context) (*storage.Store, error)) {
+	var store *storage.Store
+	w.welcomeBusy(doing)
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		store, err = open(ctx)
+		return err
+	}, func(err error) { w.opened(store, err, remember) })
+}
 
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
-	var store *storage.Store
 	clock := w.clock
-	w.welcomeBusy(say.F("Opening %s ...", filepath.Base(path)))
-	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		store, err = storage.Open(ctx, path, clock)
-		return err
-	}, func(err error) {
-		w.opened(store, err, true)
+	w.openBy(say.F("Opening %s ...", filepath.Base(path)), true, func(ctx context.Context) (*storage.Store, error) {
+		return storage.Open(ctx, path, clock)
 	})
 }
 
 // openToLook opens a ledger beside the program that writes it.
 func (w *Window) openToLook(path string) {
-	var store *storage.Store
 	clock := w.clock
-	w.welcomeBusy(say.F("Opening %s only to look ...", filepath.Base(path)))
-	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		store, err = storage.OpenToLook(ctx, path, clock)
-		return err
-	}, func(err error) { w.opened(store, err, false) })
+	w.openBy(say.F("Opening %s only to look ...", filepath.Base(path)), false, func(ctx context.Context) (*storage.Store, error) {
+		return storage.OpenToLook(ctx, path, clock)
+	})
 }
 
 // openDemo writes a fresh copy of the demo room and shows it. With an empty
 // path the copy lies in a temporary folder and goes when it is closed.
 func (w *Window) openDemo(path string) {
 	var store *storage.Store
-	clock := w.clock
 	var scratch string
+	clock := w.clock
 	w.welcomeBusy(say.L("Filling the demo room with invented data ..."))
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
-		if path == "" {
-			if scratch, err = os.MkdirTemp("", "weirkeeper-demo-"); err != nil {
-				return words.Errorf("making the demo room's folder: %w", err)
-			}
-			path = filepath.Join(scratch, "demo"+ledgerSuffix)
-		}
-		store, err = demoroom.Create(ctx, path, clock, demoSeed)
+		store, scratch, err = ledgers.Demo(ctx, path, clock)
 		return err
 	}, func(err error) {
 		w.opened(store, err, false)
@@ -212,20 +186,6 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 			w.app.Preferences().SetString(prefLedger, abs)
 		}
 	}
-}
-
-// createRoom makes a new ledger and shows it on Setup, where a room begins.
-func (w *Window) createRoom(path string, name, zone string) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return words.Errorf("making the folder of the ledger: %w", err)
-	}
-	store, err := storage.Create(context.Background(), path, newRoom(name, zone), w.clock)
-	if err != nil {
-		return err
-	}
-	w.opened(store, nil, true)
-	w.Show(session.Route{Place: session.Setup})
-	return nil
 }
 
 func (w *Window) rememberedSize() fyne.Size {

@@ -11,9 +11,11 @@ import (
 	"testing"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 func TestX11Address(t *testing.T) {
@@ -85,9 +87,12 @@ func TestOpensTheLedgerOfLastTime(t *testing.T) {
 		t.Fatal("a ledger is open the first time")
 	}
 	path := filepath.Join(t.TempDir(), "mine.ledger")
-	if err := k.w.createRoom(path, "Mine", "UTC"); err != nil {
-		t.Fatal(err)
-	}
+	k.w.createRoom(path, tanks.Room{Name: "Mine", Zone: "UTC"}, func(err error) {
+		if err != nil {
+			t.Fatal(err)
+		}
+	})
+	k.settle()
 	k.menu("W")
 	if k.w.Session() != nil {
 		t.Fatal("the ledger is still open after closing it")
@@ -141,13 +146,22 @@ func (l *later) Run(ctx context.Context, work func(context.Context) error, done 
 func TestWaitsInSight(t *testing.T) {
 	k := newKeeper(t, storagetest.Clock)
 	store, _ := storagetest.Room(t)
-	slow := &firstLedger{Options: Options{Ledger: "big.ledger"}, opened: make(chan struct{}), store: store}
+	release := make(chan struct{})
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	slow := &firstLedger{Options: Options{Ledger: "big.ledger"}, opening: ledgers.Begin(store.Path(), storagetest.Clock, func(open func()) {
+		go func() {
+			<-release
+			open()
+		}()
+	})}
 	said := ""
 	k.w.runner = &later{Drained: k.runner, before: func() {
 		for _, text := range apptest.Texts(k.w.win) {
 			said += text.Text + "\n"
 		}
-		close(slow.opened)
+		close(release)
 	}}
 	k.w.start(slow)
 	k.settle()

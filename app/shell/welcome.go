@@ -1,20 +1,19 @@
 package shell
 
 import (
-	"fmt"
-	"os"
-	"path/filepath"
+	"context"
 	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/forms"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
@@ -36,7 +35,7 @@ func (w *Window) ShowWelcome(n session.Notice) {
 		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad, next...))
 	}
 	first := widgets.NewPrimary(say.L("New room"), w.askNewRoom).With(look.IconAdd)
-	box.Add(offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", DataFolder()), first))
+	box.Add(offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", ledgers.Folder()), first))
 	box.Add(offer(say.L("Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything."),
 		widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") }).With(look.IconRoom)))
 	box.Add(offer(say.L("Open a ledger that you have already."), widgets.NewSecondary(say.L("Open a file"), w.askFile).With(look.IconOpen)))
@@ -61,45 +60,80 @@ func offer(text string, button fyne.CanvasObject) fyne.CanvasObject {
 	return container.NewPadded(container.NewVBox(widgets.NewWrapped(text), container.NewHBox(button)))
 }
 
-// askNewRoom asks for name, zone and file of a new room.
+// askNewRoom asks for name, zone and file of a new room. The form stays until its
+// ledger is there.
 func (w *Window) askNewRoom() {
-	name, zone, file := widgets.NewTextEntry(""), widgets.NewTextEntry(localZone()), widgets.NewTextEntry("")
+	var taken map[string]bool
+	w.runner.Run(context.Background(), func(context.Context) error {
+		taken = ledgers.Files()
+		return nil
+	}, func(error) { w.showNewRoom(taken) })
+}
+
+func (w *Window) showNewRoom(taken map[string]bool) {
+	here := ledgers.LocalZone()
+	name, zone, file := widgets.NewTextEntry(""), widgets.NewChoice(session.ZoneOptions(here), here), widgets.NewTextEntry("")
 	suggested := ""
 	name.OnChanged = func(text string) {
 		if file.Text == suggested {
-			suggested = ledgerPath(text)
+			suggested = ledgers.FileFor(text, taken)
 			file.SetText(suggested)
 		}
 	}
 	form := widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name of the room"), Input: name},
-		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: zone, Help: say.L("An IANA name such as Europe/Paris. Days and due times follow it.")},
+		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: zone, Help: say.L("Type a city or a country to find it. Days and due times follow it.")},
 		widgets.Field{Name: "file", Label: say.L("Ledger file"), Input: file, Help: say.L("One file holds the whole room.")},
 	)
-	widgets.ShowForm(w.win, say.L("New room"), say.L("Create"), form, func() bool {
-		room := newRoom(name.Text, zone.Text)
+	var closeForm func()
+	making := false
+	closeForm = widgets.ShowDialog(w.win, widgets.Dialog{Title: say.L("New room"), Content: form, Confirm: say.L("Create"), Focus: form.First(), Width: 480, OnConfirm: func() bool {
+		room := tanks.Room{Name: strings.TrimSpace(name.Text), Zone: zone.Value()}
+		path := strings.TrimSpace(file.Text)
 		faults := forms.Faults(room.Validate())
-		if strings.TrimSpace(file.Text) == "" {
+		if path == "" {
 			faults = append(faults, widgets.Fault{Field: "file", Problem: say.L("The ledger has no file"), Remedy: say.L("say where to keep it")})
 		}
-		if len(faults) > 0 {
-			form.ShowFaults(faults)
+		form.ShowFaults(faults)
+		if len(faults) > 0 || making {
 			return false
 		}
 		if w.session != nil && !w.commit() {
 			return true // the open page has said what stands in the way
 		}
-		if err := w.createRoom(file.Text, room.Name, room.Zone); err != nil {
-			form.ShowFaults([]widgets.Fault{{Field: "file", Problem: say.Of(err)}})
-			return false
+		making = true
+		w.createRoom(path, room, func(err error) {
+			making = false
+			if err != nil {
+				form.ShowFaults([]widgets.Fault{{Field: "file", Problem: say.Of(err)}})
+				return
+			}
+			closeForm()
+		})
+		return false
+	}})
+}
+
+// createRoom makes a new ledger and shows it on Setup, where a room begins. done is
+// told before it is shown, or why it could not be made.
+func (w *Window) createRoom(path string, room tanks.Room, done func(error)) {
+	var store *storage.Store
+	clock := w.clock
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		store, err = ledgers.Create(ctx, path, room, clock)
+		return err
+	}, func(err error) {
+		done(err)
+		if err == nil {
+			w.opened(store, nil, true)
+			w.Show(session.Route{Place: session.Setup})
 		}
-		return true
 	})
 }
 
 // askFile lets the person choose a ledger to open.
 func (w *Window) askFile() {
-	widgets.AskOpen(w.win, []string{ledgerSuffix}, DataFolder(), func(path string) {
+	widgets.AskOpen(w.win, []string{ledgers.Suffix}, ledgers.Folder(), func(path string) {
 		if w.session != nil && !w.commit() {
 			return
 		}
@@ -108,46 +142,6 @@ func (w *Window) askFile() {
 		}
 		w.openFile(path)
 	})
-}
-
-func newRoom(name, zone string) tanks.Room {
-	return tanks.Room{Name: strings.TrimSpace(name), Zone: strings.TrimSpace(zone)}
-}
-
-// ledgerPath suggests a file for a room that does not exist yet.
-func ledgerPath(room string) string {
-	clean := strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
-			return '-'
-		}
-		return r
-	}, strings.TrimSpace(room))
-	if strings.Trim(clean, ". ") == "" {
-		return ""
-	}
-	path := filepath.Join(DataFolder(), clean+ledgerSuffix)
-	for n := 2; ; n++ {
-		if _, err := os.Stat(path); err != nil {
-			return path
-		}
-		path = filepath.Join(DataFolder(), fmt.Sprintf("%s %d%s", clean, n, ledgerSuffix))
-	}
-}
-
-// localZone returns the IANA name of this computer's zone, "UTC" when it has
-// none.
-func localZone() string {
-	if name := time.Local.String(); name != "Local" && name != "" {
-		return name
-	}
-	if link, err := os.Readlink("/etc/localtime"); err == nil {
-		if _, name, ok := strings.Cut(link, "zoneinfo/"); ok {
-			if _, err := time.LoadLocation(name); err == nil {
-				return name
-			}
-		}
-	}
-	return "UTC"
 }
 
 // fixedWidth lays its objects out at one width, as high as they need.

@@ -1,0 +1,100 @@
+package ledgers
+
+import (
+	"context"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"weirkeeper/assets/words"
+	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
+)
+
+const (
+	// backupEvery is how old the newest backup may get while a ledger is open.
+	backupEvery = 24 * time.Hour
+	// proveEvery is how old the proof of a backup may get.
+	proveEvery = 30 * 24 * time.Hour
+)
+
+// Backups are those of one ledger.
+type Backups struct {
+	Ledger string
+	Folder string
+}
+
+// BackupsOf returns the backups of a ledger in the chosen folder; empty: the one
+// beside it.
+func BackupsOf(ledger, chosen string) Backups {
+	if chosen == "" {
+		chosen = filepath.Join(filepath.Dir(ledger), "backups")
+	}
+	return Backups{ledger, chosen}
+}
+
+// Newest returns the newest backup. One that is dated after now was made before the
+// clock was set back: it must not keep new ones from being made.
+func (b Backups) Newest(now time.Time) (newest safekeeping.Backup, ok bool) {
+	all, err := safekeeping.Backups(b.Folder, b.Ledger)
+	if err != nil {
+		return safekeeping.Backup{}, false
+	}
+	for _, one := range all {
+		if !one.Taken.After(now) {
+			return one, true
+		}
+	}
+	return safekeeping.Backup{}, false
+}
+
+// Due tells whether a new backup is due: there is none of the last day.
+func (b Backups) Due(now time.Time) bool {
+	newest, ok := b.Newest(now)
+	return !ok || now.Sub(newest.Taken) >= backupEvery
+}
+
+// Make makes a backup, thins the old ones out, and proves the one whose proof is
+// the oldest anew. step is told what is being done.
+func (b Backups) Make(ctx context.Context, store *storage.Store, now time.Time, step func(words.Text)) error {
+	if _, err := safekeeping.TakeBackup(ctx, store, b.Folder, now, func(s string) { step(words.T("Backup: %s ...", s)) }); err != nil {
+		return err
+	}
+	all, err := safekeeping.Backups(b.Folder, b.Ledger)
+	if err != nil {
+		return err
+	}
+	for _, old := range safekeeping.UsualKeep.Surplus(all, now) {
+		if err := old.Remove(); err != nil {
+			return err
+		}
+	}
+	step("Backup: proving an old one ...")
+	old, err := safekeeping.Reverify(ctx, b.Folder, b.Ledger, now, proveEvery)
+	if err != nil && old.Path != "" {
+		return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
+	}
+	return err
+}
+
+// Good returns the newest backup that is proved good now; ok is false when there is
+// none, or it cannot be told.
+func (b Backups) Good(ctx context.Context) (good safekeeping.Backup, ok bool) {
+	all, err := safekeeping.Backups(b.Folder, b.Ledger)
+	if err != nil {
+		return safekeeping.Backup{}, false
+	}
+	for _, one := range all {
+		if one.Verify(ctx) == nil {
+			return one, true
+		}
+	}
+	return safekeeping.Backup{}, false
+}
+
+// SalvagedName is the file into which a damaged ledger is salvaged at now: beside
+// it.
+func SalvagedName(ledger string, now time.Time) string {
+	end := filepath.Ext(ledger)
+	return strings.TrimSuffix(ledger, end) + "-salvaged-" + now.Format("20060102-150405") + end
+}
