@@ -131,6 +131,21 @@ func TestWorstRanks(t *testing.T) {
 	}
 }
 
+// The filter looks at each value: one that is unsure keeps its system though
+// another one is too old, and a system with nothing but old values goes.
+func TestOutsideOrUnsureOnly(t *testing.T) {
+	store, f := storagetest.Room(t)
+	for system := range f.Systems {
+		save(t, store, f, system, chem.Calcium, map[float64]float64{20: 425})
+	}
+	save(t, store, f, 0, chem.Alkalinity, map[float64]float64{0: 3.2})
+	s := open(t, store, f.Now)
+	s.Check("Outside or unsure only")
+	if got := s.Lines(); len(got) != 2 || !strings.HasPrefix(got[1], "F1 Frag rack, north | Calcium too old |") {
+		t.Errorf("outside or unsure are\n%s", strings.Join(got, "\n"))
+	}
+}
+
 // A level that daily doses hold is neither falling nor rising; without them it
 // falls by what is used.
 func TestDirectionCountsDoses(t *testing.T) {

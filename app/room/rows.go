@@ -58,14 +58,11 @@ func layOut(s *session.Session, r *board.Estimated, f filter, columns []chem.Ana
 	}
 	at := map[string]int{}
 	for _, system := range r.Systems {
-		if !f.holds(system) {
+		if !f.holds(system) || (f.outsideOnly && !r.WantsLook(system.ID)) {
 			continue
 		}
 		row := boardRow{system: system, cells: map[chem.Analyte]boardCell{}}
 		row.worst, row.looked = r.Worst(system.ID)
-		if f.outsideOnly && !(row.looked && board.WantsLook(row.worst.Verdict)) {
-			continue
-		}
 		for _, a := range b.columns {
 			row.cells[a] = makeCell(s, r, tanks.Cell{System: system.ID, Analyte: a})
 		}

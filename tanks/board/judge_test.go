@@ -133,13 +133,15 @@ func TestWorstOfAllAnalytes(t *testing.T) {
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			w, ok := estimated(facts(c.latest...), nil).Worst(quarantine)
-			if !ok || w.Cell != cell(quarantine, c.want) || board.WantsLook(w.Verdict) != c.looks {
+			e := estimated(facts(c.latest...), nil)
+			w, ok := e.Worst(quarantine)
+			if !ok || w.Cell != cell(quarantine, c.want) || e.WantsLook(quarantine) != c.looks {
 				t.Errorf("%v %s", w.Cell, w.Verdict)
 			}
 		})
 	}
-	if w, ok := estimated(facts(), nil).Worst(quarantine); ok {
+	e := estimated(facts(), nil)
+	if w, ok := e.Worst(quarantine); ok || e.WantsLook(quarantine) {
 		t.Errorf("without a value the worst is %+v", w)
 	}
 }

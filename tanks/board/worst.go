@@ -1,6 +1,10 @@
 package board
 
-import "weirkeeper/tanks"
+import (
+	"slices"
+
+	"weirkeeper/tanks"
+)
 
 // Worst is the cell of a system that wants a look first.
 type Worst struct {
@@ -24,9 +28,13 @@ func (e *Estimated) Worst(id tanks.SystemID) (worst Worst, ok bool) {
 	return worst, ok
 }
 
-// WantsLook tells a verdict that is outside its band, or unsure.
-func WantsLook(v tanks.Verdict) bool {
-	return v.Word != tanks.NoVerdict && (v.Word != tanks.WithinBand || v.Sure == tanks.Unsure)
+// WantsLook tells whether any analyte of a system is outside its band, or unsure,
+// whatever else of it is too old.
+func (e *Estimated) WantsLook(id tanks.SystemID) bool {
+	return slices.ContainsFunc(e.Bands[id], func(b tanks.Band) bool {
+		v := e.Judge(tanks.Cell{System: id, Analyte: b.Analyte})
+		return v.Word != tanks.NoVerdict && (v.Word != tanks.WithinBand || v.Sure == tanks.Unsure)
+	})
 }
 
 func worse(a, b tanks.Verdict) bool {
