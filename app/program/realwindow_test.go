@@ -81,14 +81,19 @@ func startDisplay(t testing.TB, options ...string) string {
 	return ":" + strings.TrimSpace(string(line[:n]))
 }
 
-// start runs the program on a new display, with a home folder of its own. A
-// virtual display now and then refuses a first OpenGL context; then it is begun
-// anew on another one.
-func start(t *testing.T, binary string, args ...string) *desktop {
+// start runs the program on a new display, with a home folder of its own.
+func start(t testing.TB, binary string, args ...string) *desktop {
+	t.Helper()
+	return startIn(t, binary, func(display string) []string { return desktopEnv(display, t.TempDir()) }, args...)
+}
+
+// startIn is start in an environment made for the display. A virtual display now and
+// then refuses a first OpenGL context; then the program is begun anew on another one.
+func startIn(t testing.TB, binary string, environment func(display string) []string, args ...string) *desktop {
 	t.Helper()
 	const attempts = 3
 	for attempt := 1; ; attempt++ {
-		d := startOnce(t, binary, args...)
+		d := startOnce(t, binary, environment, args...)
 		if attempt == attempts || !d.refused() {
 			return d
 		}
@@ -106,14 +111,13 @@ func (d *desktop) refused() bool {
 	}
 }
 
-func startOnce(t testing.TB, binary string, args ...string) *desktop {
+func startOnce(t testing.TB, binary string, environment func(display string) []string, args ...string) *desktop {
 	t.Helper()
 	d := &desktop{t: t, folder: t.TempDir(), ended: make(chan struct{})}
 	d.display = startDisplay(t, "-fbdir", d.folder)
-	home := t.TempDir()
 	d.program = exec.Command(binary, args...)
-	d.program.Env = desktopEnv(d.display, home)
-	d.output = filepath.Join(home, "printed.txt")
+	d.program.Env = environment(d.display)
+	d.output = filepath.Join(t.TempDir(), "printed.txt")
 	out, err := os.Create(d.output) // a pipe would be waited for as long as a process it started has it
 	if err != nil {
 		t.Fatal(err)

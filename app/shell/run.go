@@ -124,6 +124,19 @@ func (w *Window) openBy(doing string, remember bool, open func(context.Context) 
 	}, func(err error) { w.opened(store, err, remember) })
 }
 
+// MakeCacheFolder makes the folder of the person's caches, which a fresh home lacks.
+// Fyne makes its own within it, but not that one. It goes before the driver's app.
+func MakeCacheFolder() error {
+	folder, err := os.UserCacheDir()
+	if err != nil {
+		return words.Errorf("finding the folder of caches: %w", err)
+	}
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return words.Errorf("making the folder of caches: %w", err)
+	}
+	return nil
+}
+
 // openFile opens the ledger at path in the background and shows it.
 func (w *Window) openFile(path string) {
 	clock := w.clock
