@@ -82,7 +82,7 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 				Do: say.L("Open the ledger"), Then: func() { w.openFile(path) }})
 			return
 		}
-		w.onceOpen = withoutPhotos(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}, photos.Cause)
+		w.notices.say(withoutPhotos(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}, photos.Cause))
 		w.openFile(path)
 	})
 }
@@ -125,7 +125,7 @@ func (w *Window) salvage(path string) {
 			return
 		}
 		n := session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)}
-		w.onceOpen = withoutPhotos(n, photos.Cause)
+		w.notices.say(withoutPhotos(n, photos.Cause))
 		w.openFile(to)
 	})
 }

@@ -15,7 +15,7 @@ import (
 )
 
 // frame is what stands around every screen: the line at the top with room,
-// day and person, the notice below it, and the line at the bottom.
+// day and person, and the line at the bottom.
 type frame struct {
 	session  *session.Session
 	room     *widgets.Line
@@ -29,7 +29,6 @@ type frame struct {
 	ledger   *widgets.Line
 	backup   *widgets.Line
 	keys     *widgets.Line
-	notice   *fyne.Container
 	page     *fyne.Container
 }
 
@@ -44,7 +43,6 @@ func newFrame(s *session.Session, ledger string, undo, redo, jump func()) *frame
 		ledger:   widgets.NewLine(ledger, look.Secondary, false),
 		backup:   widgets.NewLine("", look.Secondary, false),
 		keys:     widgets.NewLine(say.L("F1 lists the keys"), look.Secondary, false),
-		notice:   container.NewVBox(),
 		page:     container.NewStack(),
 	}
 	f.person = widgets.NewTextChoice(nil, s.Person)
@@ -93,13 +91,13 @@ func longDay(t time.Time) string {
 	return say.F("%s %s", say.Weekday(t.Weekday(), false), say.LongDay(t))
 }
 
-// with returns the whole window's content around the rail.
-func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
+// with returns the whole window's content around the rail, with a layer over the page.
+func (f *frame) with(rail, over fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine(say.L("Working now"), look.Secondary, false),
 		container.NewGridWrap(fyne.NewSize(look.Scaled(96), look.FieldHeight()), f.person))
 	top := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.undo, f.redo, f.search, who), container.New(lineUp{12}, f.room, f.demo, f.day)))
 	bottom := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.progress, f.keys), container.New(lineUp{16}, f.ledger, f.backup)))
-	middle := container.NewBorder(container.NewPadded(f.notice), nil, nil, nil, container.NewPadded(f.page))
+	middle := container.NewStack(container.NewPadded(f.page), over)
 	return container.NewBorder(
 		container.NewVBox(top, widgets.NewRule()), container.NewVBox(widgets.NewRule(), bottom),
 		container.NewHBox(rail, widgets.NewRule()), nil,
@@ -110,26 +108,6 @@ func (f *frame) with(rail fyne.CanvasObject) fyne.CanvasObject {
 func (f *frame) show(page fyne.CanvasObject) {
 	f.page.Objects = []fyne.CanvasObject{page}
 	f.page.Refresh()
-}
-
-// say shows a notice above the page until the next one or until it is closed.
-func (f *frame) say(n session.Notice) {
-	buttons := []widgets.Action{}
-	if n.Do != "" {
-		buttons = append(buttons, widgets.Action{Text: n.Do, Do: func() { f.clear(); n.Then() }})
-	}
-	buttons = append(buttons, widgets.Action{Text: say.L("Close"), Do: f.clear})
-	f.notice.Objects = []fyne.CanvasObject{widgets.NewNotice(n.Title, n.Text, n.Bad, buttons...)}
-	f.notice.Refresh()
-}
-
-// clear takes the notice away.
-func (f *frame) clear() {
-	if len(f.notice.Objects) == 0 {
-		return
-	}
-	f.notice.Objects = nil
-	f.notice.Refresh()
 }
 
 func bar(content fyne.CanvasObject) fyne.CanvasObject {

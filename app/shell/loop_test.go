@@ -104,7 +104,7 @@ func (k *keeper) menu(key fyne.KeyName) {
 // noticed returns the notice above the page.
 func (k *keeper) noticed() string {
 	title, text := "", ""
-	apptest.Each(k.w.frame.notice, func(o fyne.CanvasObject) {
+	apptest.Each(k.w.notices.layer, func(o fyne.CanvasObject) {
 		if n, ok := o.(*widgets.Notice); ok {
 			title, text = n.Said()
 		}

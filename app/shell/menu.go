@@ -193,7 +193,7 @@ var screenKeys = [][2]words.Text{
 	{"Ctrl+Enter in a note", "confirm the dialog; Enter alone begins a line"},
 	{"Up, Down, F4 in a date", "a day later, a day earlier, the calendar"},
 	{"Left, Right, +, -, 0 in a chart", "from point to point, zoom in, zoom out, show all"},
-	{"Esc", "drop the edit, close the dialog"},
+	{"Esc", "drop the edit, close the dialog or the notice"},
 }
 
 // showKeys lists all keys.

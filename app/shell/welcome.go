@@ -20,14 +20,18 @@ import (
 const welcomeWidth = 560
 
 // ShowWelcome shows the page that offers a new room, the demo room or a file,
-// with a notice when there is one to give. An open ledger is closed first.
+// with a notice when there is one to give and those that waited for a ledger. An open
+// ledger is closed first.
 func (w *Window) ShowWelcome(n session.Notice) {
 	if err := w.closeSession(); err != nil {
 		n = session.Notice{Title: say.L("The ledger was not closed cleanly"), Text: say.Of(err), Bad: true}
 	}
 	w.win.SetTitle(programName)
 	box := container.NewVBox(widgets.NewHeading(programName, say.L("The record and the next step for every system of a fish room.")))
-	if n.Title != "" {
+	for _, n := range append(w.notices.take(), n) {
+		if n.Title == "" {
+			continue
+		}
 		var next []widgets.Action
 		if n.Do != "" {
 			next = append(next, widgets.Action{Text: n.Do, Do: n.Then})

@@ -65,10 +65,10 @@ type Window struct {
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
-	frame    *frame
-	rail     *rail
-	onceOpen session.Notice // what is said when the next ledger is open
-	resume   *crash.Resume  // what a fault before left to go on with; nil: nothing
+	frame   *frame
+	rail    *rail
+	notices *notices
+	resume  *crash.Resume // what a fault before left to go on with; nil: nothing
 
 	unsaved   bool          // something was saved since the last backup
 	backupEnd chan struct{} // closed to end the hourly look at backups
@@ -86,7 +86,7 @@ func NewWindow(a fyne.App, clock func() time.Time, runner session.Runner, locale
 
 // makeWindow fills a window that shows nothing yet.
 func makeWindow(a fyne.App, win fyne.Window, clock func() time.Time, runner session.Runner, p prefs.Preferences) *Window {
-	w := &Window{app: a, win: win, clock: clock, runner: runner}
+	w := &Window{app: a, win: win, clock: clock, runner: runner, notices: newNotices(win.Canvas())}
 	w.usePrefs(p)
 	w.win.SetMaster()
 	w.win.SetPadded(false)
@@ -98,6 +98,7 @@ func makeWindow(a fyne.App, win fyne.Window, clock func() time.Time, runner sess
 		}
 	})
 	widgets.OnKey(w.win, fyne.KeyF6, w.win.Canvas().FocusNext)
+	widgets.OnEscape(w.win, w.notices.closeFront)
 	w.win.SetCloseIntercept(w.askToClose)
 	return w
 }
@@ -151,10 +152,6 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		w.resume = nil
 		w.session.Say(n)
 	}
-	if n := w.onceOpen; n.Title != "" {
-		w.onceOpen = session.Notice{}
-		w.session.Say(n)
-	}
 	return nil
 }
 
@@ -164,9 +161,15 @@ func (w *Window) build() {
 	w.pages = map[session.Place]Page{}
 	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
-	w.session.Say, w.session.Loaded = w.frame.say, w.focusPage
+	s := w.session
+	s.Loaded, s.Say = w.focusPage, func(n session.Notice) {
+		if w.session == s { // what ends after its ledger was closed has nobody to tell
+			w.notices.say(n)
+		}
+	}
 	w.showBackup()
-	w.win.SetContent(w.frame.with(w.rail.object))
+	w.win.SetContent(w.frame.with(w.rail.object, w.notices.layer))
+	w.notices.onWindow(true)
 	w.readUndo()
 	w.readPeople()
 }
@@ -203,7 +206,7 @@ func (w *Window) show(r session.Route) {
 	if w.session == nil || !w.commit() {
 		return
 	}
-	w.frame.clear()
+	w.notices.leave()
 	w.open(r)
 	w.rememberScreen()
 }
@@ -316,6 +319,8 @@ func (w *Window) closeSession() error {
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil
+	w.notices.take()
+	w.notices.onWindow(false)
 	if err := store.Close(); err != nil {
 		return words.Errorf("closing the ledger: %w", err)
 	}

@@ -313,7 +313,11 @@ func handledByDialog(o fyne.CanvasObject, key *fyne.KeyEvent, ownEnter bool) boo
 // PassKey does what a key means in the whole window; false: nothing. Widgets call
 // it for the keys that they are given.
 func PassKey(o fyne.CanvasObject, key *fyne.KeyEvent) bool {
-	do := windowKeys[fyne.CurrentApp().Driver().CanvasForObject(o)][key.Name]
+	c := fyne.CurrentApp().Driver().CanvasForObject(o)
+	if key.Name == fyne.KeyEscape {
+		return escaped(c)
+	}
+	do := windowKeys[c][key.Name]
 	if do != nil {
 		do()
 	}
@@ -333,6 +337,8 @@ func OnKey(win fyne.Window, key fyne.KeyName, do func()) {
 		c.SetOnTypedKey(func(e *fyne.KeyEvent) {
 			if do := windowKeys[c][e.Name]; do != nil {
 				do()
+			} else if e.Name == fyne.KeyEscape {
+				escaped(c)
 			}
 		})
 	}

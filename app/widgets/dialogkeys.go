@@ -22,6 +22,19 @@ func confirmOn(c fyne.Canvas) bool {
 	return true
 }
 
+// escapes are what Esc does in a window when nothing else wants it. It is used on the
+// UI goroutine only.
+var escapes = map[fyne.Canvas]func() bool{}
+
+// OnEscape lets Esc do something in the whole window, unless a dialog is open or what
+// has the keyboard uses it; do tells whether there was anything to do.
+func OnEscape(win fyne.Window, do func() bool) { escapes[win.Canvas()] = do }
+
+func escaped(c fyne.Canvas) bool {
+	do := escapes[c]
+	return do != nil && c.Overlays().Top() == nil && do()
+}
+
 // confirms tells whether a shortcut is Ctrl+Enter, which confirms where Enter
 // itself begins a new line.
 func confirms(s fyne.Shortcut) bool {

@@ -53,7 +53,7 @@ func (e *gridEntry) FocusLost() {
 
 // TypedKey gives the keys that end an edit to the grid.
 func (e *gridEntry) TypedKey(key *fyne.KeyEvent) {
-	if PassKey(e.grid, key) {
+	if key.Name != fyne.KeyEscape && PassKey(e.grid, key) {
 		return
 	}
 	g := e.grid

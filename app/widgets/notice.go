@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
@@ -13,7 +14,7 @@ import (
 	"weirkeeper/app/look"
 )
 
-// Notice is a box in the page with a rule at its left: what happened, what was
+// Notice is a box in the page or over it with a rule at its left: what happened, what was
 // kept, what to do, and the buttons for it.
 type Notice struct {
 	widget.BaseWidget
@@ -44,6 +45,25 @@ func NewNotice(title, text string, bad bool, actions ...Action) *Notice {
 	n.restyle()
 	return n
 }
+
+// And adds objects behind the buttons.
+func (n *Notice) And(objects ...fyne.CanvasObject) { n.buttons.And(objects...) }
+
+// Holds tells whether an object is one of the notice's buttons.
+func (n *Notice) Holds(o fyne.CanvasObject) bool { return holds(n.buttons, o) }
+
+// Tapped implements fyne.Tappable: a notice that lies over something keeps clicks from
+// it.
+func (n *Notice) Tapped(*fyne.PointEvent) {}
+
+// MouseIn implements desktop.Hoverable, as Tapped does.
+func (n *Notice) MouseIn(*desktop.MouseEvent) {}
+
+// MouseMoved implements desktop.Hoverable.
+func (n *Notice) MouseMoved(*desktop.MouseEvent) {}
+
+// MouseOut implements desktop.Hoverable.
+func (n *Notice) MouseOut() {}
 
 // Said returns the notice's title and text.
 func (n *Notice) Said() (title, text string) { return n.title, n.text }
