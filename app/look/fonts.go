@@ -2,9 +2,28 @@ package look
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/crash"
+	"weirkeeper/assets/fonts"
 )
+
+var (
+	regular = fyne.NewStaticResource("weirkeeper-regular.ttf", fonts.Regular)
+	bold    = fyne.NewStaticResource("weirkeeper-bold.ttf", fonts.Bold)
+)
+
+// Font implements fyne.Theme: the face of charts and reports, whose digits have equal
+// width, and which has the minus and the arrows that Fyne's copy of it lacks.
+func (t *Theme) Font(style fyne.TextStyle) fyne.Resource {
+	switch {
+	case style.Monospace, style.Italic, style.Symbol:
+		return theme.DefaultTheme().Font(style)
+	case style.Bold:
+		return bold
+	}
+	return regular
+}
 
 // ReadFonts reads the fonts of the theme while something else is done; the
 // channel is closed when they are there. Until then no text may be measured or

@@ -199,9 +199,5 @@ func (t *Theme) Size(name fyne.ThemeSizeName) float32 {
 	return theme.DefaultTheme().Size(name)
 }
 
-// Font implements fyne.Theme: the bundled text face, whose digits have equal
-// width.
-func (t *Theme) Font(style fyne.TextStyle) fyne.Resource { return theme.DefaultTheme().Font(style) }
-
 // Icon implements fyne.Theme.
 func (t *Theme) Icon(name fyne.ThemeIconName) fyne.Resource { return theme.DefaultTheme().Icon(name) }

@@ -1,5 +1,6 @@
-// Package fonts embeds the faces of charts and reports: Noto Sans, which is
-// also the window's (SIL Open Font License 1.1, see LICENSE-NotoSans.txt).
+// Package fonts embeds the faces of window, charts and reports: Noto Sans (SIL Open
+// Font License 1.1, see LICENSE-NotoSans.txt) with a minus, arrows and other signs
+// that it lacks, added from Noto Sans Mono by extend.py.
 package fonts
 
 import _ "embed"
