@@ -52,7 +52,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		Icon:       fyne.NewStaticResource("weirkeeper.png", assets.Icon),
 		Migrations: map[string]bool{"fyneDo": true},
 	})
-	if err := app.MakeCacheFolder(); err != nil {
+	if err := shell.MakeCacheFolder(); err != nil {
 		fmt.Fprintf(stderr, "weirkeeper: %v\n", err)
 	}
 	desk := fyneapp.NewWithID(appID)
