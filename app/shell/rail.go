@@ -33,8 +33,9 @@ type railItem struct {
 	stripe  *canvas.Rectangle
 	back    *canvas.Rectangle
 	ring    *canvas.Rectangle
-	icon    *widget.Icon
+	icon    *canvas.Image
 	label   *canvas.Text
+	content *fyne.Container // lives as long as the item: Fyne may drop its renderer
 }
 
 var (
@@ -51,10 +52,11 @@ func newRailItem(p session.Place, open func(session.Place), step func(session.Pl
 		stripe: canvas.NewRectangle(color.Transparent),
 		back:   canvas.NewRectangle(color.Transparent),
 		ring:   canvas.NewRectangle(color.Transparent),
-		icon:   widget.NewIcon(placeIcon(p).Resource()),
+		icon:   canvas.NewImageFromResource(placeIcon(p).Resource()),
 		label:  canvas.NewText(say.Of(p), color.Black),
 	}
 	i.ring.StrokeWidth = 2
+	i.content = container.New(railItemLayout{}, i.back, i.stripe, i.ring, i.icon, i.label)
 	i.ExtendBaseWidget(i)
 	i.restyle()
 	return i
@@ -65,7 +67,8 @@ func (i *railItem) restyle() {
 	i.label.Color = look.Color(look.Text)
 	i.label.TextSize = look.TextSize()
 	i.label.TextStyle.Bold = i.chosen
-	i.icon.SetResource(placeIcon(i.place).Resource()) // in the theme's colour of now
+	i.icon.Resource = placeIcon(i.place).Resource() // in the theme's colour of now
+	i.icon.FillMode = canvas.ImageFillContain
 	if i.hovered {
 		i.back.FillColor = look.Color(look.AccentSoft)
 	}
@@ -86,7 +89,7 @@ func (i *railItem) Refresh() {
 
 // CreateRenderer implements fyne.Widget.
 func (i *railItem) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(container.New(railItemLayout{}, i.back, i.stripe, i.ring, i.icon, i.label))
+	return widget.NewSimpleRenderer(i.content)
 }
 
 // Tapped opens the place.
