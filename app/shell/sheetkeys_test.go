@@ -19,6 +19,7 @@ func TestSheetKeysGoToDueCells(t *testing.T) {
 		k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{
 			{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium},
 		}})
+		k.settle()
 		k.types("8.1")
 		k.keys(key)
 		k.types("421")
@@ -46,6 +47,7 @@ func TestSheetKeysGoToEveryCell(t *testing.T) {
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{
 		{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium},
 	}})
+	k.settle()
 	k.keys(fyne.KeyF3, fyne.KeyTab)
 	k.types("421")
 	k.menu(fyne.KeyS)
