@@ -33,7 +33,7 @@ func BenchmarkPlaces(b *testing.B) {
 	home := b.TempDir()
 	_, emptyMiB := measureStart(b, home, empty)
 	for b.Loop() {
-		d := startOnce(b, buildProgram(b), "-ledger", ledger)
+		d := startOnce(b, buildProgram(b), ownHome(b), "-ledger", ledger)
 		screen := mapped(b, filepath.Join(d.folder, "Xvfb_screen0"))
 		d.focus("Weirkeeper")
 		d.quiet(screen, 15*time.Second) // the day's backup

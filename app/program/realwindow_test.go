@@ -84,7 +84,12 @@ func startDisplay(t testing.TB, options ...string) string {
 // start runs the program on a new display, with a home folder of its own.
 func start(t testing.TB, binary string, args ...string) *desktop {
 	t.Helper()
-	return startIn(t, binary, func(display string) []string { return desktopEnv(display, t.TempDir()) }, args...)
+	return startIn(t, binary, ownHome(t), args...)
+}
+
+// ownHome makes the environment of a program with a home folder of its own.
+func ownHome(t testing.TB) func(display string) []string {
+	return func(display string) []string { return desktopEnv(display, t.TempDir()) }
 }
 
 // startIn is start in an environment made for the display. A virtual display now and
