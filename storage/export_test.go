@@ -1,6 +1,11 @@
 package storage
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+)
 
 // FoldEvery makes the log be folded into the ledger's file every so many pages.
 func (s *Store) FoldEvery(pages int) error {
@@ -14,3 +19,11 @@ func (s *Store) Sync(how string) error { return s.write.Exec("PRAGMA synchronous
 func (s *Store) LargestFile(pages int) error {
 	return s.write.Exec(fmt.Sprintf("PRAGMA max_page_count = %d", pages)).Error
 }
+
+// Reading runs work on what an action reads through.
+func (s *Store) Reading(ctx context.Context, work func(tx *gorm.DB) error) error {
+	return s.act(ctx, "reading", Change{}, func(tx *act) error { return work(tx.DB) })
+}
+
+// ErrUnversioned tells a write that no version would be kept of.
+var ErrUnversioned = errUnversioned

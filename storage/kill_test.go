@@ -9,9 +9,11 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
+	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
 )
 
@@ -90,5 +92,25 @@ func checkSaved(t *testing.T, path string, saved map[int64]bool) {
 	}
 	if wrong := value[int](t)(s.CheckLatest(t.Context())); wrong != 0 {
 		t.Errorf("%d of latest are wrong", wrong)
+	}
+	canBeTakenBack(t, s)
+}
+
+// canBeTakenBack takes the last act from before a kill back and puts it back.
+func canBeTakenBack(t *testing.T, s *storage.Store) {
+	t.Helper()
+	db := plain(t, s.Path())
+	defer db.Close()
+	if faults := value[[]string](t)(versions.Check(t.Context(), db)); len(faults) != 0 {
+		t.Errorf("after a kill: %v", faults)
+	}
+	before := rowCounts(t, s.Path())["readings"]
+	same(t, value[words.Text](t)(s.Undo(t.Context(), "")).String(), "saving the readings")
+	if n := rowCounts(t, s.Path())["readings"]; n != before-2 {
+		t.Errorf("%d readings are left of %d", n, before)
+	}
+	same(t, value[words.Text](t)(s.Redo(t.Context(), "")).String(), "saving the readings")
+	if n := rowCounts(t, s.Path())["readings"]; n != before {
+		t.Errorf("put back there are %d readings of %d", n, before)
 	}
 }

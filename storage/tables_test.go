@@ -2,6 +2,7 @@ package storage_test
 
 import (
 	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,6 +10,9 @@ import (
 	"strings"
 	"testing"
 
+	"gorm.io/gorm"
+
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
@@ -98,6 +102,49 @@ func sortedNames(all map[string]func(int) error) []string {
 	}
 	slices.Sort(names)
 	return names
+}
+
+// An action that writes past its own methods, by GORM or by plain SQL, fails and
+// writes nothing.
+func TestWritesWithoutVersionsAreRefused(t *testing.T) {
+	s, f := storagetest.Room(t)
+	db := plain(t, s.Path())
+	before := contents(t, db)
+	type person struct {
+		ID       int64
+		Initials string
+	}
+	for name, write := range map[string]func(tx *gorm.DB) error{
+		"exec":   func(tx *gorm.DB) error { return tx.Exec("UPDATE people SET name = 'x'").Error },
+		"create": func(tx *gorm.DB) error { return tx.Table("people").Create(&person{Initials: "x"}).Error },
+		"update": func(tx *gorm.DB) error { return tx.Table("systems").Where("id = ?", 1).Update("name", "x").Error },
+		"delete": func(tx *gorm.DB) error { return tx.Exec("DELETE FROM tanks").Error },
+		"returning": func(tx *gorm.DB) error {
+			return tx.Raw("UPDATE systems SET name = 'x' RETURNING id").Scan(new(int64)).Error
+		},
+		"row": func(tx *gorm.DB) error {
+			return tx.Raw("INSERT INTO people (initials) VALUES ('x') RETURNING id").Row().Scan(new(int64))
+		},
+		"prepared": func(tx *gorm.DB) error {
+			_, err := tx.Statement.ConnPool.PrepareContext(t.Context(), "DELETE FROM tanks")
+			return err
+		},
+	} {
+		err := s.Reading(t.Context(), write)
+		if !errors.Is(err, storage.ErrUnversioned) && !errors.Is(err, sql.ErrNoRows) {
+			t.Errorf("%s gave %v", name, err)
+		}
+		if got := contents(t, db); difference(got, before) != "" {
+			t.Fatalf("%s wrote %s", name, difference(got, before))
+		}
+	}
+	var code string
+	read := func(tx *gorm.DB) error {
+		return tx.Raw("SELECT code FROM systems WHERE id = ?", int64(f.Systems[0].ID)).Row().Scan(&code)
+	}
+	if err := s.Reading(t.Context(), read); err != nil || code != "F1" {
+		t.Errorf("reading gave %q, %v", code, err)
+	}
 }
 
 // No table is forgotten: there is an action that fills it, its rows have versions

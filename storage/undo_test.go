@@ -18,6 +18,7 @@ import (
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
 )
 
@@ -129,6 +130,48 @@ func TestUndoLaw(t *testing.T) {
 		report := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), s.Path()))
 		if !report.Sound() {
 			r.Fatalf("%v", report.Faults)
+		}
+	})
+}
+
+// TestUndoOfTwoPeople lets two people act in turn and take back their own: what is
+// refused changes nothing, and the ledger stays sound whatever they do.
+func TestUndoOfTwoPeople(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		s, f := storagetest.Room(t)
+		defer s.Close()
+		db := plain(t, s.Path())
+		defer db.Close()
+		people := []string{"AB", "CD"}
+		turned, refused := 0, 0
+		for range 16 {
+			person := rapid.SampledFrom(people).Draw(r, "person")
+			theirs := s.As(storage.Author{Person: person, Workstation: "bench"})
+			before := contents(t, db)
+			var err error
+			switch rapid.IntRange(0, 4).Draw(r, "what") {
+			case 0:
+				_, err = theirs.Undo(t.Context(), person)
+			case 1:
+				_, err = theirs.Redo(t.Context(), person)
+			default:
+				name := rapid.SampledFrom([]string{"readings", "amendment", "withdrawal", "product", "stock", "addition", "addition withdrawn", "system changed"}).Draw(r, "deed")
+				err = deeds(t, theirs, f)[name](rapid.IntRange(0, 1000).Draw(r, "n"))
+			}
+			if err == nil {
+				turned++
+				continue
+			}
+			refused++
+			if got := contents(t, db); !slices.Equal(got, before) {
+				r.Fatalf("%v, but it changed\n%s", err, difference(got, before))
+			}
+		}
+		if faults := value[[]string](t)(versions.Check(t.Context(), db)); len(faults) != 0 {
+			r.Fatalf("after %d acts and %d refusals: %v", turned, refused, faults)
+		}
+		if wrong := value[int](t)(s.CheckLatest(t.Context())); wrong != 0 {
+			r.Fatalf("%d of the newest are not", wrong)
 		}
 	})
 }

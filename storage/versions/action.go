@@ -98,20 +98,36 @@ func (a *Action) hash(before int64, versions []Version) int64 {
 	return s.End()
 }
 
-// since reads the actions from one on, in their order.
-func since(ctx context.Context, db ledgerfile.Querier, first int64) ([]Action, error) {
-	rows, err := db.QueryContext(ctx, "SELECT id, done_at, doing, undoes, person, workstation, root, baseline, coalesce(hash, 0) FROM actions WHERE id >= ? ORDER BY id", first)
+// follow reads the actions from one on, in their order, each with its versions.
+func follow(ctx context.Context, db ledgerfile.Querier, first int64, use func(Action, []Version)) error {
+	rows, err := db.QueryContext(ctx, `SELECT a.id, a.done_at, a.doing, a.undoes, a.person, a.workstation, a.root, a.baseline, coalesce(a.hash, 0),
+		v.action_id IS NOT NULL, coalesce(v.place, 0), coalesce(v.entity, ''), coalesce(v.first, 0), coalesce(v.last, 0), coalesce(v.change, 0),
+		v.before, coalesce(v.hash_before, 0), coalesce(v.hash_after, 0)
+		FROM actions a LEFT JOIN versions v ON v.action_id = a.id WHERE a.id >= ? ORDER BY a.id, v.place`, first)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer rows.Close()
-	var all []Action
+	var last Action
+	var versions []Version
 	for rows.Next() {
 		var a Action
-		if err := rows.Scan(&a.ID, &a.DoneAt, &a.Doing, &a.Undoes, &a.Person, &a.Workstation, &a.Root, &a.Baseline, &a.Hash); err != nil {
-			return nil, err
+		var v Version
+		var has bool
+		if err := rows.Scan(&a.ID, &a.DoneAt, &a.Doing, &a.Undoes, &a.Person, &a.Workstation, &a.Root, &a.Baseline, &a.Hash,
+			&has, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter); err != nil {
+			return err
 		}
-		all = append(all, a)
+		if last.ID != 0 && a.ID != last.ID {
+			use(last, versions)
+			versions = versions[:0]
+		}
+		if last = a; has {
+			versions = append(versions, v)
+		}
 	}
-	return all, rows.Err()
+	if last.ID != 0 {
+		use(last, versions)
+	}
+	return rows.Err()
 }

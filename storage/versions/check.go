@@ -24,15 +24,7 @@ func Check(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
 	if err := db.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) FROM actions WHERE baseline = 1").Scan(&base); err != nil {
 		return nil, err
 	}
-	faults, err := checkChain(ctx, db, base)
-	if err != nil {
-		return nil, err
-	}
-	want := map[string]int64{}
-	err = each(ctx, db, "action_id >= ?", []any{base}, func(v Version) error {
-		want[v.Entity] += v.HashAfter - v.HashBefore
-		return nil
-	})
+	want, faults, err := chain(ctx, db, base)
 	if err != nil {
 		return nil, err
 	}
@@ -63,37 +55,32 @@ func (t *Table) check(ctx context.Context, db ledgerfile.Querier, base, want int
 	return differing(ctx, db, t, base, where, args)
 }
 
-// checkChain computes the hash of every action anew from one on.
-func checkChain(ctx context.Context, db ledgerfile.Querier, first int64) ([]string, error) {
-	var hash int64
-	if err := db.QueryRowContext(ctx, "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)", first).Scan(&hash); err != nil {
-		return nil, err
+// chain computes the hash of every action anew from one on, and says which differ.
+// Want is by table how much these actions changed the sum of its rows.
+func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[string]int64, faults []string, err error) {
+	var before int64
+	if err := db.QueryRowContext(ctx, "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)", first).Scan(&before); err != nil {
+		return nil, nil, err
 	}
-	actions, err := since(ctx, db, first)
-	if err != nil {
-		return nil, err
-	}
-	var faults []string
-	var versions []Version // of the action at hand
-	next := func() {
-		a := actions[0]
-		if a.hash(hash, versions) != a.Hash && len(faults) < ledgerfile.MostFaults {
+	want = map[string]int64{}
+	err = follow(ctx, db, first, func(a Action, versions []Version) {
+		if a.hash(before, versions) != a.Hash && len(faults) < ledgerfile.MostFaults {
 			at := time.UnixMilli(a.DoneAt).UTC().Format("2006-01-02 15:04 MST")
 			faults = append(faults, fmt.Sprintf("the account of action %d (%s) has changed", a.ID, at))
 		}
-		hash, versions, actions = a.Hash, versions[:0], actions[1:]
-	}
-	err = each(ctx, db, "action_id >= ?", []any{first}, func(v Version) error {
-		for len(actions) > 0 && actions[0].ID < v.Action {
-			next()
+		before = a.Hash
+		for _, v := range versions {
+			want[v.Entity] += v.HashAfter - v.HashBefore
 		}
-		versions = append(versions, v)
-		return nil
 	})
-	for err == nil && len(actions) > 0 {
-		next()
+	if err != nil {
+		return nil, nil, err
 	}
-	return faults, err
+	lost, err := ledgerfile.TextColumn(ctx, db, "SELECT DISTINCT action_id || '' FROM versions WHERE action_id NOT IN (SELECT id FROM actions) LIMIT 20")
+	for _, id := range lost {
+		faults = append(faults, "the account of action "+id+" is gone, its versions are not")
+	}
+	return want, faults, err
 }
 
 // span is rows of following numbers of which only their sum is known.
