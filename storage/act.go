@@ -85,7 +85,8 @@ func (a *act) mapped(row any) (rowOf, error) {
 	if !ok {
 		return rowOf{}, words.Errorf("the ledger has no table %s", statement.Schema.Table)
 	}
-	m := rowOf{table: t, fields: make([]*schema.Field, len(t.Columns)), of: reflect.ValueOf(row).Elem(), values: make([]any, len(t.Columns))}
+	n := len(t.Columns)
+	m := rowOf{table: t, fields: make([]*schema.Field, n), of: reflect.ValueOf(row).Elem(), values: make([]any, n)}
 	for i, c := range t.Columns {
 		f := statement.Schema.LookUpField(c.Name)
 		if f == nil {
@@ -156,7 +157,8 @@ func (a *act) insertRow(t *versions.Table, row []any) error {
 }
 
 func insertion(t *versions.Table) string {
-	return fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s)", t.Name, ledgerfile.Quoted(t.Columns), strings.Join(slices.Repeat([]string{"?"}, len(t.Columns)), ", "))
+	values := strings.Join(slices.Repeat([]string{"?"}, len(t.Columns)), ", ")
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES (%s)", t.Name, ledgerfile.Quoted(t.Columns), values)
 }
 
 // put inserts the row when id is zero, and the row then has its ID, or replaces
@@ -244,7 +246,8 @@ func (a *act) remove(name, where string, args ...any) (int, error) {
 func (a *act) removeRow(t *versions.Table, row []any) error {
 	for _, d := range t.Children {
 		var left bool
-		if err := a.pool.QueryRowContext(a.ctx, fmt.Sprintf("SELECT EXISTS (SELECT 1 FROM %s WHERE %s = ?)", d.Table, d.Column), t.Number(row)).Scan(&left); err != nil {
+		query := fmt.Sprintf("SELECT EXISTS (SELECT 1 FROM %s WHERE %s = ?)", d.Table, d.Column)
+		if err := a.pool.QueryRowContext(a.ctx, query, t.Number(row)).Scan(&left); err != nil {
 			return err
 		}
 		if left {

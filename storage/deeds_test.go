@@ -54,7 +54,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.WithdrawReading(ctx, r.ID, "slip", "AB")
 		},
 		"addition": func(n int) error {
-			return s.SaveAddition(ctx, &tanks.Addition{System: one, Product: f.Products["calcium"].ID, At: f.Now, Amount: float64(n%90 + 1), Note: text(n)})
+			a := tanks.Addition{System: one, Product: f.Products["calcium"].ID, At: f.Now, Amount: float64(n%90 + 1), Note: text(n)}
+			return s.SaveAddition(ctx, &a)
 		},
 		"addition withdrawn": func(int) error {
 			all, err := s.Additions(ctx, one, time.Time{}, time.Time{})
@@ -64,14 +65,18 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.WithdrawAddition(ctx, all[len(all)-1].ID, "not given", "AB")
 		},
 		"water change": func(n int) error {
-			return s.SaveWaterChange(ctx, &tanks.WaterChange{System: two, At: f.Now, Litres: 20, Share: 0.1, Water: []tanks.Level{{Analyte: chem.Calcium, Value: 420}}, Note: text(n)})
+			w := tanks.WaterChange{System: two, At: f.Now, Litres: 20, Share: 0.1, Note: text(n)}
+			w.Water = []tanks.Level{{Analyte: chem.Calcium, Value: 420}}
+			return s.SaveWaterChange(ctx, &w)
 		},
 		"note": func(n int) error {
 			return s.SaveObservation(ctx, &tanks.Observation{System: one, At: f.Now, Text: text(n)})
 		},
 		"plan": func(n int) error {
-			return s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 0.5, Note: text(n), Lines: []tanks.PlanLine{{System: one, Analyte: chem.Calcium,
-				Product: f.Products["calcium"].ID, Now: 400, Aim: 420, After: 410, Computed: 10, Doses: []tanks.Dose{{Due: f.Now, Amount: 5}, {Due: f.Now.Add(day), Amount: 5}}}}})
+			return s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 0.5, Note: text(n), Lines: []tanks.PlanLine{{
+				System: one, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 400, Aim: 420, After: 410, Computed: 10,
+				Doses: []tanks.Dose{{Due: f.Now, Amount: 5}, {Due: f.Now.Add(day), Amount: 5}},
+			}}})
 		},
 		"dose": func(n int) error {
 			all, err := s.RunItems(ctx, f.Now, f.Now.Add(9*day))
@@ -89,7 +94,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.GiveDoses(ctx, given(f.Now, 4, doseIDs(all)...), "AB")
 		},
 		"system": func(n int) error {
-			sys := tanks.System{Code: fmt.Sprintf("N%d", n%100000), Name: text(n), Kind: tanks.Marine, Tanks: []tanks.Tank{{Length: 60, Width: 40, Height: 1.0 / 3 * 100}}}
+			sys := tanks.System{Code: fmt.Sprintf("N%d", n%100000), Name: text(n), Kind: tanks.Marine}
+			sys.Tanks = []tanks.Tank{{Length: 60, Width: 40, Height: 1.0 / 3 * 100}}
 			return s.SaveSystem(ctx, &sys)
 		},
 		"system changed": func(n int) error {
@@ -104,7 +110,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.SaveOwnBands(ctx, one, []tanks.Band{{Analyte: chem.Nitrate, Low: 1, Aim: 2, High: 5 + float64(n%9)}})
 		},
 		"profile": func(n int) error {
-			return s.SaveProfile(ctx, &tanks.Profile{Name: text(n) + "p", Kind: tanks.Marine, Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}})
+			bands := []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}
+			return s.SaveProfile(ctx, &tanks.Profile{Name: text(n) + "p", Kind: tanks.Marine, Bands: bands})
 		},
 		"method": func(n int) error {
 			m := f.Methods[chem.Calcium]
@@ -117,14 +124,17 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.SaveProduct(ctx, &p)
 		},
 		"stock": func(n int) error {
-			return s.MoveStock(ctx, &tanks.Movement{Product: f.Products["calcium"].ID, At: f.Now, Kind: tanks.Bought, Change: float64(n%500 + 1), Price: 12.5, Note: text(n)})
+			return s.MoveStock(ctx, &tanks.Movement{
+				Product: f.Products["calcium"].ID, At: f.Now, Kind: tanks.Bought, Change: float64(n%500 + 1), Price: 12.5, Note: text(n),
+			})
 		},
 		"work": func(n int) error {
 			chore := tasks.Task{System: one, Title: text(n) + "t", Every: 7, Start: f.Now}
 			return s.SaveTask(ctx, &chore)
 		},
 		"work done": func(n int) error {
-			return s.Complete(ctx, &tasks.Completion{System: one, Analyte: int(chem.Calcium), At: f.Now, Outcome: tasks.Skipped, Reason: text(n) + "r"})
+			done := tasks.Completion{System: one, Analyte: int(chem.Calcium), At: f.Now, Outcome: tasks.Skipped, Reason: text(n) + "r"}
+			return s.Complete(ctx, &done)
 		},
 		"room": func(n int) error {
 			return s.SaveRoom(ctx, tanks.Room{Name: "Room " + text(n), Zone: "Europe/Paris", Note: text(n)})
@@ -146,15 +156,20 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			}
 			sample := all[n%len(all)]
 			sample.Received = f.Now.Add(-time.Duration(n%100) * time.Second)
-			return s.SaveResults(ctx, sample, []tanks.Reading{{System: two, Analyte: chem.Calcium, At: f.Now, Value: 420, Sample: sample.ID}})
+			result := tanks.Reading{System: two, Analyte: chem.Calcium, At: f.Now, Value: 420, Sample: sample.ID}
+			return s.SaveResults(ctx, sample, []tanks.Reading{result})
 		},
 		"label": func(n int) error {
 			p := f.Products["bicarbonate"]
-			p.Contents = chem.Product{Form: chem.Liquid, Label: []chem.Strength{{Analyte: chem.Calcium, Amount: 1, Litres: 100, Raises: float64(n%9 + 1)}}}
+			label := chem.Strength{Analyte: chem.Calcium, Amount: 1, Litres: 100, Raises: float64(n%9 + 1)}
+			p.Contents = chem.Product{Form: chem.Liquid, Label: []chem.Strength{label}}
 			return s.SaveProduct(ctx, &p)
 		},
 		"correction": func(n int) error {
-			return s.SaveCorrection(ctx, &tanks.Correction{Method: f.Methods[chem.Calcium].ID, From: f.Now.Add(time.Duration(n) * time.Hour), Until: f.Now.Add(time.Duration(n)*time.Hour + time.Minute), Factor: 1, Shift: 1.0 / 3, Reason: text(n) + "c"})
+			from := f.Now.Add(time.Duration(n) * time.Hour)
+			return s.SaveCorrection(ctx, &tanks.Correction{
+				Method: f.Methods[chem.Calcium].ID, From: from, Until: from.Add(time.Minute), Factor: 1, Shift: 1.0 / 3, Reason: text(n) + "c",
+			})
 		},
 		"correction withdrawn": func(int) error {
 			all, err := s.Corrections(ctx)
@@ -165,10 +180,13 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.WithdrawCorrection(ctx, all[0].ID, "slip", "AB")
 		},
 		"standard": func(n int) error {
-			return s.SaveStandardCheck(ctx, &tanks.StandardCheck{Method: f.Methods[chem.Calcium].ID, At: f.Now, Standard: text(n) + "s", Expected: 400, Found: float64(n % 500)})
+			return s.SaveStandardCheck(ctx, &tanks.StandardCheck{
+				Method: f.Methods[chem.Calcium].ID, At: f.Now, Standard: text(n) + "s", Expected: 400, Found: float64(n % 500),
+			})
 		},
 		"pump": func(n int) error {
-			return s.SavePump(ctx, &tanks.Pump{Name: text(n) + "p", Heads: []tanks.Head{{Number: 1, Step: 0.1}, {Number: 2, Name: text(n)}}})
+			heads := []tanks.Head{{Number: 1, Step: 0.1}, {Number: 2, Name: text(n)}}
+			return s.SavePump(ctx, &tanks.Pump{Name: text(n) + "p", Heads: heads})
 		},
 		"heads": func(n int) error {
 			pump, err := onlyPump(ctx, s)
@@ -185,10 +203,13 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			if err != nil {
 				return err
 			}
-			return s.SaveCalibration(ctx, &tanks.Calibration{Head: pump.Heads[0].ID, At: f.Now, Note: text(n), Runs: []tanks.Run{{Seconds: 60, Millilitres: 40, Graduation: 1}, {Seconds: 61, Millilitres: 41, Graduation: 1}}})
+			runs := []tanks.Run{{Seconds: 60, Millilitres: 40, Graduation: 1}, {Seconds: 61, Millilitres: 41, Graduation: 1}}
+			return s.SaveCalibration(ctx, &tanks.Calibration{Head: pump.Heads[0].ID, At: f.Now, Note: text(n), Runs: runs})
 		},
 		"container": func(n int) error {
-			return s.SaveContainer(ctx, &tanks.Container{Name: text(n) + "v", Product: f.Products["calcium"].ID, Capacity: 1000, Contents: float64(n % 900), AsOf: f.Now})
+			return s.SaveContainer(ctx, &tanks.Container{
+				Name: text(n) + "v", Product: f.Products["calcium"].ID, Capacity: 1000, Contents: float64(n % 900), AsOf: f.Now,
+			})
 		},
 		"program": func(n int) error {
 			pump, err := onlyPump(ctx, s)
@@ -199,7 +220,10 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			if err != nil || len(all) == 0 {
 				return errors.Join(err, storage.ErrNotFound)
 			}
-			return s.SaveProgram(ctx, &tanks.Program{Head: pump.Heads[0].ID, System: one, Container: all[0].ID, From: f.Now.Add(time.Duration(n) * time.Minute), Daily: 10, Doses: 5, End: 1440, Note: text(n)})
+			return s.SaveProgram(ctx, &tanks.Program{
+				Head: pump.Heads[0].ID, System: one, Container: all[0].ID, From: f.Now.Add(time.Duration(n) * time.Minute),
+				Daily: 10, Doses: 5, End: 1440, Note: text(n),
+			})
 		},
 		"lot moved": func(n int) error {
 			all, err := s.Lots(ctx)
@@ -222,7 +246,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.DropColumnMap(ctx, all[0].ID)
 		},
 		"import": func(n int) error {
-			text := fmt.Sprintf("2026-02-01T08:00:%02dZ,F1,Ca,%d,mg/L,,,imported\n2026-02-01T08:00:%02dZ,F2,Mg,1300,mg/L,,,imported\n", n%60, 400+n%40, n%60)
+			text := fmt.Sprintf("2026-02-01T08:00:%02dZ,F1,Ca,%d,mg/L,,,imported\n", n%60, 400+n%40) +
+				fmt.Sprintf("2026-02-01T08:00:%02dZ,F2,Mg,1300,mg/L,,,imported\n", n%60)
 			_, err := s.ImportCSV(ctx, strings.NewReader(head+text), storage.CSVOptions{Name: "x.csv"})
 			return err
 		},

@@ -28,7 +28,8 @@ func (s *Store) GiveDoses(ctx context.Context, all []GivenDose, person string) e
 				return Change{}, err
 			}
 			a := tanks.Addition{
-				System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID), At: g.At, Amount: g.Amount, Dose: g.ID, Person: person,
+				System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID),
+				At: g.At, Amount: g.Amount, Dose: g.ID, Person: person,
 			}
 			if err := a.Validate(s.clock()); err != nil {
 				return Change{}, err
@@ -90,5 +91,6 @@ func waiting(tx *act, id tanks.DoseID) (doseRow, lineRow, error) {
 	if err != nil {
 		return dose, line, err
 	}
-	return dose, line, tanks.Fault{Field: "dose", Problem: words.T("The dose for %s is given or dropped already", sys.Code), Remedy: "look at the run sheet again"}
+	given := words.T("The dose for %s is given or dropped already", sys.Code)
+	return dose, line, tanks.Fault{Field: "dose", Problem: given, Remedy: "look at the run sheet again"}
 }

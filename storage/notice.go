@@ -39,7 +39,8 @@ var kinds = map[string]Kind{
 	"readings": KindReading, "samples": KindSample, "additions": KindAddition, "addition_changes": KindAddition,
 	"water_changes": KindWaterChange, "water_levels": KindWaterChange, "observations": KindObservation, "photos": KindPhoto,
 	"plans": KindPlan, "plan_lines": KindPlan, "doses": KindPlan, "tasks": KindTask, "completions": KindTask,
-	"pumps": KindPump, "heads": KindPump, "calibrations": KindPump, "calibration_runs": KindPump, "containers": KindPump, "programs": KindPump,
+	"pumps": KindPump, "heads": KindPump, "calibrations": KindPump, "calibration_runs": KindPump,
+	"containers": KindPump, "programs": KindPump,
 	"lots": KindLot, "lot_events": KindLot, "people": KindPerson, "drafts": KindDraft, "column_maps": KindColumnMap,
 }
 

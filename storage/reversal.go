@@ -258,7 +258,8 @@ func (s *Store) accountRange(a *act, v versions.Version, reason words.Text) erro
 		SystemID int64
 		Readings int
 	}
-	err := a.Raw("SELECT system_id, count(*) AS readings FROM readings WHERE id BETWEEN ? AND ? GROUP BY system_id", v.First, v.Last).Scan(&counts).Error
+	err := a.Raw("SELECT system_id, count(*) AS readings FROM readings WHERE id BETWEEN ? AND ? GROUP BY system_id",
+		v.First, v.Last).Scan(&counts).Error
 	if err != nil {
 		return err
 	}

@@ -215,7 +215,8 @@ func changeIsFound(t *testing.T, path, table string) {
 		want = "the account of"
 	}
 	key := ledgerfile.Quoted(ledgerfile.KeyOf(columns))
-	last := fmt.Sprintf("(%[1]s) = (SELECT %[1]s FROM %[2]s ORDER BY %[3]s DESC LIMIT 1)", key, table, strings.ReplaceAll(key, ",", " DESC,"))
+	order := strings.ReplaceAll(key, ",", " DESC,") + " DESC"
+	last := fmt.Sprintf("(%[1]s) = (SELECT %[1]s FROM %[2]s ORDER BY %[3]s LIMIT 1)", key, table, order)
 	for _, c := range columns {
 		tx := value[*sql.Tx](t)(db.Begin())
 		to := map[string]string{"INTEGER": "ifnull(%s, 0) + 1", "REAL": "%s + 0.125", "TEXT": "ifnull(%s, '') || 'x'"}[c.Kind]

@@ -147,7 +147,8 @@ func (s *Store) turn(ctx context.Context, person string, t turning) (words.Text,
 	case errors.As(err, &since):
 		return "", s.refusal(ctx, t.word, d, since)
 	case refersNowhere(err), errors.Is(err, errBelongs):
-		return "", words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead", t.word, d.doing)
+		return "", words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead",
+			t.word, d.doing)
 	case isTaken(err):
 		return "", words.Errorf("%s %s: something else has its name or code by now: rename that first", t.word, d.doing)
 	}
@@ -173,7 +174,8 @@ func isTaken(err error) bool {
 func (s *Store) refusal(ctx context.Context, word words.Text, d deed, since *changedSince) error {
 	later := actionRow{}
 	row := s.read.WithContext(ctx).Raw(`SELECT a.doing, a.person FROM versions v JOIN actions a ON a.id = v.action_id
-		WHERE v.entity = ? AND v.first <= ? AND v.last >= ? AND v.action_id > ? ORDER BY v.action_id DESC LIMIT 1`, since.Entity, since.Last, since.First, since.Action).Row()
+		WHERE v.entity = ? AND v.first <= ? AND v.last >= ? AND v.action_id > ? ORDER BY v.action_id DESC LIMIT 1`,
+		since.Entity, since.Last, since.First, since.Action).Row()
 	if err := row.Scan(&later.Doing, &later.Person); err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return words.Errorf("%s %s: %w", word, d.doing, err)
 	}

@@ -23,7 +23,9 @@ import (
 )
 
 // awkward are texts that a careless way of writing SQL would spoil.
-var awkward = []string{"plain", "it's", `say "so"`, "one\x00two", "\u202eright to left", "🐠", "=1+1", "a\r\nb", "'; DROP TABLE readings; --", "%s %d ?"}
+var awkward = []string{
+	"plain", "it's", `say "so"`, "one\x00two", "\u202eright to left", "🐠", "=1+1", "a\r\nb", "'; DROP TABLE readings; --", "%s %d ?",
+}
 
 // own is the ledger for somebody at a workstation.
 func own(s *storage.Store) *storage.Store {
@@ -58,7 +60,8 @@ func contents(t testing.TB, db *sql.DB) []string {
 				into[i] = &values[i]
 			}
 			must(t, rows.Scan(into...))
-			if status := slices.Index(columns, "status"); table == "readings" && values[status] == int64(tanks.Withdrawn) && slices.Contains(values, any("imported")) {
+			status := slices.Index(columns, "status")
+			if table == "readings" && values[status] == int64(tanks.Withdrawn) && slices.Contains(values, any("imported")) {
 				continue // what was taken back of an import stays, withdrawn
 			}
 			all = append(all, fmt.Sprintf("%s %#v", table, values))
@@ -155,7 +158,9 @@ func TestUndoOfTwoPeople(t *testing.T) {
 			case 1:
 				_, err = theirs.Redo(t.Context(), person)
 			default:
-				name := rapid.SampledFrom([]string{"readings", "amendment", "withdrawal", "product", "stock", "addition", "addition withdrawn", "system changed"}).Draw(r, "deed")
+				name := rapid.SampledFrom([]string{
+					"readings", "amendment", "withdrawal", "product", "stock", "addition", "addition withdrawn", "system changed",
+				}).Draw(r, "deed")
 				err = deeds(t, theirs, f)[name](rapid.IntRange(0, 1000).Draw(r, "n"))
 			}
 			if err == nil {
@@ -220,9 +225,7 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 	same(t, newest(t, s), []float64{420})
 	same(t, value[words.Text](t)(other.Undo(ctx, "AB")).String(), "saving the readings")
 	same(t, newest(t, s), []float64{415})
-	if len(heard) != 2 || !slices.Equal(heard[1].Kinds, []storage.Kind{storage.KindReading}) || !slices.Equal(heard[1].Systems, []tanks.SystemID{one}) {
-		t.Errorf("heard %+v", heard)
-	}
+	same(t, heard[1:], []storage.Change{{Kinds: []storage.Kind{storage.KindReading}, Systems: []tanks.SystemID{one}}})
 	if _, err := s.Undo(ctx, "AB"); !errors.Is(err, storage.ErrNothingToUndo) {
 		t.Errorf("got %v", err)
 	}
@@ -235,14 +238,16 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 		person, before, reason string
 	}{{ids[0], "AB", `"Value":420`, "slip"}, {ids[0], "CD", `"Value":425`, "taken back"}, {0, "CD", `"Value":420`, "taken back"}} {
 		got := all[n]
-		if got.ID != int64(want.id) || got.Person != want.person || !strings.Contains(got.Before, want.before) || got.Entity != "reading" || got.Reason.String() != want.reason {
+		if got.ID != int64(want.id) || got.Entity != "reading" || !strings.Contains(got.Before, want.before) ||
+			got.Person != want.person || got.Reason.String() != want.reason {
 			t.Errorf("amendment %d: %+v", n, got)
 		}
 	}
 	same(t, value[words.Text](t)(s.Redo(ctx, "AB")).String(), "saving the readings")
 	same(t, newest(t, s), []float64{420})
 	actions := value[[]storage.Action](t)(s.Actions(ctx, 3))
-	if actions[0].Doing.String() != "putting back: saving the readings" || actions[0].Undoes != actions[1].ID || actions[2].Doing.String() != "taking back: correcting the reading" {
+	if actions[0].Doing.String() != "putting back: saving the readings" || actions[0].Undoes != actions[1].ID ||
+		actions[2].Doing.String() != "taking back: correcting the reading" {
 		t.Errorf("actions %+v", actions)
 	}
 	if actions[0].Person != "AB" || actions[1].Person != "CD" || actions[1].Workstation != "bench" {
@@ -281,9 +286,7 @@ func TestUndoAfterReopening(t *testing.T) {
 			t.Errorf("turn %d: %s", turn, difference(got, states[2-turn]))
 		}
 		want := []tanks.SystemID{f.Systems[(2-turn)%2].ID}
-		if len(heard) != 1 || !slices.Equal(heard[0].Kinds, []storage.Kind{storage.KindObservation}) || !slices.Equal(heard[0].Systems, want) {
-			t.Errorf("turn %d: heard %+v", turn, heard)
-		}
+		same(t, heard, []storage.Change{{Kinds: []storage.Kind{storage.KindObservation}, Systems: want}})
 		stop()
 	}
 	for turn := range 3 {
@@ -322,7 +325,8 @@ func TestUndoOfWhatChangedSince(t *testing.T) {
 			}, "changed since (recording the stock, by CD)"},
 		"an import of which a value was withdrawn": {
 			func() error {
-				return imports(mine, head+"2026-02-01T08:00:01Z,F1,Ca,401,mg/L,,,\n2026-02-01T08:00:02Z,F1,Ca,402,mg/L,,,\n", csvread.ColumnMap{})
+				file := head + "2026-02-01T08:00:01Z,F1,Ca,401,mg/L,,,\n2026-02-01T08:00:02Z,F1,Ca,402,mg/L,,,\n"
+				return imports(mine, file, csvread.ColumnMap{})
 			},
 			func() error {
 				all := value[[]tanks.Reading](t)(s.ReadingsOf(ctx, one, time.Time{}, time.Time{}))

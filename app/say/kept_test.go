@@ -32,9 +32,9 @@ func TestKeptSentencesInAnotherLanguage(t *testing.T) {
 	must(s.AmendReading(ctx, ids[0], r, "calcium", "AB"))
 	_, err = s.Undo(ctx, "")
 	must(err)
-	how := words.Join([]words.Text{words.T("%s: %s (%s)", words.Text("Net volume"), words.T("%.1f L", 350.5), words.Text("from dimensions"))}, "\n")
-	must(s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 1, Lines: []tanks.PlanLine{{System: one, Analyte: chem.Calcium, Product: f.Products["calcium"].ID,
-		Now: 400, Aim: 420, After: 410, How: how, Doses: []tanks.Dose{{Due: f.Now, Amount: 5}}}}}))
+	how := words.T("%s: %s (%s)", words.Text("Net volume"), words.T("%.1f L", 350.5), words.Text("from dimensions"))
+	must(s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 1, Lines: []tanks.PlanLine{{
+		System: one, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 400, Aim: 420, After: 410, How: how, Doses: []tanks.Dose{{Due: f.Now, Amount: 5}}}}}))
 
 	must(Load(Pseudo(translations.English)))
 	style := Using()

@@ -8,7 +8,9 @@ import (
 )
 
 func TestKeptTexts(t *testing.T) {
-	other := upside{"calcium": "muiclac", "taking back: %s": "kcab gnikat: %s", "saving": "gnivas", "%d of %s, %.1f on %s": "%d fo %s, %.1f no %s"}
+	other := upside{
+		"calcium": "muiclac", "taking back: %s": "kcab gnikat: %s", "saving": "gnivas", "%d of %s, %.1f on %s": "%d fo %s, %.1f no %s",
+	}
 	day := time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)
 	for name, c := range map[string]struct {
 		text           Text
@@ -22,8 +24,10 @@ func TestKeptTexts(t *testing.T) {
 		"typed, the mark":     {Typed("\x1d"), "\x1d", "\x1d"},
 		"a sentence in one":   {T("taking back: %s", Text("saving")), "taking back: saving", "kcab gnikat: gnivas"},
 		"typed in a sentence": {T("taking back: %s", Typed("saving")), "taking back: saving", "kcab gnikat: saving"},
-		"values":              {T("%d of %s, %.1f on %s", 3, metal{}, 2.5, day), "3 of calcium, 2.5 on 10 Mar 2026", "3 fo muiclac, 2,5 no 10-03-2026"},
-		"a sign of per cent":  {T("100 %% sure"), "100 % sure", "100 % sure"},
+		"values": {
+			T("%d of %s, %.1f on %s", 3, metal{}, 2.5, day),
+			"3 of calcium, 2.5 on 10 Mar 2026", "3 fo muiclac, 2,5 no 10-03-2026"},
+		"a sign of per cent": {T("100 %% sure"), "100 % sure", "100 % sure"},
 	} {
 		got := Kept(c.text.Keep())
 		if got != c.text || got.String() != c.english || got.In(other) != c.other {

@@ -38,12 +38,14 @@ func (a *Action) Write(ctx context.Context, db Preparer, versions []Version) err
 	}
 	a.ID++
 	a.Hash = a.hash(before.Int64, versions)
-	insert, err := db.PrepareContext(ctx, "INSERT INTO actions (id, done_at, doing, undoes, person, workstation, root, baseline, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	insert, err := db.PrepareContext(ctx, `INSERT INTO actions (id, done_at, doing, undoes, person, workstation, root, baseline, hash)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`)
 	if err != nil {
 		return err
 	}
 	defer insert.Close()
-	if _, err := insert.ExecContext(ctx, a.ID, a.DoneAt, a.Doing, a.Undoes, a.Person, a.Workstation, a.Root, a.Baseline, a.Hash); err != nil {
+	_, err = insert.ExecContext(ctx, a.ID, a.DoneAt, a.Doing, a.Undoes, a.Person, a.Workstation, a.Root, a.Baseline, a.Hash)
+	if err != nil {
 		return err
 	}
 	return a.writeVersions(ctx, db, versions)
@@ -53,13 +55,15 @@ func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Vers
 	if len(versions) == 0 {
 		return nil
 	}
-	insert, err := db.PrepareContext(ctx, "INSERT INTO versions (action_id, place, entity, first, last, change, before, hash_before, hash_after) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	insert, err := db.PrepareContext(ctx, `INSERT INTO versions (action_id, place, entity, first, last, change, before, hash_before, hash_after)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`)
 	if err != nil {
 		return err
 	}
 	defer insert.Close()
 	for _, v := range versions {
-		if _, err := insert.ExecContext(ctx, a.ID, v.Place, v.Entity, v.First, v.Last, int(v.Change), v.Before, v.HashBefore, v.HashAfter); err != nil {
+		_, err := insert.ExecContext(ctx, a.ID, v.Place, v.Entity, v.First, v.Last, int(v.Change), v.Before, v.HashBefore, v.HashAfter)
+		if err != nil {
 			return words.Errorf("keeping a version of %s: %w", v.Entity, err)
 		}
 	}
@@ -100,9 +104,9 @@ func (a *Action) hash(before int64, versions []Version) int64 {
 
 // follow reads the actions from one on, in their order, each with its versions.
 func follow(ctx context.Context, db ledgerfile.Querier, first int64, use func(Action, []Version)) error {
-	rows, err := db.QueryContext(ctx, `SELECT a.id, a.done_at, a.doing, a.undoes, a.person, a.workstation, a.root, a.baseline, coalesce(a.hash, 0),
-		v.action_id IS NOT NULL, coalesce(v.place, 0), coalesce(v.entity, ''), coalesce(v.first, 0), coalesce(v.last, 0), coalesce(v.change, 0),
-		v.before, coalesce(v.hash_before, 0), coalesce(v.hash_after, 0)
+	rows, err := db.QueryContext(ctx, `SELECT a.id, a.done_at, a.doing, a.undoes, a.person, a.workstation, a.root, a.baseline,
+		coalesce(a.hash, 0), v.action_id IS NOT NULL, coalesce(v.place, 0), coalesce(v.entity, ''), coalesce(v.first, 0), coalesce(v.last, 0),
+		coalesce(v.change, 0), v.before, coalesce(v.hash_before, 0), coalesce(v.hash_after, 0)
 		FROM actions a LEFT JOIN versions v ON v.action_id = a.id WHERE a.id >= ? ORDER BY a.id, v.place`, first)
 	if err != nil {
 		return err

@@ -59,7 +59,8 @@ func (t *Table) check(ctx context.Context, db ledgerfile.Querier, base, want int
 // Want is by table how much these actions changed the sum of its rows.
 func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[string]int64, faults []string, err error) {
 	var before int64
-	if err := db.QueryRowContext(ctx, "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)", first).Scan(&before); err != nil {
+	const newestBefore = "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)"
+	if err := db.QueryRowContext(ctx, newestBefore, first).Scan(&before); err != nil {
 		return nil, nil, err
 	}
 	want = map[string]int64{}
@@ -76,7 +77,8 @@ func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[st
 	if err != nil {
 		return nil, nil, err
 	}
-	lost, err := ledgerfile.TextColumn(ctx, db, "SELECT DISTINCT action_id || '' FROM versions WHERE action_id NOT IN (SELECT id FROM actions) LIMIT 20")
+	const orphans = "SELECT DISTINCT action_id || '' FROM versions WHERE action_id NOT IN (SELECT id FROM actions) LIMIT 20"
+	lost, err := ledgerfile.TextColumn(ctx, db, orphans)
 	for _, id := range lost {
 		faults = append(faults, "the account of action "+id+" is gone, its versions are not")
 	}
@@ -99,7 +101,11 @@ type expected struct {
 // differing names the rows of a table that are not as the versions say.
 func differing(ctx context.Context, db ledgerfile.Querier, t *Table, base int64, where string, args []any) ([]string, error) {
 	e := expected{single: map[int64]int64{}}
-	if err := each(ctx, db, "action_id >= ? AND entity = ?", []any{base, t.Name}, func(v Version) error { e.take(v); return nil }); err != nil {
+	err := each(ctx, db, "action_id >= ? AND entity = ?", []any{base, t.Name}, func(v Version) error {
+		e.take(v)
+		return nil
+	})
+	if err != nil {
 		return nil, err
 	}
 	got, faults, err := e.compare(ctx, db, t, where, args)
@@ -127,7 +133,9 @@ func differing(ctx context.Context, db ledgerfile.Querier, t *Table, base int64,
 }
 
 // compare sums up what the table holds, by single rows and by spans.
-func (e *expected) compare(ctx context.Context, db ledgerfile.Querier, t *Table, where string, args []any) (got map[int64]int64, faults []string, err error) {
+func (e *expected) compare(
+	ctx context.Context, db ledgerfile.Querier, t *Table, where string, args []any,
+) (got map[int64]int64, faults []string, err error) {
 	var s Sum
 	got = map[int64]int64{}
 	waiting := slices.Clone(e.spans)

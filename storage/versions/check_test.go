@@ -57,7 +57,8 @@ func history(t *testing.T) *storage.Store {
 	undo()
 	save(reading(5, 405))
 	const head = "time,system,analyte,value,unit\n"
-	_, err := s.ImportCSV(ctx, strings.NewReader(head+"2026-02-01 08:00,F1,Ca,406,mg/L\n2026-02-02 08:00,F1,Ca,407,mg/L\n2026-02-03 08:00,F1,Ca,408,mg/L\n"), storage.CSVOptions{})
+	file := strings.NewReader(head + "2026-02-01 08:00,F1,Ca,406,mg/L\n2026-02-02 08:00,F1,Ca,407,mg/L\n2026-02-03 08:00,F1,Ca,408,mg/L\n")
+	_, err := s.ImportCSV(ctx, file, storage.CSVOptions{})
 	must(t, err)
 	must(t, s.AmendReading(ctx, 8, reading(400, 418), "slip", "AB"))
 	undo()
@@ -94,22 +95,37 @@ func TestFaultsAreNamed(t *testing.T) {
 		statement string
 		want      []string
 	}{
-		"a value of one that came":  {"UPDATE readings SET value = value + 1 WHERE id = 1", []string{came}},
-		"the last bit of a value":   {"UPDATE readings SET value = 412.00000000000006 WHERE id = 2", []string{"readings row 2 has changed"}},
-		"a corrected one is gone":   {"DELETE FROM readings WHERE id = 2", []string{"readings row 2 is gone"}},
-		"one put back":              {"UPDATE readings SET note = 'x' WHERE id = 4", []string{"readings row 4 has changed"}},
-		"a number given again":      {"UPDATE readings SET person = 'x' WHERE id = 5", []string{"readings row 5 has changed"}},
-		"an imported one":           {"UPDATE readings SET status = 1 WHERE id = 7", []string{imported}},
-		"an imported one is gone":   {"DELETE FROM readings WHERE id = 8", []string{imported}},
-		"one more":                  {"INSERT INTO readings (system_id, analyte_id, taken_at, value, entered_at) VALUES (1, 5, 1, 1, 1)", []string{"readings row 9 is in no account"}},
-		"two that change places":    {"UPDATE readings SET value = CASE id WHEN 1 THEN 403 ELSE 401 END WHERE id IN (1, 3)", []string{came}},
-		"two tables":                {"UPDATE readings SET value = 1 WHERE id IN (2, 4)", []string{"readings row 2 has changed", "readings row 4 has changed"}},
-		"a row that belongs to one": {"UPDATE addition_changes SET change = change + 1 WHERE analyte_id = 5", []string{"addition_changes row 1 has changed"}},
-		"all rows of a table":       {"DELETE FROM addition_changes", []string{"addition_changes row 1 is gone"}},
-		"who acted":                 {"UPDATE actions SET person = 'x' WHERE id = 12", []string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
-		"what a version says":       {"UPDATE versions SET before = replace(before, '402', '403') WHERE before LIKE '%402%'", []string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
-		"an action is gone":         {"DELETE FROM actions WHERE id = 13; DELETE FROM versions WHERE action_id = 13", nil},
-		"the newest action is gone": {"DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)", slices.Concat([]string{"the account of action 25 is gone, its versions are not"}, disagreeing("additions", "amendments", "products", "stock_movements"))},
+		"a value of one that came": {"UPDATE readings SET value = value + 1 WHERE id = 1", []string{came}},
+		"the last bit of a value":  {"UPDATE readings SET value = 412.00000000000006 WHERE id = 2", []string{"readings row 2 has changed"}},
+		"a corrected one is gone":  {"DELETE FROM readings WHERE id = 2", []string{"readings row 2 is gone"}},
+		"one put back":             {"UPDATE readings SET note = 'x' WHERE id = 4", []string{"readings row 4 has changed"}},
+		"a number given again":     {"UPDATE readings SET person = 'x' WHERE id = 5", []string{"readings row 5 has changed"}},
+		"an imported one":          {"UPDATE readings SET status = 1 WHERE id = 7", []string{imported}},
+		"an imported one is gone":  {"DELETE FROM readings WHERE id = 8", []string{imported}},
+		"one more": {
+			"INSERT INTO readings (system_id, analyte_id, taken_at, value, entered_at) VALUES (1, 5, 1, 1, 1)",
+			[]string{"readings row 9 is in no account"}},
+		"two that change places": {
+			"UPDATE readings SET value = CASE id WHEN 1 THEN 403 ELSE 401 END WHERE id IN (1, 3)",
+			[]string{came}},
+		"two tables": {
+			"UPDATE readings SET value = 1 WHERE id IN (2, 4)",
+			[]string{"readings row 2 has changed", "readings row 4 has changed"}},
+		"a row that belongs to one": {
+			"UPDATE addition_changes SET change = change + 1 WHERE analyte_id = 5",
+			[]string{"addition_changes row 1 has changed"}},
+		"all rows of a table": {"DELETE FROM addition_changes", []string{"addition_changes row 1 is gone"}},
+		"who acted": {
+			"UPDATE actions SET person = 'x' WHERE id = 12",
+			[]string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
+		"what a version says": {
+			"UPDATE versions SET before = replace(before, '402', '403') WHERE before LIKE '%402%'",
+			[]string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
+		"an action is gone": {"DELETE FROM actions WHERE id = 13; DELETE FROM versions WHERE action_id = 13", nil},
+		"the newest action is gone": {
+			"DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)",
+			slices.Concat([]string{"the account of action 25 is gone, its versions are not"},
+				disagreeing("additions", "amendments", "products", "stock_movements"))},
 	} {
 		t.Run(name, func(t *testing.T) {
 			tx, err := db.Begin()

@@ -43,7 +43,8 @@ func Tables(ctx context.Context, db ledgerfile.Querier) (map[string]*Table, erro
 		}
 		all[name] = t
 	}
-	rows, err := db.QueryContext(ctx, `SELECT f."table", s.Name, f."from" FROM sqlite_schema s JOIN pragma_foreign_key_list(s.Name) f WHERE s.type = 'table' AND f.on_delete = 'CASCADE'`)
+	rows, err := db.QueryContext(ctx, `SELECT f."table", s.name, f."from" FROM sqlite_schema s JOIN pragma_foreign_key_list(s.name) f
+		WHERE s.type = 'table' AND f.on_delete = 'CASCADE'`)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +98,9 @@ func (t *Table) Rows(ctx context.Context, db ledgerfile.Querier, where string, a
 // Each calls use with every row that a condition finds, in the order of the key;
 // the row is the same one each time.
 func (t *Table) Each(ctx context.Context, db ledgerfile.Querier, where string, args []any, use func(row []any) error) error {
-	rows, err := db.QueryContext(ctx, fmt.Sprintf("SELECT %s FROM %s WHERE %s ORDER BY %s", ledgerfile.Quoted(t.Columns), t.Name, where, ledgerfile.Quoted(ledgerfile.KeyOf(t.Columns))), args...)
+	order := ledgerfile.Quoted(ledgerfile.KeyOf(t.Columns))
+	query := fmt.Sprintf("SELECT %s FROM %s WHERE %s ORDER BY %s", ledgerfile.Quoted(t.Columns), t.Name, where, order)
+	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
 	}

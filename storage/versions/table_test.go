@@ -81,7 +81,8 @@ func TestSumsOfLedgers(t *testing.T) {
 	a := Action{ID: 3, DoneAt: 1773129720000, Doing: "saving", Person: "AB", Workstation: "bench"}
 	row[1] = 0.0
 	before := every.Image(row)
-	if got := a.hash(5, []Version{{Entity: "every", First: 7, Last: 7, Change: Changed, Before: &before, HashBefore: 1, HashAfter: 2}}); got != -2918132301177096515 {
+	v := Version{Entity: "every", First: 7, Last: 7, Change: Changed, Before: &before, HashBefore: 1, HashAfter: 2}
+	if got := a.hash(5, []Version{v}); got != -2918132301177096515 {
 		t.Errorf("the hash is %d", got)
 	}
 }
@@ -110,7 +111,9 @@ func TestListOfWhatCame(t *testing.T) {
 		}
 		got = append(got, brief{v.Entity, v.First, v.Last, v.Change, v.HashAfter})
 	}
-	want := []brief{{"every", 1, 3, Came, 30}, {"other", 7, 7, Came, 3}, {"every", 5, 5, Came, 10}, {"every", 6, 6, Went, 0}, {"every", 7, 7, Came, 10}}
+	want := []brief{
+		{"every", 1, 3, Came, 30}, {"other", 7, 7, Came, 3}, {"every", 5, 5, Came, 10}, {"every", 6, 6, Went, 0}, {"every", 7, 7, Came, 10},
+	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %+v", got)
 	}

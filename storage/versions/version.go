@@ -47,7 +47,8 @@ func ChangedRow(t *Table, before, after []any) Version {
 func WentRow(t *Table, before []any) Version {
 	var s Sum
 	image := t.Image(before)
-	return Version{Entity: t.Name, First: t.Number(before), Last: t.Number(before), Change: Went, Before: &image, HashBefore: s.Of(t, before)}
+	n := t.Number(before)
+	return Version{Entity: t.Name, First: n, Last: n, Change: Went, Before: &image, HashBefore: s.Of(t, before)}
 }
 
 // List collects the versions of one action.
@@ -98,14 +99,16 @@ func Of(ctx context.Context, db ledgerfile.Querier, action int64) ([]Version, er
 }
 
 func each(ctx context.Context, db ledgerfile.Querier, where string, args []any, use func(Version) error) error {
-	rows, err := db.QueryContext(ctx, "SELECT action_id, place, entity, first, last, change, before, hash_before, hash_after FROM versions WHERE "+where+" ORDER BY action_id, place", args...)
+	rows, err := db.QueryContext(ctx, `SELECT action_id, place, entity, first, last, change, before, hash_before, hash_after
+		FROM versions WHERE `+where+" ORDER BY action_id, place", args...)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var v Version
-		if err := rows.Scan(&v.Action, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter); err != nil {
+		err := rows.Scan(&v.Action, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter)
+		if err != nil {
 			return err
 		}
 		if err := use(v); err != nil {
