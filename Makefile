@@ -31,11 +31,17 @@ lint:
 	$(GO) vet ./...
 	$(GO) tool staticcheck ./...
 
+# What works with several goroutines runs under the race detector: storage, whose
+# long tables run in the soak, and the window with its screens. Not so what is drawn
+# on one goroutine: the widgets, and the tests that look at every screen in every way.
+RACED = ./storage/... $(addprefix ./app/, crash dosing figure forms handover ledgers room rounds samples savefile session setup shell state system testsheet trends trendview)
+DRAWN = NothingIs|TabReaches|WideRoom|TrendIsSaved
+
 # The real-window test must run, not be skipped, wherever make sets things up.
-# Storage runs under the race detector; its long tables run in the soak.
 unit:
-	WEIRKEEPER_WINDOW_TEST=required $(GO) test $$($(GO) list ./... | grep -v '/storage\(/\|$$\)')
-	$(GO) test -race ./storage/...
+	WEIRKEEPER_WINDOW_TEST=required $(GO) test $$($(GO) list ./... | grep -vxF "$$($(GO) list $(RACED))")
+	$(GO) test -race -skip '$(DRAWN)' $(RACED)
+	$(GO) test -run '$(DRAWN)' ./app/shell
 
 ## soak: the tests of faults and laws at length, and every parser fuzzed
 soak: setup-test

@@ -71,6 +71,11 @@ func (o *Opening) Within(most time.Duration) (store *storage.Store, ok bool) {
 	select {
 	case <-o.ended:
 		return o.store, o.err == nil
+	default:
+	}
+	select {
+	case <-o.ended:
+		return o.store, o.err == nil
 	case <-time.After(most):
 		return nil, false
 	}
