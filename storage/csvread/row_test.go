@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 )
 
@@ -107,6 +108,28 @@ func TestEachBadLineIsNamed(t *testing.T) {
 			t.Errorf("got %+v, %+v", r.readings, r.Faults)
 		}
 	})
+}
+
+// Of two methods of one name the one in use is meant.
+func TestMethodInUseGoesBeforeARetiredOne(t *testing.T) {
+	two := csvread.Room{Systems: room.Systems, Methods: []tanks.Method{
+		{ID: 7, Name: "Kit", Analyte: chem.Calcium, Retired: true}, {ID: 8, Name: "Kit", Analyte: chem.Calcium}, {ID: 9, Name: "kit", Analyte: chem.Calcium, Retired: true},
+	}}
+	file, err := csvread.Open(t.Context(), strings.NewReader(head+"2026-03-09 08:30,F1,Ca,420,mg/L,Kit,,\n"), csvread.Options{Now: noon}, two)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := file.Next(nil); err != nil || len(got) != 1 || got[0].Method != 8 {
+		t.Errorf("got %+v, %v", got, err)
+	}
+}
+
+// Every bad line is counted, and the first faults are kept.
+func TestManyBadLines(t *testing.T) {
+	r := read(t, head+strings.Repeat("2026-03-09 08:30,X9,Ca,420,mg/L,,,\n", csvread.MostFaults+100))
+	if len(r.Faults) != csvread.MostFaults || r.BadLines != csvread.MostFaults+100 || r.Faults[csvread.MostFaults-1].Line != csvread.MostFaults+1 {
+		t.Errorf("%d faults of %d bad lines", len(r.Faults), r.BadLines)
+	}
 }
 
 func TestValuesAreConvertedByTheSystemsSalinity(t *testing.T) {

@@ -21,10 +21,14 @@ func TestWriterSettings(t *testing.T) {
 	if _, err := f.Reader().Exec("UPDATE room SET name = 'y'"); err == nil {
 		t.Error("a reading connection wrote")
 	}
-	if _, err := f.Writer().Exec("PRAGMA foreign_keys = OFF"); err != nil {
-		t.Fatal(err)
-	}
-	if err := f.assertSafe(t.Context()); err == nil || !strings.Contains(err.Error(), "foreign_keys") {
-		t.Errorf("foreign keys off, yet %v", err)
+	for pragma, values := range map[string][2]string{"foreign_keys": {"OFF", "ON"}, "synchronous": {"NORMAL", "FULL"}} {
+		for i, want := range []bool{false, true} {
+			if _, err := f.Writer().Exec("PRAGMA " + pragma + " = " + values[i]); err != nil {
+				t.Fatal(err)
+			}
+			if err := f.assertSafe(t.Context()); (err == nil) != want || err != nil && !strings.Contains(err.Error(), pragma) {
+				t.Errorf("%s = %s, yet %v", pragma, values[i], err)
+			}
+		}
 	}
 }

@@ -3,6 +3,7 @@ package ledgerfile
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"os"
 	"sync"
 	"time"
@@ -26,6 +27,10 @@ func Create(ctx context.Context, path string, now time.Time) (*File, error) {
 		return nil, err
 	}
 	f, err := open(ctx, path, "mode=rwc&"+writerQuery, now, nil)
+	if held := new(HeldError); errors.As(err, &held) {
+		os.Remove(path) // and not the lock, which is another's
+		return nil, err
+	}
 	if err != nil {
 		discard(path)
 		return nil, err

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -52,6 +53,31 @@ func TestSecondProgramMayOnlyLook(t *testing.T) {
 	must(t, next.Close())
 	if _, err := os.Stat(f.Path() + "-holder"); !os.IsNotExist(err) {
 		t.Errorf("the name of the holder stays: %v", err)
+	}
+}
+
+// A ledger that cannot be made leaves no file, and the lock of another program
+// alone.
+func TestCreateBesideALock(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "room")
+	lock, err := Hold(t.Context(), path, now)
+	must(t, err)
+	var held *HeldError
+	if f, err := Create(t.Context(), path, now); f != nil || !errors.As(err, &held) {
+		t.Errorf("made beside a lock: %v, %v", f != nil, err)
+	}
+	if _, err := os.Stat(path); !os.IsNotExist(err) {
+		t.Errorf("the file is there: %v", err)
+	}
+	if _, err := Hold(t.Context(), path, now); !errors.As(err, &held) {
+		t.Errorf("the lock is gone: %v", err)
+	}
+	must(t, lock.Release())
+	f, err := Create(t.Context(), path, now)
+	must(t, err)
+	f.Discard()
+	if left, err := os.ReadDir(filepath.Dir(path)); len(left) != 0 || err != nil {
+		t.Errorf("discarded, the folder holds %v, %v", left, err)
 	}
 }
 

@@ -121,6 +121,19 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 	}
 }
 
+// A ledger whose copy cannot be proved is not changed.
+func TestNoUpgradeWithoutAGoodCopy(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "room.ledger")
+	must(t, CopyFile(t.Context(), path, filepath.Join("..", "testdata", "version-1.sqlite")))
+	faults.Execute(t, path, "PRAGMA foreign_keys = OFF", "INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)")
+	if _, err := Open(t.Context(), path, upgradeTime, nothing); err == nil || !strings.Contains(err.Error(), "nothing was changed") || !strings.Contains(err.Error(), "refers to no systems") {
+		t.Errorf("opening gave %v", err)
+	}
+	if version, err := Version(t.Context(), faults.Plain(t, path)); version != 1 || err != nil {
+		t.Errorf("the version is %d, %v", version, err)
+	}
+}
+
 // TestMigrationThatBreaksReferencesIsUndone gives a step that leaves rows
 // pointing nowhere.
 func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {

@@ -86,9 +86,19 @@ func TestBackupThatCannotBe(t *testing.T) {
 	if _, err := safekeeping.TakeBackup(t.Context(), store, file, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "backup folder") {
 		t.Errorf("a file for a folder gave %v", err)
 	}
+	// What is written beside a backup goes with it.
+	folder := t.TempDir()
+	name := strings.TrimSuffix(filepath.Base(store.Path()), filepath.Ext(store.Path())) + "-" + storagetest.Now.Format("20060102-150405")
+	must(t, os.MkdirAll(filepath.Join(folder, name+".backup.sha256", "in the way"), 0o755))
+	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil {
+		t.Error("it has no sum beside it")
+	}
+	if entries, _ := os.ReadDir(folder); len(entries) != 1 {
+		t.Errorf("it left %v", entries)
+	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	folder := t.TempDir()
+	folder = t.TempDir()
 	if _, err := safekeeping.TakeBackup(ctx, store, folder, storagetest.Now, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("a cancelled backup gave %v", err)
 	}

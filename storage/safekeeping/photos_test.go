@@ -25,10 +25,16 @@ func TestPhotosTravel(t *testing.T) {
 	must(t, png.Encode(&picture, image.NewGray(image.Rect(0, 0, 5, 1))))
 	p := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
 	must(t, s.AddPhoto(ctx, &p, &picture))
+	must(t, os.WriteFile(filepath.Join(s.Path()+"-photos", "half.png.partial"), nil, 0o644)) // a photo that was not finished
 	backups, export := t.TempDir(), filepath.Join(t.TempDir(), "export")
 	b := value[safekeeping.Backup](t)(safekeeping.TakeBackup(ctx, s, backups, storagetest.Now, nil))
 	must(t, safekeeping.ExportAll(ctx, s, export, storagetest.Now, nil))
 	must(t, s.Close())
+	for _, folder := range []string{filepath.Join(export, "photos"), filepath.Join(backups, "room-photos")} {
+		if entries := value[[]os.DirEntry](t)(os.ReadDir(folder)); len(entries) != 1 || entries[0].Name() != p.File {
+			t.Errorf("%s holds %v", folder, entries)
+		}
+	}
 
 	inFolder := filepath.Join(s.Path()+"-photos", p.File)
 	must(t, os.WriteFile(inFolder, []byte("changed"), 0o644))

@@ -30,7 +30,7 @@ func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept st
 	}
 	// A photo never changes, so that those of the backup may come before it.
 	lost := copyPhotos(ctx, photosBeside(b.Path), ledgerfile.PhotoFolder(path))
-	if err := ctx.Err(); err != nil {
+	if err := ctx.Err(); err != nil && lost != nil {
 		return "", err
 	}
 	if kept, err = setAside(path, now); err != nil {

@@ -43,11 +43,15 @@ func TestReverify(t *testing.T) {
 	if b := value[safekeeping.Backup](t)(safekeeping.BackupAt(made[1].Path)); !b.Proved().Equal(now) || !b.Taken.Equal(made[1].Taken) {
 		t.Errorf("written down: %+v", b)
 	}
-	now = now.Add(10 * day)
-	data := read(t, made[2].Path)
+	// Two proofs are older than wanted: the oldest first.
+	if b := value[safekeeping.Backup](t)(safekeeping.Reverify(t.Context(), folder, path, now.Add(20*day), 21*day)); b.Path != made[2].Path {
+		t.Errorf("of two that are due, proved %+v", b)
+	}
+	now = now.Add(20 * day)
+	data := read(t, made[0].Path)
 	data[len(data)/2] ^= 1
-	must(t, os.WriteFile(made[2].Path, data, 0o644))
-	if b, err := safekeeping.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[2].Path || err == nil || !strings.Contains(err.Error(), "has changed since it was made") {
+	must(t, os.WriteFile(made[0].Path, data, 0o644))
+	if b, err := safekeeping.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[0].Path || err == nil || !strings.Contains(err.Error(), "has changed since it was made") {
 		t.Errorf("a changed backup: %+v, %v", b, err)
 	}
 }

@@ -72,7 +72,7 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 		return Salvaged{}, &ledgerfile.OpenError{Path: to, Problem: "there is a file of this name already", Remedy: "choose another name"}
 	}
 	photos := newPhotos(ctx, ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to))
-	if err := ctx.Err(); err != nil {
+	if err := ctx.Err(); err != nil && photos != nil {
 		return Salvaged{}, err
 	}
 	if err := os.Rename(target, to); err != nil {
@@ -337,10 +337,14 @@ func (s *salvage) lostReferences(ctx context.Context) ([]lostReference, error) {
 	return all, rows.Err()
 }
 
-// stands invents the least that a lost row of a table can be.
+// stands invents the least that a lost row of a table can be. A system that has
+// the code already does not take the place of the lost one.
 var stands = map[string]string{
-	"systems":  "INSERT OR IGNORE INTO systems (id, code, name, kind) SELECT DISTINCT %[1]s, 'LOST' || %[1]s, 'lost system ' || %[1]s, 1 FROM %[2]s WHERE %[1]s NOT IN (SELECT id FROM systems)",
-	"products": "INSERT OR IGNORE INTO products (id, name, form) SELECT DISTINCT %[1]s, 'lost product ' || %[1]s, 1 FROM %[2]s WHERE %[1]s NOT IN (SELECT id FROM products)",
+	"systems": `INSERT OR IGNORE INTO systems (id, code, name, kind)
+		SELECT DISTINCT %[1]s, 'LOST' || %[1]s || CASE WHEN EXISTS (SELECT 1 FROM systems WHERE code = 'LOST' || %[1]s) THEN '?' ELSE '' END,
+			'lost system ' || %[1]s, 1 FROM %[2]s WHERE %[1]s NOT IN (SELECT id FROM systems)`,
+	"products": `INSERT OR IGNORE INTO products (id, name, form)
+		SELECT DISTINCT %[1]s, 'lost product ' || %[1]s, 1 FROM %[2]s WHERE %[1]s NOT IN (SELECT id FROM products)`,
 }
 
 func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
@@ -349,9 +353,14 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 		return err
 	}
 	if stand, ok := stands[l.parent]; ok {
-		return s.count(ctx, fmt.Sprintf(stand, l.column, l.table), func(n int64) {
+		made := false
+		err := s.count(ctx, fmt.Sprintf(stand, l.column, l.table), func(n int64) {
+			made = true
 			s.Invented = append(s.Invented, fmt.Sprintf("%d of the %s", n, l.parent))
 		})
+		if made || err != nil {
+			return err
+		}
 	}
 	at := slices.IndexFunc(columns, func(c ledgerfile.Column) bool { return c.Name == l.column })
 	where := fmt.Sprintf(" WHERE %[1]s IS NOT NULL AND %[1]s NOT IN (SELECT id FROM %[2]s)", l.column, l.parent)

@@ -31,6 +31,7 @@ func bigRoom(t *testing.T) (path string, all map[tanks.ReadingID]tanks.Reading) 
 		})
 	}
 	for i := range readings {
+		readings[i].Method = f.Methods[readings[i].Analyte].ID
 		if readings[i].Analyte == chem.Calcium {
 			readings[i].Value -= 600
 		}
@@ -117,8 +118,33 @@ func TestSalvageMendsReferences(t *testing.T) {
 	if one := value[tanks.System](t)(s.System(t.Context(), 1)); one.Code != "LOST1" {
 		t.Errorf("%+v", one)
 	}
+	for _, r := range value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), 1, time.Time{}, time.Time{})) {
+		if r.Method != 0 {
+			t.Fatalf("%+v is by a method that is lost", r)
+		}
+	}
 	if room := value[tanks.Room](t)(s.Room(t.Context())); room.Name != "Salvaged room" {
 		t.Errorf("%+v", room)
+	}
+}
+
+// A system whose code is that of an invented one keeps it, and nothing of the lost
+// one goes.
+func TestSalvageBesideASystemCalledLost(t *testing.T) {
+	s, f := storagetest.Room(t)
+	add(t, s, f, 5)
+	other := f.Systems[1]
+	other.Code = "lost1"
+	must(t, s.SaveSystem(t.Context(), &other))
+	must(t, s.Close())
+	execute(t, s.Path(), "PRAGMA foreign_keys = OFF", "DELETE FROM systems WHERE id = 1")
+	to := filepath.Join(t.TempDir(), "salvaged.ledger")
+	got := value[safekeeping.Salvaged](t)(safekeeping.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil))
+	again := value[*storage.Store](t)(storage.Open(t.Context(), to, storagetest.Clock))
+	defer again.Close()
+	one, two := value[tanks.System](t)(again.System(t.Context(), 1)), value[tanks.System](t)(again.System(t.Context(), other.ID))
+	if got.Kept["readings"] != 5 || one.Code != "LOST1?" || two.Code != "lost1" {
+		t.Errorf("%+v, %q and %q", got, one.Code, two.Code)
 	}
 }
 
