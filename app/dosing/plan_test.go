@@ -74,6 +74,10 @@ func TestCommitIsOneAct(t *testing.T) {
 	if all := plans(t, s.Store); len(all) != 0 {
 		t.Errorf("undone once, the ledger has %+v", all)
 	}
+	s.Press("Commit plan")
+	if all := plans(t, s.Store); len(all) != 1 {
+		t.Errorf("committed again, the ledger has %+v", all)
+	}
 }
 
 // Ctrl+S commits too; a plan that the ledger refuses says so and can be committed

@@ -123,6 +123,11 @@ func TestDoneOfTheRowUnderTheCursor(t *testing.T) {
 	if got := done(t, s); !slices.Equal(got, []string{"done Clean the cup"}) {
 		t.Errorf("the ledger has %q", got)
 	}
+	s.Point("Look at the clam")
+	s.Press("Done")
+	if got := done(t, s); !slices.Equal(got, []string{"done Clean the cup", "done Look at the clam"}) {
+		t.Errorf("then the ledger has %q", got)
+	}
 }
 
 func TestTestsAreNotMarkedAsDone(t *testing.T) {
@@ -158,12 +163,15 @@ func TestEnterStartsAllThatIsChosen(t *testing.T) {
 // just those.
 func TestStartRound(t *testing.T) {
 	store, f := storagetest.Room(t)
-	m := f.Methods[chem.Calcium]
+	daysAgo := map[chem.Analyte]int{chem.Calcium: 2, chem.Magnesium: 14} // not due, and due just today
 	for _, system := range f.Systems {
-		_, err := store.SaveReadings(t.Context(), []tanks.Reading{{
-			System: system.ID, Analyte: chem.Calcium, At: f.Now.Add(-2 * day), Value: 420, Method: m.ID, Unit: m.Unit, Typed: "420",
-		}})
-		must(t, err)
+		for a, days := range daysAgo {
+			m, at := f.Methods[a], f.Now.AddDate(0, 0, -days)
+			_, err := store.SaveReadings(t.Context(), []tanks.Reading{{
+				System: system.ID, Analyte: a, At: at, Value: 1300, Method: m.ID, Unit: m.Unit, Typed: "1300",
+			}})
+			must(t, err)
+		}
 	}
 	s := open(t, store, f.Now)
 	s.Press("Start round")
