@@ -30,7 +30,8 @@ func Pages() []Page {
 		{"grid", "Number grid", grid}, {"quantity", "Quantity entry", quantities}, {"date", "Date and time", dates}, {"calendar", "Calendar", calendar},
 		{"gauge", "Band gauge, marks", gauges}, {"sparkline", "Sparkline", sparklines}, {"picker", "Picker", picker}, {"list", "List table", list},
 		{"form", "Form", form}, {"progress", "Progress", progress}, {"notice", "Notice", notices}, {"empty", "Empty state", empty}, {"chart", "Chart view", chartView},
-		{"tabs", "Tabs", tabs},
+		{"tabs", "Tabs", tabs}, {"paragraphs", "Paragraphs", paragraphs}, {"grounds", "Grounds and rules", grounds}, {"sides", "Sides", sides},
+		{"scrolled", "Scrolled", scrolled}, {"table", "Table", plainTable}, {"calculator", "Calculator", calculator},
 	}
 }
 
