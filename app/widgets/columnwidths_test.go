@@ -95,3 +95,22 @@ func TestTableCutsNothingThatHasRoom(t *testing.T) {
 		}
 	}
 }
+
+// The value of a cell with a gauge gives way to the age beside it.
+func TestCentredValueGivesWayToItsSide(t *testing.T) {
+	table := NewTable([]Column{{Title: "Magnesium", Min: 20, Max: 90}})
+	w := apptest.Window(t, table, 118, 120)
+	table.RowHeight = 46
+	table.SetRows([]Row{{ID: 1, Cells: []Cell{{Text: "1307", Side: "11 d", Trend: -1, Mark: MarkWithinFirm, Gauge: &GaugeValue{1250, 1320, 1400, 1307, 20}}}}})
+	texts := map[string]apptest.Area{}
+	for _, s := range apptest.Texts(w) {
+		texts[s.Text] = s.At
+	}
+	value, age := texts["1307"], texts["11 d"]
+	if value.W == 0 || age.W == 0 {
+		t.Fatalf("the texts are %v", texts)
+	}
+	if gap := age.X - value.X - value.W; gap < markSize+2 {
+		t.Errorf("between value and age is %v, the arrow needs %v", gap, markSize+2)
+	}
+}

@@ -38,6 +38,8 @@ func TestGridStopsAtDueCells(t *testing.T) {
 		{"Tab to the last", "Tab Tab Tab", due, 2, 2, 0},
 		{"Tab after the last", "Tab Tab Tab Tab", due, 2, 2, 1},
 		{"Shift+Tab back", "Tab Tab S+Tab", due, 1, 0, 0},
+		{"Shift+Tab before the first", "S+Tab", due, 0, 1, 0},
+		{"Shift+Enter before the first", "S+Tab S+Enter", [][2]int{{0, 0}}, 0, 0, 0},
 		{"Enter down the column", "Enter", due, 2, 1, 0},
 		{"Enter on to the next column", "Enter Enter", due, 2, 2, 0},
 		{"Enter after the last", "Enter Enter Enter", due, 2, 2, 1},
