@@ -78,7 +78,9 @@ func (r Reading) Validate(now time.Time) error {
 	if info.Accepts(r.Unit) {
 		unit = r.Unit
 	}
-	if f, bad := implausible(r.Analyte, r.Value, r.Limit, unit, chem.Water{}); bad {
+	if _, err := chem.NewLevel(r.Analyte, r.Value, info.Unit, chem.Water{}); err != nil {
+		fs = append(fs, cannotBe(r.Analyte, chem.Format(r.Analyte, r.Value, unit), unit, chem.Water{}))
+	} else if f, bad := noBound(r.Value, r.Limit); bad {
 		fs = append(fs, f)
 	}
 	if !(r.Uncertainty >= 0) || !finite(r.Uncertainty) {

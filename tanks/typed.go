@@ -29,8 +29,8 @@ type Value struct {
 // ReadTyped is the only way from a typed text to a value: it understands bounds,
 // commas and units behind the number, converts in the water that the value is of,
 // and refuses what cannot be. The error is a Fault of "value", of "unit" for a unit
-// that the analyte is not given in, or of "analyte" for one that is none; its numbers are in the typed unit, with
-// the decimals that the analyte has in that.
+// that the analyte is not given in, or of "analyte" for one that is none; its
+// numbers are in the typed unit, with the decimals that the analyte has in that.
 func ReadTyped(t Typed) (Value, error) {
 	v := Value{Typed: strings.TrimSpace(t.Text)}
 	q, unit, err := chem.ParseTyped(t.Analyte, v.Typed, t.Unit, t.Own)
@@ -42,10 +42,14 @@ func ReadTyped(t Typed) (Value, error) {
 		return Value{}, Fault{"analyte", "The analyte is not in the catalogue", "choose one from the list"}
 	}
 	v.Limit, v.Unit = limitOf(q.Limit), unit
-	if v.Canonical, err = chem.Convert(t.Analyte, q.Value, unit, info.Unit, t.Water); err != nil {
+	level, err := chem.NewLevel(t.Analyte, q.Value, unit, t.Water)
+	if err == nil {
+		v.Canonical, err = level.In(info.Unit, t.Water)
+	}
+	if err != nil {
 		return Value{}, cannotBe(t.Analyte, chem.Decimal(q.Value, chem.Decimals(t.Analyte, unit)), unit, t.Water)
 	}
-	if f, bad := implausible(t.Analyte, v.Canonical, v.Limit, unit, t.Water); bad {
+	if f, bad := noBound(v.Canonical, v.Limit); bad {
 		return Value{}, f
 	}
 	return v, nil
@@ -79,17 +83,12 @@ func faultOf(err error) Fault {
 	return Fault{Field: "analyte", Problem: words.Of(err)}
 }
 
-// implausible tells a canonical value that the catalogue takes for a slip, and
-// says so in a unit.
-func implausible(a chem.Analyte, v float64, l Limit, u chem.Unit, w chem.Water) (_ Fault, bad bool) {
-	info, _ := chem.Lookup(a)
-	if !finite(v) || v < info.Low || v > info.High {
-		return cannotBe(a, chem.FormatIn(a, v, u, w), u, w), true
+// noBound tells a bound that bounds nothing.
+func noBound(v float64, l Limit) (_ Fault, bad bool) {
+	if l != Below || v > 0 {
+		return Fault{}, false
 	}
-	if l == Below && v <= 0 {
-		return Fault{"value", "A result below zero or nothing cannot be", "give the limit of detection after the <"}, true
-	}
-	return Fault{}, false
+	return Fault{"value", "A result below zero or nothing cannot be", "give the limit of detection after the <"}, true
 }
 
 // cannotBe says that a value, written in a unit, is none that water can have.
