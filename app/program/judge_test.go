@@ -69,7 +69,7 @@ func misjudged(room string, file *ast.File) []string {
 
 // Only the board estimates, judges and fits, and only tanks.ReadTyped reads what was
 // typed: everything else asks them.
-func TestHouseHasOneJudge(t *testing.T) {
+func TestNoScreenJudges(t *testing.T) {
 	root := filepath.Join("..", "..")
 	seen := 0
 	err := filepath.WalkDir(root, func(name string, entry fs.DirEntry, err error) error {
