@@ -6,6 +6,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
 
 	"weirkeeper/app/session"
 )
@@ -99,5 +102,23 @@ func TestStoppedExport(t *testing.T) {
 	s.Drain()
 	if said := s.LastSaid(); said.Title != "Stopped" && said.Title != "Exported" || s.working.ended != 1 {
 		t.Errorf("said %+v, %d ended", said, s.working.ended)
+	}
+}
+
+// The backup under the cursor is restored, not the newest.
+func TestRestoreTheChosenBackup(t *testing.T) {
+	s, _ := room(t, session.SetupBackups)
+	s.Press("Back up now")
+	s.backups.later = time.Hour
+	s.Press("Back up now")
+	v := s.page.sections[session.SetupBackups].(*backupsView)
+	if len(v.all) != 2 || !v.all[0].Taken.After(v.all[1].Taken) {
+		t.Fatalf("listed %v", v.all)
+	}
+	s.Focus(s.page.FirstFocus())
+	s.Keys(fyne.KeyDown, fyne.KeyReturn)
+	s.Press("Restore")
+	if len(s.backups.restored) != 1 || s.backups.restored[0].Path != v.all[1].Path {
+		t.Errorf("restored %v", s.backups.restored)
 	}
 }

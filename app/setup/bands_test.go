@@ -237,3 +237,38 @@ func TestDraftOfNothing(t *testing.T) {
 		t.Errorf("an unreadable draft: said %v", s.Said)
 	}
 }
+
+// Edits are taken back one by one, in the cells in which they were made: not in
+// those of another profile, and not in another row.
+func TestUndoOfBandEdits(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	s.typeBand(calciumRow, colLow, "410")
+	s.typeBand(calciumRow, colLow, "420")
+	cell := func() string { return s.page.profiles.sheet.rows[calciumRow].typed[colLow] }
+	for _, want := range []string{"410", "400"} {
+		if !s.page.UndoEdit() || cell() != want {
+			t.Fatalf("taken back, the cell has %q, want %q", cell(), want)
+		}
+	}
+	if !s.page.RedoEdit() || cell() != "410" {
+		t.Fatalf("put back, the cell has %q", cell())
+	}
+	s.page.profiles.list.SetCurrent(target{system: fixture.Systems[0].ID})
+	s.Drain()
+	if s.page.UndoEdit() {
+		t.Error("an edit of the profile was taken back on the page of a system")
+	}
+	s.page.profiles.list.SetCurrent(target{profile: fixture.ProfileID})
+	s.Drain()
+	s.typeBand(calciumRow, colLow, "430")
+	nth[*widgets.Grid](s, 0).MoveTo(0, 0)
+	s.Press("Take the row out")
+	if s.page.UndoEdit() {
+		t.Errorf("an edit was taken back in a row that moved: %v", s.page.profiles.sheet.rows)
+	}
+	s.Press("Save the bands")
+	s.tab(session.SetupTasks)
+	if s.page.UndoEdit() {
+		t.Error("an edit was taken back on another section")
+	}
+}

@@ -135,6 +135,16 @@ func (p *Page) Commit() error {
 	return nil
 }
 
+// UndoEdit takes the last edit of the bands back; false: there is none.
+func (p *Page) UndoEdit() bool {
+	return p.chosen == session.SetupProfiles && p.profiles.grid.UndoEdit()
+}
+
+// RedoEdit puts it back.
+func (p *Page) RedoEdit() bool {
+	return p.chosen == session.SetupProfiles && p.profiles.grid.RedoEdit()
+}
+
 // goTo returns what leads to a section.
 func (p *Page) goTo(section session.Section) func() {
 	return func() { p.session.Go(session.Route{Place: session.Setup, Section: section}) }

@@ -184,9 +184,13 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 		v.heading.SetSubtitle(say.F("Water: %s. Source: %s", p.Kind, orNone(p.Source)))
 	}
 	saved := newBandSheet(bands, v.session.Unit)
+	before := v.sheet
 	v.sheet = saved
 	if draft := v.drafts[at]; draft != nil {
 		v.sheet = draft
+	}
+	if v.sheet != before {
+		v.grid.ForgetEdits() // they were made in other cells
 	}
 	v.sheet.saved = slices.Clone(saved.rows)
 	v.note()
@@ -293,6 +297,7 @@ func (v *profilesView) wasSaved(at target, sheet *bandSheet, edits int) {
 	}
 	delete(v.drafts, at)
 	sheet.saved = slices.Clone(sheet.rows)
+	v.grid.ForgetEdits() // what was saved is taken back as a whole
 	v.list.showGroups(v.groups())
 	if at == v.at {
 		v.note()
@@ -347,6 +352,7 @@ func (v *profilesView) removeRow() {
 		return
 	}
 	v.sheet.rows = slices.Delete(v.sheet.rows, row, row+1)
+	v.grid.ForgetEdits()
 	v.grid.Reload()
 	v.edited()
 }

@@ -30,20 +30,14 @@ func TestMeasureTheVolume(t *testing.T) {
 		t.Errorf("two products are both shown as %q", product.Shown())
 	}
 	product.SetSelected(fixture.Products["calcium"].ID)
-	number := func(n int, text string) {
-		e := nth[*widgets.NumberEntry](s, n)
-		e.SetText("")
-		s.Focus(e)
-		s.Type(text)
-	}
 	for n, text := range []string{"500", "1", "400", "401", "1"} {
-		number(n, text)
+		s.number(n, text)
 	}
 	s.Press("Use it")
 	if !s.Asked() || !strings.Contains(s.Seen(), "too small beside") {
 		t.Fatalf("a rise within the scatter: open %v\n%s", s.Asked(), s.Seen())
 	}
-	number(3, "420")
+	s.number(3, "420")
 	s.Press("Use it")
 	got := ledger(s, s.Store.Systems)
 	if s.Asked() || math.Abs(got[0].Stated-681.6) > 1 || got[1].Stated != 0 {
