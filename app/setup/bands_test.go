@@ -123,6 +123,8 @@ func TestDraftsAreApart(t *testing.T) {
 	s, fixture := room(t, session.SetupProfiles)
 	own := target{system: fixture.Systems[1].ID}
 	s.typeBand(calciumRow, colHigh, "460")
+	nth[*widgets.Grid](s, 0).MoveTo(calciumRow, colLow)
+	s.Type("411") // not confirmed by Enter
 	s.page.profiles.list.SetCurrent(own)
 	s.Drain()
 	if !strings.Contains(s.Seen(), "Own bands of F2 Frag rack, south") || strings.Contains(s.Seen(), "460") {
@@ -140,7 +142,7 @@ func TestDraftsAreApart(t *testing.T) {
 	}
 	s.page.profiles.list.SetCurrent(target{profile: fixture.ProfileID})
 	s.Drain()
-	if got := s.page.profiles.sheet.rows[calciumRow].typed[colHigh]; got != "460" {
+	if got := s.page.profiles.sheet.rows[calciumRow].typed; got[colHigh] != "460" || got[colLow] != "411" {
 		t.Errorf("what was typed into the profile is %q", got)
 	}
 }

@@ -193,9 +193,27 @@ func TestColumnMap(t *testing.T) {
 	if got := s.readings(fixture.Systems[1].ID); len(got) != 1 || got[0].Typed != "8,1" || got[0].Unit != chem.DKH {
 		t.Fatalf("saved %+v", got)
 	}
+	// On the next page the map is chosen by its name, and the proposal again.
+	again := open(t, s.Store, session.SetupImport)
+	again.page.LookAt(path)
+	again.Drain()
+	if !strings.Contains(again.Seen(), "Accept 0 readings") {
+		t.Errorf("without the map:\n%s", again.Seen())
+	}
+	again.Pick(0, "Bench book")
+	if !strings.Contains(again.Seen(), "1 is in the ledger already") || !strings.Contains(again.Seen(), "Alkalinity, dKH") {
+		t.Errorf("with the map:\n%s", again.Seen())
+	}
+	again.Pick(0, "proposed by the headings")
+	if strings.Contains(again.Seen(), "1 is in the ledger already") {
+		t.Errorf("with the proposal:\n%s", again.Seen())
+	}
 	s.page.LookAt(path)
 	s.Drain()
 	s.Press("Delete the map")
+	if got := nth[*widgets.Choice[int64]](s, 0).Shown(); got != "proposed by the headings" {
+		t.Errorf("after it is deleted chosen is %q", got)
+	}
 	if maps := ledger(s, s.Store.ColumnMaps); len(maps) != 0 || !strings.HasPrefix(s.LastSaid().Title, "Deleted") {
 		t.Fatalf("maps %v, said %+v", maps, s.LastSaid())
 	}

@@ -60,7 +60,7 @@ func TestMethodsNumbers(t *testing.T) {
 
 // A closed system keeps its record and says so; it can be opened again.
 func TestCloseASystem(t *testing.T) {
-	s, _ := room(t, session.SetupSystems)
+	s, fixture := room(t, session.SetupSystems)
 	closed := func() *widgets.Check { return nth[*widgets.Check](s, 1) }
 	s.Keys(fyne.KeyReturn)
 	closed().SetChecked(true)
@@ -77,7 +77,7 @@ func TestCloseASystem(t *testing.T) {
 	closed().SetChecked(false)
 	nth[*widgets.Check](s, 0).SetChecked(false) // invertebrates
 	s.Press("Save")
-	if got := ledger(s, s.Store.Systems)[0]; !got.Open() || got.Invertebrates {
+	if got := ledger(s, s.Store.Systems)[0]; !got.Open() || got.Invertebrates || got.Tanks[0].ID != fixture.Systems[0].Tanks[0].ID {
 		t.Errorf("saved %+v", got)
 	}
 }
