@@ -159,6 +159,9 @@ func TestDecisionsOfTheLineUnderTheCursor(t *testing.T) {
 			t.Errorf("alkalinity is dosed %v", l.Doses)
 		}
 	}
+	if got := lines(s); strings.Contains(got, "decided by you") {
+		t.Errorf("after the commit it is still decided:\n%s", got)
+	}
 }
 
 // Two products of one name are told apart by what is in them, and both can be

@@ -138,17 +138,17 @@ func TestRetireAProduct(t *testing.T) {
 	}
 }
 
-// The recipe of the product under the cursor: 100 g of calcium chloride dihydrate
-// in a litre are 500 g in five.
+// The recipe of the product under the cursor: 80 g of sodium bicarbonate in a litre
+// are 400 g in five.
 func TestMakeItUp(t *testing.T) {
 	s := shelf(t)
-	s.Point("Calcium stock")
+	s.Point("Bicarbonate stock")
 	s.Press("Make it up")
-	if seen := s.Seen(); !strings.Contains(seen, "Make up Calcium stock") || !strings.Contains(seen, "500.0 g") {
+	if seen := s.Seen(); !strings.Contains(seen, "Make up Bicarbonate stock") || !strings.Contains(seen, "400.0 g") {
 		t.Errorf("it shows\n%s", seen)
 	}
 	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.QuantityEntry) bool { return true }).SetText("2")
-	if seen := s.Seen(); !strings.Contains(seen, "200.0 g") {
+	if seen := s.Seen(); !strings.Contains(seen, "160.0 g") {
 		t.Errorf("for two litres it shows\n%s", seen)
 	}
 }
