@@ -85,6 +85,9 @@ func recorded(t *testing.T, store *storage.Store, code string) []string {
 			t.Fatal(err)
 		}
 		for _, r := range results {
+			if !r.At.Equal(s.Drawn) || r.Person != "TK" {
+				t.Errorf("a result of %s, drawn %v, is of %v by %q", code, s.Drawn, r.At, r.Person)
+			}
 			by := slices.IndexFunc(methods, func(m tanks.Method) bool { return m.ID == r.Method })
 			out = append(out, fmt.Sprintf("%v %s by %s", r.Analyte.InSentence(), r.Typed, methods[by].Name))
 		}
@@ -227,6 +230,10 @@ func TestUnknownMethodIsAskedFor(t *testing.T) {
 	if seen := s.Seen(); strings.Contains(seen, "method not known") {
 		t.Errorf("magnesium has a method of the same name, and is not taken by it: %q", seen)
 	}
+	s.Drain()
+	s = open(t, store, f.Now, session.Route{}) // the program died, and knows the method again
+	choose(s, 1)
+	s.Press("Type the results")
 	s.Press("Save")
 	same(t, "recorded", recorded(t, store, "E-1"), "calcium 412 by Titration")
 	choose(s, 0)

@@ -44,6 +44,12 @@ func (d *Draft) Flush() {
 	}
 }
 
+// Since tells whether something was kept from now on.
+func (d *Draft) Since() (kept func() bool) {
+	calls := d.calls
+	return func() bool { return d.calls != calls }
+}
+
 // Outdate makes what was read of the draft until now old: its content has been
 // saved or dropped.
 func (d *Draft) Outdate() { d.calls++ }

@@ -109,7 +109,14 @@ func TestDraftReading(t *testing.T) {
 	if still() || during() || !after() {
 		t.Errorf("newest: before %v, during %v, after %v", still(), during(), after())
 	}
+	since := d.Since()
+	if since() {
+		t.Error("nothing was kept since")
+	}
 	d.Outdate()
+	if !since() {
+		t.Error("something happened since")
+	}
 	if after() {
 		t.Error("it was saved since, and is the newest")
 	}

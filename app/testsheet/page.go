@@ -98,13 +98,8 @@ func (p *Page) Visit(r session.Route) {
 	p.load()
 }
 
-// Reload reads the room anew; what is typed stays. While a cell is being typed
-// it waits for the end of that.
-func (p *Page) Reload() {
-	if p.stale = p.grid.Editing(); !p.stale {
-		p.load()
-	}
-}
+// Reload reads the room anew; what is typed stays.
+func (p *Page) Reload() { p.load() }
 
 type loaded struct {
 	known
@@ -122,7 +117,7 @@ func (p *Page) load() {
 		return fetch(ctx, store, reads, cells, now)
 	}, func(l loaded) {
 		if p.grid.Editing() {
-			p.stale = true
+			p.stale = true // cells must not move under what is being typed
 			return
 		}
 		if !newest() {

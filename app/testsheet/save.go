@@ -36,6 +36,8 @@ func (p *Page) Save() {
 		return
 	}
 	p.saving = true
+	p.kept.Flush() // the save drops the draft: none may come after it
+	typedSince := p.kept.Since()
 	p.session.Try(func(ctx context.Context, store *storage.Store) error {
 		_, err := store.SaveSheet(ctx, readings, draftName)
 		return err
@@ -45,7 +47,7 @@ func (p *Page) Save() {
 			p.session.NotDone(say.L("Saving the sheet"), err)
 			return
 		}
-		p.saved(readings)
+		p.saved(readings, typedSince())
 	})
 }
 
@@ -61,16 +63,18 @@ func (p *Page) refuse(cell tanks.Cell) {
 }
 
 // saved takes the saved values off the sheet and offers to take the save back.
-func (p *Page) saved(readings []tanks.Reading) {
+// What was typed while they were being saved was kept beside them.
+func (p *Page) saved(readings []tanks.Reading, typedSince bool) {
 	p.lastSaved, p.broughtBack = readings, nil
 	p.grid.ForgetEdits()
 	p.sheet.drop(readings)
 	p.kept.Outdate()
-	if len(p.sheet.entries) > 0 {
-		p.kept.Keep() // what was typed while it was being saved
-	} else {
+	if len(p.sheet.entries) == 0 {
 		p.sheet.clear()
 		p.taken.SetTime(p.sheet.takenAt)
+	}
+	if typedSince {
+		p.kept.Keep()
 	}
 	p.lay()
 	p.session.Say(session.Notice{

@@ -10,6 +10,7 @@ import (
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/screentest"
+	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
@@ -123,6 +124,20 @@ func TestChangeOfTheLedgerWhileTyping(t *testing.T) {
 	if strings.Contains(r.Seen(), f.Systems[0].Name) {
 		t.Error("the closed system is still on the sheet")
 	}
+}
+
+// A value of which half was typed when the room was read again is not cut there.
+func TestHalfAValueDuringALoad(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium))
+	r.pickAdded("Add an analyte", "Temperature") // the cells move: calcium is the second column
+	r.Keys(fyne.KeyRight)
+	r.page.Visit(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{cell(f.Systems[0], chem.Calcium)}})
+	apptest.Type(t, r.Canvas(), "42")
+	r.Drain()
+	r.Type("1")
+	r.save()
+	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L")
 }
 
 // What is typed between the reading of the room and its show is not lost.
@@ -435,6 +450,36 @@ func TestTypingWhileSaving(t *testing.T) {
 	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L", "F2 calcium 418 mg/L")
 	if seen := r.Seen(); !strings.Contains(seen, "Save 0 values") || strings.Contains(seen, "due cell") {
 		t.Errorf("after all it shows %q", seen)
+	}
+	if again := open(t, store, f.Now); !strings.Contains(again.Seen(), "Save 0 values") {
+		t.Error("a new run of the program offers to save again what is saved")
+	}
+}
+
+// What is typed over a value while that is being saved is another value.
+func TestTypingOverWhatIsBeingSaved(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium), cell(f.Systems[1], chem.Calcium))
+	r.enter("421")
+	r.page.Save()
+	apptest.Key(t, r.Canvas(), fyne.KeyUp)
+	apptest.Type(t, r.Canvas(), "425")
+	apptest.Key(t, r.Canvas(), fyne.KeyReturn)
+	r.Drain()
+	r.save()
+	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L", "F1 calcium 425 mg/L")
+}
+
+// A quick typist's save leaves nothing in the ledger that would be saved again.
+func TestQuickTypingThenSave(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := open(t, store, f.Now, cell(f.Systems[0], chem.Calcium))
+	apptest.Type(t, r.Canvas(), "421")
+	r.page.Save()
+	r.Drain()
+	same(t, "in the ledger", typed(t, store), "F1 calcium 421 mg/L")
+	if again := open(t, store, f.Now); !strings.Contains(again.Seen(), "Save 0 values") {
+		t.Error("a new run of the program offers to save again what is saved")
 	}
 }
 
