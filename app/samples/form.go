@@ -2,7 +2,6 @@ package samples
 
 import (
 	"context"
-	"slices"
 	"strings"
 	"time"
 
@@ -117,8 +116,10 @@ func (l *loaded) ids() []tanks.SystemID {
 // laboratories are those that samples went to, the newest first.
 func (l *loaded) laboratories() []string {
 	var names []string
+	known := map[string]bool{"": true}
 	for _, s := range l.samples {
-		if s.Lab != "" && !slices.ContainsFunc(names, func(have string) bool { return folded(have) == folded(s.Lab) }) {
+		if lab := tanks.FoldLaboratory(s.Lab); !known[lab] {
+			known[lab] = true
 			names = append(names, s.Lab)
 		}
 	}

@@ -25,7 +25,7 @@ func (p *Page) typeResults() {
 		return
 	}
 	samples, methods, draftName := p.loaded.samples, p.loaded.room.Methods, draftOf(s)
-	var known labs
+	var known tanks.Laboratories
 	var kept []byte
 	measured := map[chem.Analyte]bool{}
 	p.session.Read(say.F("Reading what is known of the results of %s", s.Code), func(ctx context.Context, store *storage.Store) error {
@@ -36,7 +36,7 @@ func (p *Page) typeResults() {
 		for _, r := range results {
 			measured[r.Analyte] = true
 		}
-		if known, err = readLabs(ctx, store, samples, methods); err != nil {
+		if known, err = readLaboratories(ctx, store, samples, methods); err != nil {
 			return err
 		}
 		if kept, err = store.Draft(ctx, draftName); err != nil {
@@ -119,7 +119,7 @@ func newReport(p *Page, sheet *resultSheet) *report {
 func (r *report) showMethod(row int) {
 	one := r.sheet.results[row]
 	var options []widgets.Option[tanks.MethodID]
-	for _, m := range r.sheet.labs.offered(one.analyte) {
+	for _, m := range r.sheet.labs.Offered(one.analyte) {
 		options = append(options, widgets.Option[tanks.MethodID]{Value: m.ID, Name: m.Name, Detail: string(m.Unit)})
 	}
 	r.of = row

@@ -24,7 +24,7 @@ type result struct {
 // analyte that a laboratory measures and that has no result yet.
 type resultSheet struct {
 	sample  tanks.Sample
-	labs    labs
+	labs    tanks.Laboratories
 	results []result
 	water   chem.Water
 	person  string
@@ -32,11 +32,11 @@ type resultSheet struct {
 }
 
 // newResultSheet leaves out what is measured already.
-func newResultSheet(s tanks.Sample, l labs, measured map[chem.Analyte]bool) *resultSheet {
+func newResultSheet(s tanks.Sample, l tanks.Laboratories, measured map[chem.Analyte]bool) *resultSheet {
 	r := &resultSheet{sample: s, labs: l}
-	for _, a := range l.analytes() {
+	for _, a := range l.Analytes() {
 		if !measured[a] {
-			m, _ := l.methodOf(s.Lab, a)
+			m, _ := l.MethodOf(s.Lab, a)
 			r.results = append(r.results, result{analyte: a, method: m})
 		}
 	}
@@ -89,7 +89,7 @@ func (r *resultSheet) setMethod(row int, m tanks.Method) {
 		if r.results[n].method.ID != 0 {
 			continue
 		}
-		for _, other := range r.labs.offered(r.results[n].analyte) {
+		for _, other := range r.labs.Offered(r.results[n].analyte) {
 			if other.Name == m.Name {
 				r.results[n].method = other
 			}
@@ -180,7 +180,7 @@ func (r *resultSheet) take(data []byte) error {
 			if r.results[row].analyte != k.Analyte {
 				continue
 			}
-			for _, m := range r.labs.offered(k.Analyte) {
+			for _, m := range r.labs.Offered(k.Analyte) {
 				if m.ID == k.Method {
 					r.results[row].method = m
 				}

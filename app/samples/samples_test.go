@@ -157,7 +157,8 @@ func TestSampleIsDrawnSentAndComesBack(t *testing.T) {
 	s.Focus(apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Grid) bool { return true }))
 	s.Type("41x")
 	s.Press("Save")
-	if form := apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Form) bool { return true }); !strings.Contains(form.FaultOf("results"), "Calcium") {
+	form = apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Form) bool { return true })
+	if !strings.Contains(form.FaultOf("results"), "Calcium") {
 		t.Errorf("a wrong result: %q", form.FaultOf("results"))
 	}
 	s.Type("412")

@@ -83,7 +83,8 @@ func TestSystemOfWhichNothingIsKnown(t *testing.T) {
 		t.Errorf("it leads to %+v", s.Went)
 	}
 	visit(s, session.Route{System: 999})
-	if said := s.LastSaid(); said.Title != "Opening the system: it could not be read" || !strings.Contains(said.Text, "choose another one in Room") {
+	said := s.LastSaid()
+	if said.Title != "Opening the system: it could not be read" || !strings.Contains(said.Text, "choose another one in Room") {
 		t.Errorf("a system that is not there: %+v", said)
 	}
 }
@@ -310,7 +311,8 @@ func TestKeysLeadOn(t *testing.T) {
 	keep(t, store, f, chem.Calcium, map[int]float64{9: 420, 5: 421})
 	s := open(t, store, f.Now, session.Route{System: f.Systems[0].ID})
 	s.Keys(fyne.KeyReturn)
-	if tabs := apptest.Find(t, s.Canvas().Content(), func(*widgets.Tabs[session.Section]) bool { return true }); tabs.Selected() != session.SystemTrend {
+	tabs := apptest.Find(t, s.Canvas().Content(), func(*widgets.Tabs[session.Section]) bool { return true })
+	if tabs.Selected() != session.SystemTrend {
 		t.Errorf("Enter leads to %v", tabs.Selected())
 	}
 	visit(s, session.Route{System: f.Systems[0].ID, Section: session.SystemChemistry})

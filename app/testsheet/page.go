@@ -225,7 +225,8 @@ func (p *Page) update() {
 		who = say.F(", by %s", p.session.Person)
 	}
 	at := p.session.Minute(p.sheet.taken(p.session.Clock()))
-	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. The sheet is kept as you type.", at, who))
+	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. "+
+		"The sheet is kept as you type.", at, who))
 	t := p.sheet.tally()
 	p.save.SetText(say.F("Save %s", values(t.ready)))
 	var parts []string

@@ -116,14 +116,17 @@ func same(t *testing.T, what string, got []string, want ...string) {
 // unscheduled is a ledger with three systems of different waters and no profile.
 func unscheduled(t *testing.T) (*storage.Store, map[string]tanks.System) {
 	t.Helper()
-	store, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "room.wkr"), tanks.Room{Name: "Test room", Zone: "Europe/Paris"}, storagetest.Clock)
+	path, room := filepath.Join(t.TempDir(), "room.wkr"), tanks.Room{Name: "Test room", Zone: "Europe/Paris"}
+	store, err := storage.Create(t.Context(), path, room, storagetest.Clock)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
 	systems := map[string]tanks.System{}
 	for n, kind := range []tanks.Kind{tanks.Freshwater, tanks.Brackish, tanks.Marine} {
-		s := tanks.System{Code: []string{"W1", "B1", "M1"}[n], Name: "Rack", Kind: kind, Order: n + 1, Stated: 200, Opened: storagetest.Now.AddDate(-1, 0, 0)}
+		s := tanks.System{
+			Code: []string{"W1", "B1", "M1"}[n], Name: "Rack", Kind: kind, Order: n + 1, Stated: 200, Opened: storagetest.Now.AddDate(-1, 0, 0),
+		}
 		if err := store.SaveSystem(t.Context(), &s); err != nil {
 			t.Fatal(err)
 		}

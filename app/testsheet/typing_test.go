@@ -318,7 +318,8 @@ func TestRefusedSave(t *testing.T) {
 	r := open(t, look, f.Now, cell(f.Systems[0], chem.Calcium))
 	r.enter("421")
 	r.save()
-	if said := r.LastSaid(); said.Title != "Saving the sheet: not done" || !said.Bad || !strings.Contains(said.Text, "what you typed is still here") {
+	said := r.LastSaid()
+	if said.Title != "Saving the sheet: not done" || !said.Bad || !strings.Contains(said.Text, "what you typed is still here") {
 		t.Errorf("it says %+v", said)
 	}
 	if !strings.Contains(r.Seen(), "Save 1 value") {
