@@ -157,7 +157,7 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			sample := all[n%len(all)]
 			sample.Received = f.Now.Add(-time.Duration(n%100) * time.Second)
 			result := tanks.Reading{System: two, Analyte: chem.Calcium, At: f.Now, Value: 420, Sample: sample.ID}
-			return s.SaveResults(ctx, sample, []tanks.Reading{result})
+			return s.SaveResults(ctx, sample, []tanks.Reading{result}, "")
 		},
 		"label": func(n int) error {
 			p := f.Products["bicarbonate"]

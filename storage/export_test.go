@@ -25,5 +25,8 @@ func (s *Store) Reading(ctx context.Context, work func(tx *gorm.DB) error) error
 	return s.act(ctx, "reading", Change{}, func(tx *act) error { return work(tx.DB) })
 }
 
+// Kinds tells of each table what it holds.
+var Kinds = kinds
+
 // ErrUnversioned tells a write that no version would be kept of.
 var ErrUnversioned = errUnversioned

@@ -89,7 +89,7 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 		{"sample", storage.KindSample, false, func() error { return s.SaveSample(ctx, &sample) }},
 		{"results", storage.KindSample, false, func() error {
 			sample.Received = f.Now
-			return s.SaveResults(ctx, sample, []tanks.Reading{calcium(f, 1, 420)})
+			return s.SaveResults(ctx, sample, []tanks.Reading{calcium(f, 1, 420)}, "")
 		}},
 		{"addition", storage.KindAddition, false, func() error { return s.SaveAddition(ctx, &addition) }},
 		{"addition withdrawn", storage.KindAddition, false, func() error { return s.WithdrawAddition(ctx, addition.ID, "slip", "") }},
@@ -170,12 +170,12 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 		},
 		"sample without code": func() error { return s.SaveSample(ctx, &tanks.Sample{System: one, Drawn: f.Now}) },
 		"results of no sample": func() error {
-			return s.SaveResults(ctx, tanks.Sample{ID: 99, System: one, Code: "K", Drawn: f.Now}, []tanks.Reading{calcium(f, 1, 420)})
+			return s.SaveResults(ctx, tanks.Sample{ID: 99, System: one, Code: "K", Drawn: f.Now}, []tanks.Reading{calcium(f, 1, 420)}, "")
 		},
 		"results too high": func() error {
-			return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Code: "K", Drawn: f.Now}, []tanks.Reading{calcium(f, 1, 99999)})
+			return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Code: "K", Drawn: f.Now}, []tanks.Reading{calcium(f, 1, 99999)}, "")
 		},
-		"results without code":   func() error { return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Drawn: f.Now}, nil) },
+		"results without code":   func() error { return s.SaveResults(ctx, tanks.Sample{ID: 1, System: one, Drawn: f.Now}, nil, "") },
 		"addition of nothing":    func() error { return s.SaveAddition(ctx, &tanks.Addition{System: one, Product: 1, At: f.Now}) },
 		"second change astray":   func() error { return s.SaveWaterChanges(ctx, changes) },
 		"second addition astray": func() error { return s.RecordAdditions(ctx, additions) },
@@ -278,7 +278,7 @@ func TestResultsComeWithTheSample(t *testing.T) {
 	result := calcium(f, 120, 415)
 	result.Sample = sample.ID
 	sample.Received = f.Now.Add(-time.Hour)
-	must(t, s.SaveResults(ctx, sample, []tanks.Reading{result}))
+	must(t, s.SaveResults(ctx, sample, []tanks.Reading{result}, ""))
 	same(t, value[[]tanks.Sample](t)(s.Samples(ctx)), []tanks.Sample{sample})
 	if got := value[[]tanks.Reading](t)(s.ReadingsOfSample(ctx, sample.ID)); len(got) != 1 || got[0].Value != 415 {
 		t.Errorf("got %+v", got)

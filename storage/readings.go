@@ -104,10 +104,7 @@ func (s *Store) saveReadings(ctx context.Context, doing words.Text, readings []t
 		if ids, err = insertReadings(tx, readings, now); err != nil {
 			return err
 		}
-		if draft != "" {
-			return dropDraft(tx, draft)
-		}
-		return nil
+		return dropDraft(tx, draft)
 	})
 	if err != nil {
 		return nil, err

@@ -89,7 +89,11 @@ func (s *Store) keep(ctx context.Context, doing words.Text, work func(tx *gorm.D
 	return nil
 }
 
+// dropDraft forgets in an action what was typed for it; no name is no draft.
 func dropDraft(tx *act, name string) error {
+	if name == "" {
+		return nil
+	}
 	_, err := tx.remove(draftsTable, "name = ?", name)
 	return err
 }

@@ -175,10 +175,13 @@ func TestEveryTableIsKept(t *testing.T) {
 			if _, err := os.Stat(filepath.Join(folder, table+".csv")); err != nil && table != "latest" {
 				t.Errorf("it is not exported: %v", err)
 			}
-			if slices.Contains(versions.Unsummed, table) {
-				return
+			_, told := storage.Kinds[table]
+			if account := slices.Contains([]string{"actions", "versions", "amendments", "latest", "analytes"}, table); told == account {
+				t.Errorf("listeners are told of it: %v", told)
 			}
-			changeIsFound(t, path, table)
+			if !slices.Contains(versions.Unsummed, table) {
+				changeIsFound(t, path, table)
+			}
 		})
 	}
 	for name, make := range map[string]func(string) error{

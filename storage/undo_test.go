@@ -382,6 +382,15 @@ func TestUndoBringsTheSheetBack(t *testing.T) {
 	value[words.Text](t)(s.Undo(ctx, "AB"))
 	same(t, value[[]byte](t)(s.Draft(ctx, "sheet")), []byte("typed since"))
 	same(t, newest(t, s), []float64(nil))
+
+	sample := tanks.Sample{System: f.Systems[0].ID, Code: "K", Drawn: f.Now.Add(-day), Received: f.Now}
+	must(t, s.SaveSample(ctx, &sample))
+	must(t, s.SaveDraft(ctx, "results", []byte("of the lab")))
+	must(t, s.SaveResults(ctx, sample, []tanks.Reading{calcium(f, 1, 420)}, "results"))
+	same(t, value[[]byte](t)(s.Draft(ctx, "results")), []byte(nil))
+	value[words.Text](t)(s.Undo(ctx, "AB"))
+	same(t, value[[]byte](t)(s.Draft(ctx, "results")), []byte("of the lab"))
+	same(t, newest(t, s), []float64(nil))
 }
 
 // An action that fails leaves nothing to take back, and a hundred are kept.

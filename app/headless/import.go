@@ -65,6 +65,7 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
+	store = store.As(storage.Author{Person: o.person})
 	opt, err := o.csvOptions(ctx, store)
 	if err != nil {
 		return Misused, err

@@ -181,12 +181,6 @@ func (r *report) read() (session.Deed, []widgets.Fault) {
 	r.saved = len(readings)
 	r.kept.Flush()
 	return func(ctx context.Context, store *storage.Store) error {
-		if err := store.SaveResults(ctx, s, readings); err != nil {
-			return err
-		}
-		// The results are saved: a draft that stays holds none that is still to be
-		// typed, and is overwritten by the next.
-		_ = store.DropDraft(ctx, kept)
-		return nil
+		return store.SaveResults(ctx, s, readings, kept)
 	}, nil
 }
