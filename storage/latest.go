@@ -3,6 +3,7 @@ package storage
 import (
 	"context"
 	"database/sql"
+	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
@@ -38,6 +39,15 @@ func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
 // LatestOf returns the newest live reading of every analyte of some systems.
 func (s *Store) LatestOf(ctx context.Context, systems ...tanks.SystemID) ([]tanks.Reading, error) {
 	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id", systems)
+}
+
+// Newest returns the newest readings of every cell of some systems, at most so many
+// of each and none before from, in the order of system, analyte and time.
+func (s *Store) Newest(ctx context.Context, from time.Time, most int, systems ...tanks.SystemID) ([]tanks.Reading, error) {
+	low, _ := bounds(from, time.Time{})
+	return s.readings(ctx, "reading the last values", `latest l CROSS JOIN readings r ON r.id IN (SELECT id FROM readings x
+		WHERE x.system_id = l.system_id AND x.analyte_id = l.analyte_id AND x.status = 0 AND x.taken_at >= ? ORDER BY x.taken_at DESC, x.id DESC LIMIT ?)
+		WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id, r.taken_at, r.id`, low, most, systems)
 }
 
 // latestTruth finds the newest live reading of each pair in the readings

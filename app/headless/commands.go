@@ -38,11 +38,13 @@ func due(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
-	room, err := state.ReadEstimated(ctx, store, o.clock())
+	reads := state.NewReads(store)
+	defer reads.Close()
+	room, err := reads.Room(ctx, o.clock())
 	if err != nil {
 		return Failed, err
 	}
-	work, _, err := state.Work(ctx, store, room, zone, func(a chem.Analyte) chem.Unit {
+	work, _, err := state.Work(ctx, reads, room, zone, func(a chem.Analyte) chem.Unit {
 		info, _ := chem.Lookup(a)
 		return info.Units[0]
 	})

@@ -105,7 +105,7 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now ti
 	if err != nil {
 		return loaded{}, err
 	}
-	work, concerns, err := state.Work(ctx, store, room, zone, units.Unit)
+	work, concerns, err := state.Work(ctx, reads, room, zone, units.Unit)
 	return loaded{room, work, concerns}, err
 }
 

@@ -24,11 +24,15 @@ type Reads struct {
 	all     bool             // the whole room has changed since
 	changed map[tanks.SystemID]bool
 	under   chan struct{} // closed when the read under way ends; nil: none is
+	edition int           // grows with every change
+	recent  map[tanks.SystemID]map[tanks.Cell][]tanks.Reading
+	pairs   map[tanks.SystemID][]board.Pair
 }
 
 // NewReads returns a Reads that listens to the store until Close.
 func NewReads(store *storage.Store) *Reads {
 	r := &Reads{store: store, changed: map[tanks.SystemID]bool{}}
+	r.forget()
 	r.stop = store.Listen(r.heed)
 	return r
 }
@@ -53,11 +57,21 @@ func (r *Reads) heed(c storage.Change) {
 	switch {
 	case slices.ContainsFunc(c.Kinds, func(k storage.Kind) bool { return slices.Contains(roomKinds, k) }), record && len(c.Systems) == 0:
 		r.all = true
+		r.forget()
 	case record:
+		r.edition++
 		for _, id := range c.Systems {
 			r.changed[id] = true
+			delete(r.recent, id)
+			delete(r.pairs, id)
 		}
 	}
+}
+
+// forget drops what is kept of single systems.
+func (r *Reads) forget() {
+	r.edition++
+	r.recent, r.pairs = map[tanks.SystemID]map[tanks.Cell][]tanks.Reading{}, map[tanks.SystemID][]board.Pair{}
 }
 
 // Room returns the room as it stands at now, with estimates of every system.

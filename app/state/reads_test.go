@@ -116,6 +116,41 @@ func TestOneReadIsShared(t *testing.T) {
 	}
 }
 
+// The last values of a cell are those of the ledger, also after a change; those of
+// other systems are not read again.
+func TestRecent(t *testing.T) {
+	store, f := storagetest.Room(t)
+	r := NewReads(store)
+	defer r.Close()
+	calcium := tanks.Cell{System: f.Systems[0].ID, Analyte: chem.Calcium}
+	magnesium := tanks.Cell{System: f.Systems[1].ID, Analyte: chem.Magnesium}
+	last := func(c tanks.Cell) []tanks.Reading {
+		t.Helper()
+		room, err := r.Room(t.Context(), f.Now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all, err := r.Recent(t.Context(), room)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all[c]
+	}
+	tested(t, store, f, 0, chem.Calcium, 12, 400, 401, 402, 403, 404, 405, 406, 407, 408, 409, 410, 411, 412, 413)
+	tested(t, store, f, 1, chem.Magnesium, 12, 1300)
+	if got := last(calcium); len(got) != recentMost || got[0].Value != 402 || got[recentMost-1].Value != 413 {
+		t.Errorf("the last values are %v", got)
+	}
+	kept := last(magnesium)
+	tested(t, store, f, 0, chem.Calcium, 2, 420)
+	if got := last(calcium); got[recentMost-1].Value != 420 || got[0].Value != 403 {
+		t.Errorf("after another value they are %v", got)
+	}
+	if got := last(magnesium); len(got) != 1 || &got[0] != &kept[0] {
+		t.Errorf("those of the other system are read again: %v", got)
+	}
+}
+
 // A read that was given up is no answer for the next one.
 func TestReadThatEnds(t *testing.T) {
 	store, f := storagetest.Room(t)

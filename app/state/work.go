@@ -14,12 +14,12 @@ import (
 
 // Work reads the tasks and returns the day's work and what needs attention, each
 // with why. unit names the unit an analyte is shown in.
-func Work(ctx context.Context, store *storage.Store, b *board.Estimated, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Agenda, []tasks.Concern, error) {
-	all, err := store.Tasks(ctx)
+func Work(ctx context.Context, reads *Reads, b *board.Estimated, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Agenda, []tasks.Concern, error) {
+	all, err := reads.store.Tasks(ctx)
 	if err != nil {
 		return tasks.Agenda{}, nil, words.Errorf("reading the tasks: %w", err)
 	}
-	completions, err := store.LatestCompletions(ctx)
+	completions, err := reads.store.LatestCompletions(ctx)
 	if err != nil {
 		return tasks.Agenda{}, nil, words.Errorf("reading the work done: %w", err)
 	}
@@ -31,7 +31,7 @@ func Work(ctx context.Context, store *storage.Store, b *board.Estimated, zone *t
 	work := tasks.MakeAgenda(tasks.Input{
 		Systems: b.Systems, Bands: b.Bands, LastTested: last, Tasks: all, Completions: completions, Verdicts: verdicts,
 	}, b.Now, zone)
-	disagree, err := disagreements(ctx, store, b.Board, unit)
+	disagree, err := disagreements(ctx, reads, b.Board, unit)
 	if err != nil {
 		return work, nil, err
 	}
@@ -46,8 +46,8 @@ func Work(ctx context.Context, store *storage.Store, b *board.Estimated, zone *t
 
 // disagreements are the cells in which lab and bench are further apart than
 // both claim.
-func disagreements(ctx context.Context, store *storage.Store, b *board.Board, unit func(chem.Analyte) chem.Unit) (map[tanks.Cell]words.Text, error) {
-	samples, err := store.Samples(ctx)
+func disagreements(ctx context.Context, reads *Reads, b *board.Board, unit func(chem.Analyte) chem.Unit) (map[tanks.Cell]words.Text, error) {
+	samples, err := reads.store.Samples(ctx)
 	if err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
@@ -58,11 +58,11 @@ func disagreements(ctx context.Context, store *storage.Store, b *board.Board, un
 			continue
 		}
 		done[s.System] = true
-		readings, err := store.ReadingsOf(ctx, s.System, b.Now.Add(-board.CompareSpan), b.Now)
+		pairs, err := reads.pairsOf(ctx, b, s.System)
 		if err != nil {
-			return nil, words.Errorf("reading the values to compare: %w", err)
+			return nil, err
 		}
-		for _, p := range b.Pairs(readings) {
+		for _, p := range pairs {
 			if !p.Agreement.Agree {
 				out[p.Lab.Cell()] = b.Disagree(p, unit(p.Lab.Analyte))
 			}
@@ -83,26 +83,6 @@ func PairsOf(ctx context.Context, store *storage.Store, b *board.Board, s tanks.
 		if pair, ok := b.Pair(lab, readings); ok {
 			out[lab.Analyte] = pair
 		}
-	}
-	return out, nil
-}
-
-// recentSpan is how far back values let expect the next one (our choice).
-const recentSpan = 120 * 24 * time.Hour
-
-// Recent returns the last months' readings of those cells for which the board
-// has no course to expect the next value by.
-func Recent(ctx context.Context, store *storage.Store, b *board.Estimated, cells []tanks.Cell) (map[tanks.Cell][]tanks.Reading, error) {
-	out := map[tanks.Cell][]tanks.Reading{}
-	for _, c := range cells {
-		if _, ok := b.Course(c); ok {
-			continue
-		}
-		readings, err := store.Series(ctx, c.System, c.Analyte, b.Now.Add(-recentSpan), b.Now)
-		if err != nil {
-			return nil, words.Errorf("reading the last values: %w", err)
-		}
-		out[c] = readings
 	}
 	return out, nil
 }

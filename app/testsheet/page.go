@@ -4,7 +4,6 @@ package testsheet
 
 import (
 	"context"
-	"slices"
 	"strings"
 	"time"
 
@@ -108,13 +107,9 @@ type loaded struct {
 }
 
 func (p *Page) load() {
-	now, newest, cells := p.session.Clock(), p.kept.Reading(), slices.Clone(p.round)
-	if p.sheet != nil {
-		cells = append(cells, p.sheet.cells()...)
-	}
-	reads := p.session.Reads
+	now, newest, reads := p.session.Clock(), p.kept.Reading(), p.session.Reads
 	session.Load(p.session, &p.loader, say.L("Opening the test sheet"), func(ctx context.Context, store *storage.Store) (loaded, error) {
-		return fetch(ctx, store, reads, cells, now)
+		return fetch(ctx, store, reads, now)
 	}, func(l loaded) {
 		if p.grid.Editing() {
 			p.stale = true // cells must not move under what is being typed
@@ -130,9 +125,8 @@ func (p *Page) load() {
 	})
 }
 
-// fetch reads the room, the kept sheet, and what lets expect values of the
-// scheduled cells, of those of the kept sheet, and of these.
-func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, cells []tanks.Cell, now time.Time) (l loaded, err error) {
+// fetch reads the room, the kept sheet, and what lets expect the next values.
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time) (l loaded, err error) {
 	if l.room, err = reads.Room(ctx, now); err != nil {
 		return l, err
 	}
@@ -141,11 +135,7 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, cells 
 		return l, words.Errorf("reading the kept sheet: %w", err)
 	}
 	l.draft, l.draftErr = unmarshal(data)
-	for _, e := range l.draft.Entries {
-		cells = append(cells, e.Cell)
-	}
-	cells = measured(l.room, append(scheduled(l.room), cells...))
-	l.recent, err = state.Recent(ctx, store, l.room, cells)
+	l.recent, err = reads.Recent(ctx, l.room)
 	return l, err
 }
 

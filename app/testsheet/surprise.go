@@ -1,25 +1,11 @@
 package testsheet
 
 import (
-	"slices"
-
 	"weirkeeper/app/say"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/tanks/board"
 )
-
-// measured leaves of cells each that has a value, once.
-func measured(room *board.Estimated, cells []tanks.Cell) []tanks.Cell {
-	seen := make(map[tanks.Cell]bool, len(cells))
-	return slices.DeleteFunc(cells, func(c tanks.Cell) bool {
-		_, has := room.Latest[c]
-		again := seen[c]
-		seen[c] = true
-		return !has || again
-	})
-}
 
 // surprise asks about a value far from what the fit, or else the last values,
 // let expect. instead is what a slip of the decimal point would have been, in
