@@ -72,7 +72,10 @@ func parse(args []string, stderr io.Writer) (opts shell.Options, code int, done 
 	at := flags.String("at", "", "pretend that the clock stands at this `TIME` (RFC 3339), for pictures and tests")
 	showVersion := flags.Bool("version", false, "print the version and end")
 	flags.Usage = func() {
-		fmt.Fprintf(stderr, "usage: weirkeeper [-demo] [-ledger FILE]\n       weirkeeper COMMAND --ledger FILE ...\n\nWithout flags it opens the ledger that was open last.\n\n")
+		fmt.Fprintf(
+			stderr,
+			"usage: weirkeeper [-demo] [-ledger FILE]\n       weirkeeper COMMAND --ledger FILE ...\n\nWithout flags it opens the ledger that was open last.\n\n",
+		)
 		flags.PrintDefaults()
 		fmt.Fprintln(stderr)
 		headless.Usage(stderr)

@@ -55,7 +55,11 @@ func chore(title string, every int) tasks.Task { return tasks.Task{Title: title,
 func Profiles() []StartingProfile {
 	return []StartingProfile{
 		{tanks.Profile{Name: "Reef display", Kind: tanks.Marine, Source: commonPractice, Bands: reef(3, 7, 14)},
-			[]tasks.Task{chore("Clean the skimmer cup", 7), chore("Change the filter floss", 4), chore("Clean pumps in vinegar or citric acid", 90)}},
+			[]tasks.Task{
+				chore("Clean the skimmer cup", 7),
+				chore("Change the filter floss", 4),
+				chore("Clean pumps in vinegar or citric acid", 90),
+			}},
 		{tanks.Profile{Name: "Frag rack", Kind: tanks.Marine, Source: commonPractice, Bands: reef(2, 4, 7)},
 			[]tasks.Task{chore("Clean the skimmer cup", 7), chore("Look over the frags for pests", 7), chore("Clean the racks", 14)}},
 		{tanks.Profile{Name: "Quarantine, marine", Kind: tanks.Marine, Source: commonPractice, Bands: []tanks.Band{
@@ -125,7 +129,13 @@ func reef(alkalinity, calcium, magnesium int) []tanks.Band {
 }
 
 // method makes a method from numbers in its unit u.
-func method(name string, kind tanks.MethodKind, a chem.Analyte, u chem.Unit, resolution, accuracy, share, detection, top float64) tanks.Method {
+func method(
+	name string,
+	kind tanks.MethodKind,
+	a chem.Analyte,
+	u chem.Unit,
+	resolution, accuracy, share, detection, top float64,
+) tanks.Method {
 	info, _ := chem.Lookup(a)
 	at := func(v float64) float64 {
 		if v == 0 {
@@ -206,12 +216,22 @@ func labMethods() []tanks.Method {
 
 // liquid makes a stock solution of one compound at g/L.
 func liquid(name, compound string, gramsPerLitre, full float64) tanks.Product {
-	return tanks.Product{Name: name, Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{{Compound: compound, Amount: gramsPerLitre}}}, Full: full, Stock: full}
+	return tanks.Product{
+		Name:     name,
+		Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{{Compound: compound, Amount: gramsPerLitre}}},
+		Full:     full,
+		Stock:    full,
+	}
 }
 
 // solid makes a bag of one compound at a purity.
 func solid(name, compound string, purity, full float64) tanks.Product {
-	return tanks.Product{Name: name, Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{{Compound: compound, Amount: purity}}}, Full: full, Stock: full}
+	return tanks.Product{
+		Name:     name,
+		Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{{Compound: compound, Amount: purity}}},
+		Full:     full,
+		Stock:    full,
+	}
 }
 
 // Products returns the starting products, by compound and strength.

@@ -40,9 +40,14 @@ func (s *Store) SaveAddition(ctx context.Context, a *tanks.Addition) error {
 		return err
 	}
 	saved := *a
-	err := s.act(ctx, "saving the addition", Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}}, func(tx *act) error {
-		return add(tx, &saved)
-	})
+	err := s.act(
+		ctx,
+		"saving the addition",
+		Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}},
+		func(tx *act) error {
+			return add(tx, &saved)
+		},
+	)
 	if err == nil {
 		*a = saved
 	}
@@ -87,7 +92,11 @@ func add(tx *act, a *tanks.Addition) error {
 	}
 	volume := sys.NetVolume()
 	if !volume.Known() {
-		return tanks.Fault{Field: "system", Problem: words.T("The net volume of %s is not known", sys.Code), Remedy: "give its dimensions or its volume in Setup first"}
+		return tanks.Fault{
+			Field:   "system",
+			Problem: words.T("The net volume of %s is not known", sys.Code),
+			Remedy:  "give its dimensions or its volume in Setup first",
+		}
 	}
 	effects, err := p.Contents.Effects()
 	if err != nil {
@@ -143,8 +152,14 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 		return nil, words.Errorf("reading the additions: %w", err)
 	}
 	var deltas []deltaRow
-	err := db.Raw("SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND ? ORDER BY c.addition_id, c.analyte_id",
-		int64(id), low, high).Scan(&deltas).Error
+	err := db.Raw(
+		"SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND ? ORDER BY c.addition_id, c.analyte_id",
+		int64(id),
+		low,
+		high,
+	).Scan(
+		&deltas,
+	).Error
 	if err != nil {
 		return nil, words.Errorf("reading what the additions changed: %w", err)
 	}
@@ -165,7 +180,13 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 // WithdrawAddition makes an addition count no more; it stays in the record, and
 // what it took from the stock is there again.
 func (s *Store) WithdrawAddition(ctx context.Context, id tanks.AdditionID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{entity: "addition", table: "additions", kind: KindAddition, then: func(tx *act, _ map[string]any) error {
-		return returnToStock(tx, id, s.clock(), person)
-	}}, int64(id), reason, person)
+	return s.withdraw(
+		ctx,
+		withdrawal{entity: "addition", table: "additions", kind: KindAddition, then: func(tx *act, _ map[string]any) error {
+			return returnToStock(tx, id, s.clock(), person)
+		}},
+		int64(id),
+		reason,
+		person,
+	)
 }

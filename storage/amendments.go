@@ -69,7 +69,15 @@ func (s *Store) remember(tx *act, entity string, id, systemID int64, reason word
 	if err != nil {
 		return words.Errorf("keeping what stood there: %w", err)
 	}
-	row := amendmentRow{Entity: entity, EntityID: id, SystemID: reference(systemID), MadeAt: stamp(s.clock()), Person: person, Reason: reason.Keep(), Before: string(text)}
+	row := amendmentRow{
+		Entity:   entity,
+		EntityID: id,
+		SystemID: reference(systemID),
+		MadeAt:   stamp(s.clock()),
+		Person:   person,
+		Reason:   reason.Keep(),
+		Before:   string(text),
+	}
 	return tx.insert(&row)
 }
 
@@ -82,7 +90,14 @@ func (s *Store) Amendments(ctx context.Context, id tanks.SystemID) ([]tanks.Amen
 	}
 	out := make([]tanks.Amendment, len(rows))
 	for i, r := range rows {
-		out[i] = tanks.Amendment{Entity: r.Entity, ID: r.EntityID, At: instant(r.MadeAt), Person: r.Person, Reason: words.Kept(r.Reason), Before: r.Before}
+		out[i] = tanks.Amendment{
+			Entity: r.Entity,
+			ID:     r.EntityID,
+			At:     instant(r.MadeAt),
+			Person: r.Person,
+			Reason: words.Kept(r.Reason),
+			Before: r.Before,
+		}
 	}
 	return out, nil
 }

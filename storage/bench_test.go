@@ -26,7 +26,16 @@ func BenchmarkSaveReading(b *testing.B) {
 		_, err := db.Exec(pragma)
 		must(b, err)
 	}
-	r := tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.Add(-hour), Value: 420, Typed: "420", Unit: chem.MgL, Method: f.Methods[chem.Calcium].ID, Person: "AB"}
+	r := tanks.Reading{
+		System:  f.Systems[0].ID,
+		Analyte: chem.Calcium,
+		At:      f.Now.Add(-hour),
+		Value:   420,
+		Typed:   "420",
+		Unit:    chem.MgL,
+		Method:  f.Methods[chem.Calcium].ID,
+		Person:  "AB",
+	}
 	var ours, theirs time.Duration
 	for b.Loop() {
 		r.At = r.At.Add(time.Millisecond)
@@ -48,11 +57,24 @@ func plainSave(b *testing.B, db *sql.DB, r tanks.Reading, now time.Time) {
 	must(b, err)
 	_, err = tx.Exec("INSERT INTO actions (done_at, doing) VALUES (?, ?)", now.UnixMilli(), "saving the readings")
 	must(b, err)
-	_, err = tx.Exec("INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, ?, NULL, ?, '', ?)",
-		int64(r.System), int(r.Analyte), r.At.UnixMilli(), r.Value, r.Typed, string(r.Unit), int64(r.Method), r.Person, now.UnixMilli())
+	_, err = tx.Exec(
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, ?, NULL, ?, '', ?)",
+		int64(r.System),
+		int(r.Analyte),
+		r.At.UnixMilli(),
+		r.Value,
+		r.Typed,
+		string(r.Unit),
+		int64(r.Method),
+		r.Person,
+		now.UnixMilli(),
+	)
 	must(b, err)
-	_, err = tx.Exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
-		int64(r.System), int(r.Analyte))
+	_, err = tx.Exec(
+		"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+		int64(r.System),
+		int(r.Analyte),
+	)
 	must(b, err)
 	must(b, tx.Commit())
 }
@@ -89,7 +111,18 @@ func fillRoom(b *testing.B, s *storage.Store, systems int) {
 		must(b, s.SaveSystem(b.Context(), &system))
 		for _, info := range chem.Catalogue() {
 			for days := range 2 {
-				all = append(all, tanks.Reading{System: system.ID, Analyte: info.Analyte, At: storagetest.Now.Add(-time.Duration(days) * day), Value: info.High, Person: "AB", Unit: info.Unit, Typed: "1"})
+				all = append(
+					all,
+					tanks.Reading{
+						System:  system.ID,
+						Analyte: info.Analyte,
+						At:      storagetest.Now.Add(-time.Duration(days) * day),
+						Value:   info.High,
+						Person:  "AB",
+						Unit:    info.Unit,
+						Typed:   "1",
+					},
+				)
 			}
 		}
 	}
@@ -99,8 +132,10 @@ func fillRoom(b *testing.B, s *storage.Store, systems int) {
 // plainLatest reads the same rows and columns into a plain struct.
 func plainLatest(b *testing.B, db *sql.DB) int {
 	b.Helper()
-	rows, err := db.Query(`SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id,
-		r.person, r.note, r.entered_at FROM latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id`)
+	rows, err := db.Query(
+		`SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id,
+		r.person, r.note, r.entered_at FROM latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id`,
+	)
 	must(b, err)
 	defer rows.Close()
 	type record struct {
@@ -112,7 +147,25 @@ func plainLatest(b *testing.B, db *sql.DB) int {
 	var all []record
 	for rows.Next() {
 		var r record
-		must(b, rows.Scan(&r.id, &r.system, &r.analyte, &r.takenAt, &r.value, &r.bound, &r.status, &r.typed, &r.unit, &r.method, &r.sample, &r.person, &r.note, &r.enteredAt))
+		must(
+			b,
+			rows.Scan(
+				&r.id,
+				&r.system,
+				&r.analyte,
+				&r.takenAt,
+				&r.value,
+				&r.bound,
+				&r.status,
+				&r.typed,
+				&r.unit,
+				&r.method,
+				&r.sample,
+				&r.person,
+				&r.note,
+				&r.enteredAt,
+			),
+		)
 		all = append(all, r)
 	}
 	must(b, rows.Err())

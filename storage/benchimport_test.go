@@ -34,8 +34,18 @@ var recorded = []struct {
 	unit    chem.Unit
 	value   float64
 }{
-	{chem.Temperature, "temperature", chem.Celsius, 25}, {chem.Salinity, "salinity", chem.PSU, 35}, {chem.PH, "pH", chem.PHUnit, 8.1}, {chem.Calcium, "Ca", chem.MgL, 421},
-	{chem.Magnesium, "Mg", chem.MgL, 1312}, {chem.Nitrate, "NO3", chem.MgL, 4}, {chem.Phosphate, "PO4", chem.MgL, 1}, {chem.Potassium, "K", chem.MgL, 399},
+	{
+		chem.Temperature,
+		"temperature",
+		chem.Celsius,
+		25,
+	}, {chem.Salinity, "salinity", chem.PSU, 35}, {chem.PH, "pH", chem.PHUnit, 8.1}, {chem.Calcium, "Ca", chem.MgL, 421},
+	{
+		chem.Magnesium,
+		"Mg",
+		chem.MgL,
+		1312,
+	}, {chem.Nitrate, "NO3", chem.MgL, 4}, {chem.Phosphate, "PO4", chem.MgL, 1}, {chem.Potassium, "K", chem.MgL, 399},
 }
 
 // row returns the n-th reading and the words for its analyte.
@@ -45,7 +55,15 @@ func (r record) row(n int) (tanks.Reading, string) {
 	at := r.begin.Add(time.Duration(n/(len(recorded)*len(r.systems))) * time.Hour)
 	typed := strconv.FormatFloat(what.value+float64(n%7)/10, 'f', 1, 64)
 	value, _ := strconv.ParseFloat(typed, 64)
-	return tanks.Reading{System: system.ID, Analyte: what.analyte, At: at, Value: value, Typed: typed, Unit: what.unit, Person: "AB"}, what.name
+	return tanks.Reading{
+		System:  system.ID,
+		Analyte: what.analyte,
+		At:      at,
+		Value:   value,
+		Typed:   typed,
+		Unit:    what.unit,
+		Person:  "AB",
+	}, what.name
 }
 
 // write makes the CSV file of the record.
@@ -73,12 +91,23 @@ func (r record) insert(b testing.TB, db *sql.DB) {
 	b.Helper()
 	tx, err := db.Begin()
 	must(b, err)
-	insert, err := tx.Prepare("INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, NULL, NULL, ?, '', ?)")
+	insert, err := tx.Prepare(
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, NULL, NULL, ?, '', ?)",
+	)
 	must(b, err)
 	entered := time.Now().UnixMilli()
 	for n := range r.rows {
 		one, _ := r.row(n)
-		_, err := insert.Exec(int64(one.System), int(one.Analyte), one.At.UnixMilli(), one.Value, one.Typed, string(one.Unit), one.Person, entered)
+		_, err := insert.Exec(
+			int64(one.System),
+			int(one.Analyte),
+			one.At.UnixMilli(),
+			one.Value,
+			one.Typed,
+			string(one.Unit),
+			one.Person,
+			entered,
+		)
 		must(b, err)
 	}
 	must(b, insert.Close())
@@ -132,7 +161,11 @@ func compareImport(b *testing.B, path string, rows int) {
 		must(b, err)
 		s = own(s)
 		db := plainWriter(b, other)
-		r := record{rows: rows, systems: value[[]tanks.System](b)(s.Systems(b.Context())), begin: time.Date(2001, 1, 1, 0, 0, 0, 0, time.UTC)}
+		r := record{
+			rows:    rows,
+			systems: value[[]tanks.System](b)(s.Systems(b.Context())),
+			begin:   time.Date(2001, 1, 1, 0, 0, 0, 0, time.UTC),
+		}
 		csv := filepath.Join(folder, "record.csv")
 		r.write(b, csv)
 		file, err := os.Open(csv)

@@ -60,8 +60,12 @@ func BenchmarkBenchRoomSeries(b *testing.B) {
 		all, err := s.Series(b.Context(), system, analyte, time.Time{}, time.Now())
 		must(b, err)
 		between := time.Now()
-		rows, err := db.Query(`SELECT id, system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at
-			FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at, id`, system, int(analyte))
+		rows, err := db.Query(
+			`SELECT id, system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at
+			FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at, id`,
+			system,
+			int(analyte),
+		)
 		must(b, err)
 		n := 0
 		var kept []tanks.Reading
@@ -71,7 +75,25 @@ func BenchmarkBenchRoomSeries(b *testing.B) {
 			var bound, status int
 			var method, sample *int64
 			var unit string
-			must(b, rows.Scan(&r.ID, &r.System, &r.Analyte, &at, &r.Value, &bound, &status, &r.Typed, &unit, &method, &sample, &r.Person, &r.Note, &entered))
+			must(
+				b,
+				rows.Scan(
+					&r.ID,
+					&r.System,
+					&r.Analyte,
+					&at,
+					&r.Value,
+					&bound,
+					&status,
+					&r.Typed,
+					&unit,
+					&method,
+					&sample,
+					&r.Person,
+					&r.Note,
+					&entered,
+				),
+			)
 			r.At, r.Entered, r.Unit, r.Limit = time.UnixMilli(at).UTC(), time.UnixMilli(entered).UTC(), chem.Unit(unit), tanks.Limit(bound)
 			kept = append(kept, r)
 			n++
@@ -92,7 +114,12 @@ func BenchmarkBenchRoomOpen(b *testing.B) {
 	bench := openBenchRoom(b)
 	path := bench.Path()
 	must(b, bench.Close())
-	small, err := storage.Create(b.Context(), filepath.Join(b.TempDir(), "empty.ledger"), tanks.Room{Name: "Empty", Zone: "UTC"}, storagetest.Clock)
+	small, err := storage.Create(
+		b.Context(),
+		filepath.Join(b.TempDir(), "empty.ledger"),
+		tanks.Room{Name: "Empty", Zone: "UTC"},
+		storagetest.Clock,
+	)
 	must(b, err)
 	must(b, small.Close())
 	open := func(path string) time.Duration {
@@ -141,8 +168,10 @@ func BenchmarkBenchRoomDue(b *testing.B) {
 		all, err := s.LatestCompletions(b.Context())
 		must(b, err)
 		between := time.Now()
-		rows, err := db.Query(`SELECT c.id, c.task_id, c.system_id, c.analyte_id, c.done_at, c.outcome, c.moved_to, c.reason, c.person FROM tasks t CROSS JOIN systems s
-			JOIN completions c ON c.id = (SELECT id FROM completions x WHERE x.task_id = t.id AND x.system_id = s.id ORDER BY x.analyte_id DESC, x.done_at DESC, x.id DESC LIMIT 1)`)
+		rows, err := db.Query(
+			`SELECT c.id, c.task_id, c.system_id, c.analyte_id, c.done_at, c.outcome, c.moved_to, c.reason, c.person FROM tasks t CROSS JOIN systems s
+			JOIN completions c ON c.id = (SELECT id FROM completions x WHERE x.task_id = t.id AND x.system_id = s.id ORDER BY x.analyte_id DESC, x.done_at DESC, x.id DESC LIMIT 1)`,
+		)
 		must(b, err)
 		var found []work
 		for rows.Next() {

@@ -47,8 +47,19 @@ func (s *Store) SaveCorrection(ctx context.Context, c *tanks.Correction) error {
 	}
 	err := s.act(ctx, "saving the correction", of(KindMethod), func(tx *act) error {
 		var clash int64
-		err := tx.Model(&correctionRow{}).Where("method_id = ? AND id <> ? AND status = 0 AND ? = 0 AND (until_at = 0 OR until_at > ?) AND (? = 0 OR from_at < ?)",
-			row.MethodID, row.ID, row.Status, row.FromAt, row.UntilAt, row.UntilAt).Count(&clash).Error
+		err := tx.Model(
+			&correctionRow{},
+		).Where(
+			"method_id = ? AND id <> ? AND status = 0 AND ? = 0 AND (until_at = 0 OR until_at > ?) AND (? = 0 OR from_at < ?)",
+			row.MethodID,
+			row.ID,
+			row.Status,
+			row.FromAt,
+			row.UntilAt,
+			row.UntilAt,
+		).Count(
+			&clash,
+		).Error
 		if err != nil {
 			return err
 		}
@@ -89,7 +100,9 @@ func (s *Store) StandardChecks(ctx context.Context, id tanks.MethodID) ([]tanks.
 	out := make([]tanks.StandardCheck, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.StandardCheck{
-			ID: tanks.StandardCheckID(r.ID), Method: tanks.MethodID(r.MethodID), At: instant(r.CheckedAt), Standard: r.Standard, Expected: r.Expected,
+			ID: tanks.StandardCheckID(
+				r.ID,
+			), Method: tanks.MethodID(r.MethodID), At: instant(r.CheckedAt), Standard: r.Standard, Expected: r.Expected,
 			ExpectedUncertainty: r.ExpectedUncertainty, Found: r.Found, Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status),
 		}
 	}
@@ -102,7 +115,9 @@ func (s *Store) SaveStandardCheck(ctx context.Context, c *tanks.StandardCheck) e
 		return err
 	}
 	row := standardRow{
-		MethodID: int64(c.Method), CheckedAt: stamp(c.At), Standard: c.Standard, Expected: c.Expected, ExpectedUncertainty: c.ExpectedUncertainty,
+		MethodID: int64(
+			c.Method,
+		), CheckedAt: stamp(c.At), Standard: c.Standard, Expected: c.Expected, ExpectedUncertainty: c.ExpectedUncertainty,
 		Found: c.Found, Person: c.Person, Note: c.Note, Status: int(c.Status),
 	}
 	err := s.act(ctx, "saving the check on a standard", of(KindMethod), func(tx *act) error { return tx.insert(&row) })

@@ -318,7 +318,10 @@ func newKnown(ctx context.Context, db preparer) (*known, error) {
 	if err := rows.Err(); err != nil {
 		return nil, err
 	}
-	k.look, err = db.PrepareContext(ctx, "SELECT taken_at, value, bound, ifnull(method_id, 0) FROM readings WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0")
+	k.look, err = db.PrepareContext(
+		ctx,
+		"SELECT taken_at, value, bound, ifnull(method_id, 0) FROM readings WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0",
+	)
 	return k, err
 }
 

@@ -78,7 +78,8 @@ func TestImportWritesGoodLinesOnce(t *testing.T) {
 		t.Fatalf("got %+v, %v", got, err)
 	}
 	first := got[0]
-	if first.Value != 420 || first.Person != "CD" || first.Note != "after, change" || first.Typed != "420" || first.Unit != chem.MgL || !first.Entered.Equal(f.Now) {
+	if first.Value != 420 || first.Person != "CD" || first.Note != "after, change" || first.Typed != "420" || first.Unit != chem.MgL ||
+		!first.Entered.Equal(f.Now) {
 		t.Errorf("got %+v", first)
 	}
 	again := preview(t, s, text)
@@ -99,9 +100,17 @@ const wide = "Tank;Datum;Uhrzeit;KH;Ca (mg/L);Nitrat;Wer\r\nF1;9.3.2026;08:30;8,
 
 var wideMap = csvread.ColumnMap{
 	Name: "Sheet of the rack", Dates: csvread.DayMonthYear, Zone: "Europe/Paris", Separator: ";", Columns: []csvread.MapColumn{
-		{Heading: "Tank", Role: csvread.RoleSystem}, {Heading: "Datum", Role: csvread.RoleTime}, {Heading: "Uhrzeit", Role: csvread.RoleClock},
+		{
+			Heading: "Tank",
+			Role:    csvread.RoleSystem,
+		}, {Heading: "Datum", Role: csvread.RoleTime}, {Heading: "Uhrzeit", Role: csvread.RoleClock},
 		{Heading: "KH", Role: csvread.RoleReading, Analyte: "alkalinity", Unit: chem.DKH, Method: "Alkalinity titration"},
-		{Heading: "ca (mg/l)", Role: csvread.RoleReading, Analyte: "Ca", Unit: chem.MgL}, {Heading: "Nitrat", Role: csvread.RoleReading, Analyte: "NO3", Unit: chem.MgL},
+		{
+			Heading: "ca (mg/l)",
+			Role:    csvread.RoleReading,
+			Analyte: "Ca",
+			Unit:    chem.MgL,
+		}, {Heading: "Nitrat", Role: csvread.RoleReading, Analyte: "NO3", Unit: chem.MgL},
 		{Heading: "Wer", Role: csvread.RolePerson},
 	},
 }
@@ -214,7 +223,13 @@ func disagree(t *testing.T, s *storage.Store, f storagetest.Fixture, seed uint64
 	b.WriteString(head)
 	for range lines {
 		at := f.Now.Add(-time.Duration(rng.IntN(times)) * time.Minute)
-		one := fmt.Sprintf("%s,F%d,%s%d,mg/L,,,\n", at.Format(time.RFC3339), rng.IntN(2)+1, []string{"Ca,42", "Mg,130"}[rng.IntN(2)], rng.IntN(3))
+		one := fmt.Sprintf(
+			"%s,F%d,%s%d,mg/L,,,\n",
+			at.Format(time.RFC3339),
+			rng.IntN(2)+1,
+			[]string{"Ca,42", "Mg,130"}[rng.IntN(2)],
+			rng.IntN(3),
+		)
 		distinct[one] = true
 		b.WriteString(one)
 	}
@@ -274,7 +289,8 @@ func TestImportIsAllOrNothing(t *testing.T) {
 		t.Errorf("after it: %+v", in)
 	}
 	value[words.Text](t)(s.Undo(t.Context(), "AB"))
-	if left := value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{})); len(left) > 0 && left[0].Status == tanks.Live {
+	if left := value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{})); len(left) > 0 &&
+		left[0].Status == tanks.Live {
 		t.Errorf("taken back, and %d are live", len(left))
 	}
 }

@@ -234,7 +234,14 @@ func TestRunSheet(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
 	line := func(sys int, due ...time.Duration) tanks.PlanLine {
-		l := tanks.PlanLine{System: f.Systems[sys].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 400, Aim: 425, After: 415}
+		l := tanks.PlanLine{
+			System:  f.Systems[sys].ID,
+			Analyte: chem.Calcium,
+			Product: f.Products["calcium"].ID,
+			Now:     400,
+			Aim:     425,
+			After:   415,
+		}
 		for _, d := range due {
 			l.Doses = append(l.Doses, tanks.Dose{Due: f.Now.Add(d), Amount: 10})
 		}

@@ -41,7 +41,15 @@ func TestCorrectionsAndStandards(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
 	m := f.Methods[chem.Calcium].ID
-	first := tanks.Correction{Method: m, From: f.Now.Add(-60 * day), Until: f.Now.Add(-30 * day), Factor: 1.02, Shift: -3, Reason: "standard read low", Person: "AB"}
+	first := tanks.Correction{
+		Method: m,
+		From:   f.Now.Add(-60 * day),
+		Until:  f.Now.Add(-30 * day),
+		Factor: 1.02,
+		Shift:  -3,
+		Reason: "standard read low",
+		Person: "AB",
+	}
 	second := tanks.Correction{Method: m, From: f.Now.Add(-30 * day), Factor: 1, Shift: 4, Reason: "new batch"}
 	must(t, s.SaveCorrection(ctx, &second))
 	must(t, s.SaveCorrection(ctx, &first))
@@ -53,7 +61,16 @@ func TestCorrectionsAndStandards(t *testing.T) {
 	must(t, s.WithdrawCorrection(ctx, first.ID, "wrong standard", "AB"))
 	clash.Until = f.Now.Add(-30 * day)
 	must(t, s.SaveCorrection(ctx, &clash)) // what is withdrawn is not in the way
-	check := tanks.StandardCheck{Method: m, At: f.Now, Standard: "420 mg/L, batch 7", Expected: 420, ExpectedUncertainty: 2, Found: 409, Person: "AB", Note: "warm"}
+	check := tanks.StandardCheck{
+		Method:              m,
+		At:                  f.Now,
+		Standard:            "420 mg/L, batch 7",
+		Expected:            420,
+		ExpectedUncertainty: 2,
+		Found:               409,
+		Person:              "AB",
+		Note:                "warm",
+	}
 	must(t, s.SaveStandardCheck(ctx, &check))
 	same(t, value[[]tanks.StandardCheck](t)(s.StandardChecks(ctx, m)), []tanks.StandardCheck{check})
 	must(t, s.WithdrawStandardCheck(ctx, check.ID, "expired", ""))
@@ -111,7 +128,11 @@ func TestStockMovements(t *testing.T) {
 		}
 		kinds = append(kinds, m.Kind)
 	}
-	same(t, kinds, []tanks.MovementKind{tanks.Used, tanks.Counted, tanks.Used, tanks.Returned, tanks.Bought, tanks.Discarded, tanks.Counted})
+	same(
+		t,
+		kinds,
+		[]tanks.MovementKind{tanks.Used, tanks.Counted, tanks.Used, tanks.Returned, tanks.Bought, tanks.Discarded, tanks.Counted},
+	)
 	if err := s.MoveStock(ctx, &tanks.Movement{Product: 99, At: f.Now, Kind: tanks.Bought, Change: 1}); err == nil {
 		t.Error("stock of no product was taken")
 	}
@@ -120,7 +141,12 @@ func TestStockMovements(t *testing.T) {
 func TestPumpsAndPrograms(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
-	pump := tanks.Pump{Name: "Rack pump", Place: "North", Note: "new tubes in May", Heads: []tanks.Head{{Number: 1, Name: "Ca", Smallest: 0.2, Step: 0.1}, {Number: 2}}}
+	pump := tanks.Pump{
+		Name:  "Rack pump",
+		Place: "North",
+		Note:  "new tubes in May",
+		Heads: []tanks.Head{{Number: 1, Name: "Ca", Smallest: 0.2, Step: 0.1}, {Number: 2}},
+	}
 	must(t, s.SavePump(ctx, &pump))
 	pump.Heads[0].Number, pump.Heads[1].Number = 2, 1 // they change places
 	pump.Heads[0], pump.Heads[1] = pump.Heads[1], pump.Heads[0]
@@ -129,18 +155,41 @@ func TestPumpsAndPrograms(t *testing.T) {
 	same(t, value[[]tanks.Pump](t)(s.Pumps(ctx)), []tanks.Pump{pump})
 	head := pump.Heads[1].ID
 
-	c := tanks.Calibration{Head: head, At: f.Now, Runs: []tanks.Run{{Seconds: 60, Millilitres: 41.5, Graduation: 0.5}, {Seconds: 60, Millilitres: 42, Graduation: 0.5}}, Person: "AB", Note: "warm"}
+	c := tanks.Calibration{
+		Head:   head,
+		At:     f.Now,
+		Runs:   []tanks.Run{{Seconds: 60, Millilitres: 41.5, Graduation: 0.5}, {Seconds: 60, Millilitres: 42, Graduation: 0.5}},
+		Person: "AB",
+		Note:   "warm",
+	}
 	must(t, s.SaveCalibration(ctx, &c))
 	same(t, value[[]tanks.Calibration](t)(s.Calibrations(ctx)), []tanks.Calibration{c})
 	must(t, s.WithdrawCalibration(ctx, c.ID, "air in the tube", "AB"))
 
-	vessel := tanks.Container{Name: "Calcium 5 L", Product: f.Products["calcium"].ID, Capacity: 5000, Contents: 4200, AsOf: f.Now, Note: "on the floor"}
+	vessel := tanks.Container{
+		Name:     "Calcium 5 L",
+		Product:  f.Products["calcium"].ID,
+		Capacity: 5000,
+		Contents: 4200,
+		AsOf:     f.Now,
+		Note:     "on the floor",
+	}
 	must(t, s.SaveContainer(ctx, &vessel))
 	vessel.Contents = 3000
 	must(t, s.SaveContainer(ctx, &vessel))
 	same(t, value[[]tanks.Container](t)(s.Containers(ctx)), []tanks.Container{vessel})
 
-	first := tanks.Program{Head: head, System: f.Systems[0].ID, Container: vessel.ID, From: f.Now.Add(-9 * day), Daily: 30, Doses: 12, Start: 1320, End: 480, Person: "AB"}
+	first := tanks.Program{
+		Head:      head,
+		System:    f.Systems[0].ID,
+		Container: vessel.ID,
+		From:      f.Now.Add(-9 * day),
+		Daily:     30,
+		Doses:     12,
+		Start:     1320,
+		End:       480,
+		Person:    "AB",
+	}
 	must(t, s.SaveProgram(ctx, &first))
 	second := first
 	second.ID, second.From, second.Daily, second.Note = 0, f.Now, 15, "halved"
@@ -169,12 +218,30 @@ func TestLots(t *testing.T) {
 		err := s.SaveLotEvent(ctx, &e)
 		return e, err
 	}
-	in := value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: colony.ID, At: f.Now.Add(-30 * day), Kind: tanks.CameIn, Count: 1, Price: 40, Person: "AB", Note: "healthy"}))
+	in := value[tanks.LotEvent](
+		t,
+	)(
+		event(
+			tanks.LotEvent{
+				Lot:    colony.ID,
+				At:     f.Now.Add(-30 * day),
+				Kind:   tanks.CameIn,
+				Count:  1,
+				Price:  40,
+				Person: "AB",
+				Note:   "healthy",
+			},
+		),
+	)
 	if _, err := event(tanks.LotEvent{Lot: colony.ID, At: f.Now.Add(-29 * day), Kind: tanks.Sold, Count: 2}); fault(err) != "count" {
 		t.Errorf("more sold than came: %v", err)
 	}
 	value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: colony.ID, At: f.Now.Add(-20 * day), Kind: tanks.CountedLot, Count: 8}))
-	split := value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: colony.ID, At: f.Now.Add(-10 * day), Kind: tanks.SplitOff, Count: 6, Into: frags.ID}))
+	split := value[tanks.LotEvent](
+		t,
+	)(
+		event(tanks.LotEvent{Lot: colony.ID, At: f.Now.Add(-10 * day), Kind: tanks.SplitOff, Count: 6, Into: frags.ID}),
+	)
 	value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: frags.ID, At: f.Now.Add(-5 * day), Kind: tanks.Sold, Count: 4}))
 	move := value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: frags.ID, At: f.Now.Add(-4 * day), Kind: tanks.Moved, To: two}))
 	after := value[tanks.LotEvent](t)(event(tanks.LotEvent{Lot: frags.ID, At: f.Now.Add(-3 * day), Kind: tanks.Died, Count: 1}))
@@ -216,7 +283,13 @@ func TestUndoOfEquipmentAndLivestock(t *testing.T) {
 	before := contents(t, db)
 	pump := tanks.Pump{Name: "p", Heads: []tanks.Head{{Number: 1}}}
 	must(t, s.SavePump(ctx, &pump))
-	must(t, s.SaveCalibration(ctx, &tanks.Calibration{Head: pump.Heads[0].ID, At: f.Now, Runs: []tanks.Run{{Seconds: 1, Millilitres: 1, Graduation: 1}}}))
+	must(
+		t,
+		s.SaveCalibration(
+			ctx,
+			&tanks.Calibration{Head: pump.Heads[0].ID, At: f.Now, Runs: []tanks.Run{{Seconds: 1, Millilitres: 1, Graduation: 1}}},
+		),
+	)
 	lot := tanks.Lot{System: f.Systems[0].ID, Species: "x"}
 	must(t, s.SaveLot(ctx, &lot))
 	must(t, s.SaveLotEvent(ctx, &tanks.LotEvent{Lot: lot.ID, At: f.Now, Kind: tanks.Moved, To: f.Systems[1].ID}))

@@ -54,7 +54,12 @@ func saveUntilFull(path string) {
 	}
 	one := func(n int) error {
 		note := strings.Repeat("a long note ", 400)
-		ids, err := s.SaveReadings(context.Background(), []tanks.Reading{{System: 1, Analyte: chem.Calcium, At: storagetest.Now.Add(-time.Duration(n) * time.Second), Value: 420, Note: note}})
+		ids, err := s.SaveReadings(
+			context.Background(),
+			[]tanks.Reading{
+				{System: 1, Analyte: chem.Calcium, At: storagetest.Now.Add(-time.Duration(n) * time.Second), Value: 420, Note: note},
+			},
+		)
 		if err == nil {
 			fmt.Println("saved", ids[0])
 		}
@@ -99,7 +104,8 @@ func TestFileSizeLimit(t *testing.T) {
 	}
 	io.Copy(io.Discard, out)
 	must(t, child.Wait())
-	if len(saved) < 10 || !strings.Contains(said["failed"], "not saved") || said["again"] != "<nil>" || said["closed"] != "<nil>" || len(said) != 3 {
+	if len(saved) < 10 || !strings.Contains(said["failed"], "not saved") || said["again"] != "<nil>" || said["closed"] != "<nil>" ||
+		len(said) != 3 {
 		t.Fatalf("%d saved, and it said %q", len(saved), said)
 	}
 	r, err := safekeeping.Check(t.Context(), path)

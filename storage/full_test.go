@@ -18,7 +18,13 @@ func TestFullDisk(t *testing.T) {
 	system := f.Systems[0]
 	sheet := make([]tanks.Reading, 2000)
 	for i := range sheet {
-		sheet[i] = tanks.Reading{System: system.ID, Analyte: chem.Calcium, At: f.Now.Add(-time.Duration(i) * time.Minute), Value: 420, Note: strings.Repeat("x", 50)}
+		sheet[i] = tanks.Reading{
+			System:  system.ID,
+			Analyte: chem.Calcium,
+			At:      f.Now.Add(-time.Duration(i) * time.Minute),
+			Value:   420,
+			Note:    strings.Repeat("x", 50),
+		}
 	}
 	must(t, s.LargestFile(80))
 	ids, err := s.SaveReadings(ctx, sheet)

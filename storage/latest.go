@@ -15,8 +15,11 @@ import (
 // readings.
 func recompute(tx *act, touched map[tanks.Cell]bool) error {
 	for c := range touched {
-		newest, err := tx.exec("INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
-			c.System, c.Analyte)
+		newest, err := tx.exec(
+			"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+			c.System,
+			c.Analyte,
+		)
 		if err != nil {
 			return err
 		}
@@ -33,12 +36,21 @@ func recompute(tx *act, touched map[tanks.Cell]bool) error {
 
 // Latest returns the newest live reading of every analyte of every system.
 func (s *Store) Latest(ctx context.Context) ([]tanks.Reading, error) {
-	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id")
+	return s.readings(
+		ctx,
+		"reading the newest values",
+		"latest l JOIN readings r ON r.id = l.reading_id ORDER BY l.system_id, l.analyte_id",
+	)
 }
 
 // LatestOf returns the newest live reading of every analyte of some systems.
 func (s *Store) LatestOf(ctx context.Context, systems ...tanks.SystemID) ([]tanks.Reading, error) {
-	return s.readings(ctx, "reading the newest values", "latest l JOIN readings r ON r.id = l.reading_id WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id", systems)
+	return s.readings(
+		ctx,
+		"reading the newest values",
+		"latest l JOIN readings r ON r.id = l.reading_id WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id",
+		systems,
+	)
 }
 
 // Newest returns the newest readings of every cell of some systems, at most so many
@@ -78,6 +90,9 @@ func WrongLatest(ctx context.Context, db ledgerfile.Querier) (wrong int, err err
 
 // FillLatest finds the newest readings of a database that has none of them yet.
 func FillLatest(ctx context.Context, tx *sql.Tx) error {
-	_, err := tx.ExecContext(ctx, "INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")")
+	_, err := tx.ExecContext(
+		ctx,
+		"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, reading_id FROM ("+latestTruth+")",
+	)
 	return err
 }

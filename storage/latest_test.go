@@ -18,7 +18,13 @@ import (
 )
 
 func calcium(f storagetest.Fixture, hoursAgo int, v float64) tanks.Reading {
-	return tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.Add(-time.Duration(hoursAgo) * hour), Value: v, Unit: chem.MgL}
+	return tanks.Reading{
+		System:  f.Systems[0].ID,
+		Analyte: chem.Calcium,
+		At:      f.Now.Add(-time.Duration(hoursAgo) * hour),
+		Value:   v,
+		Unit:    chem.MgL,
+	}
 }
 
 func newest(t testing.TB, s *storage.Store) []float64 {
@@ -86,7 +92,9 @@ func TestHistoryIsKept(t *testing.T) {
 		var before tanks.Reading
 		must(t, json.Unmarshal([]byte(history[i].Before), &before))
 		h := history[i]
-		if h.Entity != "reading" || h.ID != int64(ids[0]) || h.Reason.String() != want.reason || h.Person != want.person || !h.At.Equal(f.Now) || before.Value != want.value {
+		if h.Entity != "reading" || h.ID != int64(ids[0]) || h.Reason.String() != want.reason || h.Person != want.person ||
+			!h.At.Equal(f.Now) ||
+			before.Value != want.value {
 			t.Errorf("amendment %d: %+v", i, h)
 		}
 	}
@@ -101,10 +109,13 @@ func TestWithdrawnAdditionsAndChangesStay(t *testing.T) {
 	must(t, s.SaveWaterChange(ctx, &w))
 	must(t, s.WithdrawAddition(ctx, a.ID, "wrong tank", "AB"))
 	must(t, s.WithdrawWaterChange(ctx, w.ID, "never done", "AB"))
-	if got := value[[]tanks.Addition](t)(s.Additions(ctx, id, time.Time{}, time.Time{})); len(got) != 1 || got[0].Status != tanks.Withdrawn || len(got[0].Changes) == 0 {
+	if got := value[[]tanks.Addition](t)(s.Additions(ctx, id, time.Time{}, time.Time{})); len(got) != 1 ||
+		got[0].Status != tanks.Withdrawn ||
+		len(got[0].Changes) == 0 {
 		t.Errorf("got %+v", got)
 	}
-	if got := value[[]tanks.WaterChange](t)(s.WaterChanges(ctx, id, time.Time{}, time.Time{})); len(got) != 1 || got[0].Status != tanks.Withdrawn {
+	if got := value[[]tanks.WaterChange](t)(s.WaterChanges(ctx, id, time.Time{}, time.Time{})); len(got) != 1 ||
+		got[0].Status != tanks.Withdrawn {
 		t.Errorf("got %+v", got)
 	}
 	history := value[[]tanks.Amendment](t)(s.Amendments(ctx, id))
@@ -151,7 +162,9 @@ func TestLatestStaysRight(t *testing.T) {
 		draw := func() tanks.Reading {
 			return tanks.Reading{
 				System: f.Systems[rapid.IntRange(0, 1).Draw(r, "system")].ID, Analyte: rapid.SampledFrom(analytes).Draw(r, "analyte"),
-				At: f.Now.Add(-time.Duration(rapid.IntRange(0, 9).Draw(r, "hours")) * hour), Value: float64(rapid.IntRange(300, 320).Draw(r, "value")),
+				At: f.Now.Add(
+					-time.Duration(rapid.IntRange(0, 9).Draw(r, "hours")) * hour,
+				), Value: float64(rapid.IntRange(300, 320).Draw(r, "value")),
 			}
 		}
 		pick := func() tanks.ReadingID { return rapid.SampledFrom(ids).Draw(r, "reading") }
@@ -204,7 +217,12 @@ func fillSeries(t testing.TB, s *storage.Store, f storagetest.Fixture, hours int
 	for h := range hours {
 		for _, sys := range f.Systems {
 			for i, a := range []chem.Analyte{chem.Calcium, chem.Magnesium, chem.Alkalinity} {
-				r := tanks.Reading{System: sys.ID, Analyte: a, At: f.Now.Add(-time.Duration(h) * hour), Value: []float64{420, 1300, 2.9}[i] + math.Sin(float64(h))}
+				r := tanks.Reading{
+					System:  sys.ID,
+					Analyte: a,
+					At:      f.Now.Add(-time.Duration(h) * hour),
+					Value:   []float64{420, 1300, 2.9}[i] + math.Sin(float64(h)),
+				}
 				if h%7 == i {
 					r.Status = tanks.Withdrawn
 				}
@@ -254,8 +272,13 @@ func TestReadsAgreeWithPlainSQL(t *testing.T) {
 		t.Errorf("latest\ngot  %v\nwant %v", got, want)
 	}
 	from, to := f.Now.Add(-150*hour), f.Now.Add(-50*hour)
-	rows, err = db.Query("SELECT system_id, analyte_id, taken_at, value FROM readings NOT INDEXED WHERE system_id = ? AND analyte_id = ? AND taken_at >= ? AND taken_at <= ? AND status = 0 ORDER BY taken_at",
-		int64(f.Systems[1].ID), int(chem.Magnesium), from.UnixMilli(), to.UnixMilli())
+	rows, err = db.Query(
+		"SELECT system_id, analyte_id, taken_at, value FROM readings NOT INDEXED WHERE system_id = ? AND analyte_id = ? AND taken_at >= ? AND taken_at <= ? AND status = 0 ORDER BY taken_at",
+		int64(f.Systems[1].ID),
+		int(chem.Magnesium),
+		from.UnixMilli(),
+		to.UnixMilli(),
+	)
 	want = points(t, rows, err)
 	got = pointsOf(value[[]tanks.Reading](t)(s.Series(t.Context(), f.Systems[1].ID, chem.Magnesium, from, to)))
 	// Of the 101 hours, the 15 that leave 1 when divided by 7 are withdrawn.

@@ -25,7 +25,9 @@ func (s *Store) Lots(ctx context.Context) ([]tanks.Lot, error) {
 	out := make([]tanks.Lot, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.Lot{
-			ID: tanks.LotID(r.ID), System: tanks.SystemID(r.SystemID), Parent: referred[tanks.LotID](r.ParentID), Species: r.Species, Name: r.Name,
+			ID: tanks.LotID(
+				r.ID,
+			), System: tanks.SystemID(r.SystemID), Parent: referred[tanks.LotID](r.ParentID), Species: r.Species, Name: r.Name,
 			Place: r.Place, Watch: r.Watch, Note: r.Note,
 		}
 	}
@@ -40,7 +42,9 @@ func (s *Store) SaveLot(ctx context.Context, l *tanks.Lot) error {
 		return err
 	}
 	row := lotRow{
-		ID: int64(l.ID), SystemID: int64(l.System), ParentID: reference(l.Parent), Species: l.Species, Name: l.Name, Place: l.Place, Watch: l.Watch, Note: l.Note,
+		ID: int64(
+			l.ID,
+		), SystemID: int64(l.System), ParentID: reference(l.Parent), Species: l.Species, Name: l.Name, Place: l.Place, Watch: l.Watch, Note: l.Note,
 	}
 	err := s.act(ctx, "saving the lot", of(KindLot, l.System), func(tx *act) error {
 		if row.ID != 0 {
@@ -68,8 +72,14 @@ func lotMayBecome(tx *act, row lotRow) error {
 		return tanks.Fault{Field: "system", Problem: "The lot lives in another system", Remedy: "record that it moved"}
 	}
 	var own int64
-	err := tx.Raw(`WITH RECURSIVE above(id) AS (SELECT ? UNION SELECT l.parent_id FROM lots l JOIN above ON l.id = above.id WHERE l.parent_id IS NOT NULL)
-		SELECT count(*) FROM above WHERE id = ?`, row.ParentID, row.ID).Scan(&own).Error
+	err := tx.Raw(
+		`WITH RECURSIVE above(id) AS (SELECT ? UNION SELECT l.parent_id FROM lots l JOIN above ON l.id = above.id WHERE l.parent_id IS NOT NULL)
+		SELECT count(*) FROM above WHERE id = ?`,
+		row.ParentID,
+		row.ID,
+	).Scan(
+		&own,
+	).Error
 	if err != nil {
 		return err
 	}
@@ -93,7 +103,9 @@ func (lotEventRow) TableName() string { return "lot_events" }
 
 func (r lotEventRow) event() tanks.LotEvent {
 	return tanks.LotEvent{
-		ID: tanks.LotEventID(r.ID), Lot: tanks.LotID(r.LotID), System: tanks.SystemID(r.SystemID), At: instant(r.HappenedAt), Kind: tanks.LotEventKind(r.Kind),
+		ID: tanks.LotEventID(
+			r.ID,
+		), Lot: tanks.LotID(r.LotID), System: tanks.SystemID(r.SystemID), At: instant(r.HappenedAt), Kind: tanks.LotEventKind(r.Kind),
 		Count: r.Count, Into: referred[tanks.LotID](r.IntoID), To: referred[tanks.SystemID](r.ToSystemID), Price: r.Price, Person: r.Person, Note: r.Note,
 		Status: tanks.Status(r.Status),
 	}
@@ -164,7 +176,11 @@ func enough(tx *act, lot tanks.LotID) error {
 	for _, r := range rows {
 		events = append(events, r.event())
 		if n := tanks.CountOf(lot, events); n < 0 {
-			return tanks.Fault{Field: "count", Problem: words.T("That is %d more than there were", -n), Remedy: "correct the count, or record a count of the lot first"}
+			return tanks.Fault{
+				Field:   "count",
+				Problem: words.T("That is %d more than there were", -n),
+				Remedy:  "correct the count, or record a count of the lot first",
+			}
 		}
 	}
 	return nil
@@ -173,16 +189,22 @@ func enough(tx *act, lot tanks.LotID) error {
 // WithdrawLotEvent makes an event count no more; it stays in the record. A
 // move is not withdrawn but moved back.
 func (s *Store) WithdrawLotEvent(ctx context.Context, id tanks.LotEventID, reason, person string) error {
-	return s.withdraw(ctx, withdrawal{entity: "livestock event", table: "lot_events", kind: KindLot, then: func(tx *act, before map[string]any) error {
-		if before["kind"] == int64(tanks.Moved) {
-			return tanks.Fault{Field: "kind", Problem: "A move is not withdrawn", Remedy: "record that the lot moved back"}
-		}
-		if into, ok := before["into_id"].(int64); ok {
-			if err := enough(tx, tanks.LotID(into)); err != nil {
-				return err
+	return s.withdraw(
+		ctx,
+		withdrawal{entity: "livestock event", table: "lot_events", kind: KindLot, then: func(tx *act, before map[string]any) error {
+			if before["kind"] == int64(tanks.Moved) {
+				return tanks.Fault{Field: "kind", Problem: "A move is not withdrawn", Remedy: "record that the lot moved back"}
 			}
-		}
-		lot, _ := before["lot_id"].(int64)
-		return enough(tx, tanks.LotID(lot))
-	}}, int64(id), reason, person)
+			if into, ok := before["into_id"].(int64); ok {
+				if err := enough(tx, tanks.LotID(into)); err != nil {
+					return err
+				}
+			}
+			lot, _ := before["lot_id"].(int64)
+			return enough(tx, tanks.LotID(lot))
+		}},
+		int64(id),
+		reason,
+		person,
+	)
 }

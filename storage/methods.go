@@ -30,7 +30,9 @@ func (s *Store) Methods(ctx context.Context) ([]tanks.Method, error) {
 	out := make([]tanks.Method, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.Method{
-			ID: tanks.MethodID(r.ID), Name: r.Name, Kind: tanks.MethodKind(r.Kind), Analyte: chem.Analyte(r.AnalyteID), Unit: chem.Unit(r.Unit),
+			ID: tanks.MethodID(
+				r.ID,
+			), Name: r.Name, Kind: tanks.MethodKind(r.Kind), Analyte: chem.Analyte(r.AnalyteID), Unit: chem.Unit(r.Unit),
 			Resolution: r.Resolution, Accuracy: r.Accuracy, AccuracyShare: r.AccuracyShare, Repeatability: r.Repeatability,
 			Detection: r.Detection, Top: r.Top, Note: r.Note, Retired: r.Retired,
 		}

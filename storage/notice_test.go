@@ -56,7 +56,10 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 	ctx, one := t.Context(), f.Systems[0].ID
 	plan := committed(t, s, f)
 	ids := value[[]tanks.ReadingID](t)(s.SaveReadings(ctx, []tanks.Reading{calcium(f, 1, 420)}))
-	system, profile, method, product := f.Systems[0], tanks.Profile{Name: "New", Kind: tanks.Marine}, f.Methods[chem.Calcium], f.Products["calcium"]
+	system, profile, method, product := f.Systems[0], tanks.Profile{
+		Name: "New",
+		Kind: tanks.Marine,
+	}, f.Methods[chem.Calcium], f.Products["calcium"]
 	chore := tasks.Task{System: one, Title: "Wipe", Every: 7, Start: f.Now}
 	must(t, s.SaveTask(ctx, &chore))
 	sample := tanks.Sample{System: one, Code: "K1", Drawn: f.Now.Add(-hour)}
@@ -137,10 +140,17 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 	defer s.Listen(func(c storage.Change) { t.Errorf("told of %+v", c) })()
 
 	twoTanks := f.Systems[0]
-	twoTanks.Name, twoTanks.Tanks = "Renamed", append(twoTanks.Tanks, tanks.Tank{ID: f.Systems[1].Tanks[0].ID, Length: 10, Width: 10, Height: 10})
+	twoTanks.Name, twoTanks.Tanks = "Renamed", append(
+		twoTanks.Tanks,
+		tanks.Tank{ID: f.Systems[1].Tanks[0].ID, Length: 10, Width: 10, Height: 10},
+	)
 	badTank := f.Systems[0]
 	badTank.Tanks = []tanks.Tank{{Length: 10, Width: 10, Height: -10}}
-	profile := tanks.Profile{Name: "Upside down", Kind: tanks.Marine, Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 450, Aim: 440, High: 400}}}
+	profile := tanks.Profile{
+		Name:  "Upside down",
+		Kind:  tanks.Marine,
+		Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 450, Aim: 440, High: 400}},
+	}
 	product := f.Products["calcium"]
 	product.Contents.Ingredients = []chem.Ingredient{{Compound: "nonsense", Amount: 1}}
 	noProfile := tanks.System{Code: "P9", Name: "x", Kind: tanks.Marine, Profile: 99}
@@ -244,7 +254,9 @@ func TestStartingSetIsSavedWhole(t *testing.T) {
 		Profiles: []tanks.Profile{{Name: "Rack", Kind: tanks.Marine}, {Name: "River", Kind: tanks.Freshwater}},
 		Chores:   [][]tasks.Task{{{Title: "Wipe", Every: 7, Start: f.Now}}},
 		Methods:  []tanks.Method{{Name: "Strip", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL}},
-		Products: []tanks.Product{{Name: "Salt", Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{{Compound: "NaCl", Amount: 1}}}}},
+		Products: []tanks.Product{
+			{Name: "Salt", Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{{Compound: "NaCl", Amount: 1}}}},
+		},
 	}
 	bad := set
 	bad.Methods = []tanks.Method{{Name: "Strip", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.DKH}}

@@ -42,7 +42,14 @@ func (s *Store) Observations(ctx context.Context, id tanks.SystemID, from, to ti
 	}
 	out := make([]tanks.Observation, len(rows))
 	for i, r := range rows {
-		out[i] = tanks.Observation{ID: tanks.NoteID(r.ID), System: tanks.SystemID(r.SystemID), At: instant(r.SeenAt), Text: r.Text, Person: r.Person, Status: tanks.Status(r.Status)}
+		out[i] = tanks.Observation{
+			ID:     tanks.NoteID(r.ID),
+			System: tanks.SystemID(r.SystemID),
+			At:     instant(r.SeenAt),
+			Text:   r.Text,
+			Person: r.Person,
+			Status: tanks.Status(r.Status),
+		}
 	}
 	return out, nil
 }

@@ -127,7 +127,11 @@ func mapped(pool *sql.DB) (*gorm.DB, error) {
 func (s *Store) fillAnalytes(ctx context.Context) error {
 	return s.write.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
 		for _, info := range chem.Catalogue() {
-			err := tx.Exec("INSERT INTO analytes (id, key) VALUES (?, ?) ON CONFLICT (id) DO UPDATE SET key = excluded.key WHERE key <> excluded.key", int(info.Analyte), info.Key).Error
+			err := tx.Exec(
+				"INSERT INTO analytes (id, key) VALUES (?, ?) ON CONFLICT (id) DO UPDATE SET key = excluded.key WHERE key <> excluded.key",
+				int(info.Analyte),
+				info.Key,
+			).Error
 			if err != nil {
 				return words.Errorf("writing the catalogue: %w", err)
 			}

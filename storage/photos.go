@@ -34,8 +34,12 @@ func (photoRow) TableName() string { return "photos" }
 
 func (r photoRow) photo() tanks.Photo {
 	return tanks.Photo{
-		ID: tanks.PhotoID(r.ID), System: tanks.SystemID(r.SystemID), Note: referred[tanks.NoteID](r.ObservationID), Lot: referred[tanks.LotID](r.LotID),
-		At: instant(r.TakenAt), File: r.File, SHA256: r.Sha256, Size: r.Size, Caption: r.Caption, Person: r.Person, Status: tanks.Status(r.Status),
+		ID: tanks.PhotoID(
+			r.ID,
+		), System: tanks.SystemID(r.SystemID), Note: referred[tanks.NoteID](r.ObservationID), Lot: referred[tanks.LotID](r.LotID),
+		At: instant(
+			r.TakenAt,
+		), File: r.File, SHA256: r.Sha256, Size: r.Size, Caption: r.Caption, Person: r.Person, Status: tanks.Status(r.Status),
 	}
 }
 
@@ -75,7 +79,9 @@ func (s *Store) AddPhoto(ctx context.Context, p *tanks.Photo, picture io.Reader)
 		return err
 	}
 	row := photoRow{
-		SystemID: int64(p.System), ObservationID: reference(p.Note), LotID: reference(p.Lot), TakenAt: stamp(p.At), File: saved.File, Sha256: saved.SHA256,
+		SystemID: int64(
+			p.System,
+		), ObservationID: reference(p.Note), LotID: reference(p.Lot), TakenAt: stamp(p.At), File: saved.File, Sha256: saved.SHA256,
 		Size: saved.Size, Caption: p.Caption, Person: p.Person, Status: int(p.Status),
 	}
 	err := s.act(ctx, "saving the photo", of(KindPhoto, p.System), func(tx *act) error { return tx.insert(&row) })

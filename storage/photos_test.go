@@ -92,7 +92,12 @@ func TestPhotoNamesDoNotEscape(t *testing.T) {
 	}
 	db := plain(t, s.Path())
 	for _, name := range []string{"../x.png", "a/b.png", `a\b.png`, "C:x.png", ".hidden", "", "..", "a\x00.png"} {
-		_, err := db.Exec("INSERT INTO photos (system_id, taken_at, file, sha256, size) VALUES (?, 1, ?, ?, 1)", int64(f.Systems[0].ID), name, strings.Repeat("a", 64))
+		_, err := db.Exec(
+			"INSERT INTO photos (system_id, taken_at, file, sha256, size) VALUES (?, 1, ?, ?, 1)",
+			int64(f.Systems[0].ID),
+			name,
+			strings.Repeat("a", 64),
+		)
 		if err == nil {
 			t.Errorf("the ledger takes the name %q", name)
 		}

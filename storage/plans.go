@@ -49,7 +49,15 @@ type doseRow struct {
 func (doseRow) TableName() string { return "doses" }
 
 func (r doseRow) dose() tanks.Dose {
-	return tanks.Dose{ID: tanks.DoseID(r.ID), Due: instant(r.DueAt), Amount: r.Amount, Done: instant(r.DoneAt), Given: r.Given, Dropped: r.Dropped, Reason: r.Reason}
+	return tanks.Dose{
+		ID:      tanks.DoseID(r.ID),
+		Due:     instant(r.DueAt),
+		Amount:  r.Amount,
+		Done:    instant(r.DoneAt),
+		Given:   r.Given,
+		Dropped: r.Dropped,
+		Reason:  r.Reason,
+	}
 }
 
 // CommitPlan writes a plan with its lines and doses; all get their IDs.
@@ -126,13 +134,22 @@ func (s *Store) Plans(ctx context.Context) ([]tanks.DosingPlan, error) {
 	byPlan := map[int64][]tanks.PlanLine{}
 	for _, l := range lines {
 		byPlan[l.PlanID] = append(byPlan[l.PlanID], tanks.PlanLine{
-			ID: tanks.LineID(l.ID), System: tanks.SystemID(l.SystemID), Analyte: chem.Analyte(l.AnalyteID), Product: tanks.ProductID(l.ProductID),
+			ID: tanks.LineID(
+				l.ID,
+			), System: tanks.SystemID(l.SystemID), Analyte: chem.Analyte(l.AnalyteID), Product: tanks.ProductID(l.ProductID),
 			Now: l.NowValue, Aim: l.Aim, After: l.AfterValue, Computed: l.Computed, How: words.Kept(l.How), Retest: instant(l.RetestAt), Doses: byLine[l.ID],
 		})
 	}
 	out := make([]tanks.DosingPlan, len(plans))
 	for i, p := range plans {
-		out[i] = tanks.DosingPlan{ID: tanks.PlanID(p.ID), Made: instant(p.MadeAt), Caution: p.Caution, Person: p.Person, Note: p.Note, Lines: byPlan[p.ID]}
+		out[i] = tanks.DosingPlan{
+			ID:      tanks.PlanID(p.ID),
+			Made:    instant(p.MadeAt),
+			Caution: p.Caution,
+			Person:  p.Person,
+			Note:    p.Note,
+			Lines:   byPlan[p.ID],
+		}
 	}
 	return out, nil
 }

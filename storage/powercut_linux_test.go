@@ -50,7 +50,13 @@ func saveAndAcknowledge(path string) {
 		fail(s.Sync(how))
 	}
 	for n := range savesTraced {
-		r := tanks.Reading{System: 1, Analyte: chem.Calcium, At: storagetest.Now.Add(-time.Duration(n) * time.Minute), Value: 420, Note: strings.Repeat("n", n*37%3000)}
+		r := tanks.Reading{
+			System:  1,
+			Analyte: chem.Calcium,
+			At:      storagetest.Now.Add(-time.Duration(n) * time.Minute),
+			Value:   420,
+			Note:    strings.Repeat("n", n*37%3000),
+		}
 		ids, err := s.SaveReadings(ctx, []tanks.Reading{r})
 		fail(err)
 		_, err = trace.Write(traceRecord('A', "", uint64(ids[0]), nil))
@@ -271,7 +277,8 @@ func TestPowerCuts(t *testing.T) {
 			saves++
 		}
 	}
-	if single < savesTraced/2 || saves != savesTraced || !slices.ContainsFunc(did, func(d traced) bool { return d.kind == 'W' && strings.HasSuffix(d.file, "room.ledger") }) {
+	if single < savesTraced/2 || saves != savesTraced ||
+		!slices.ContainsFunc(did, func(d traced) bool { return d.kind == 'W' && strings.HasSuffix(d.file, "room.ledger") }) {
 		t.Errorf("%d saves were traced, %d of them alone, or the log was never folded", saves, single)
 	}
 	if losses, _ := powerCuts(t, "NORMAL", 30); losses == 0 {

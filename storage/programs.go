@@ -41,7 +41,9 @@ func (s *Store) SaveContainer(ctx context.Context, c *tanks.Container) error {
 		return err
 	}
 	row := containerRow{
-		ID: int64(c.ID), Name: c.Name, ProductID: int64(c.Product), Capacity: c.Capacity, Contents: c.Contents, AsOf: stamp(c.AsOf), Note: c.Note, Retired: c.Retired,
+		ID: int64(
+			c.ID,
+		), Name: c.Name, ProductID: int64(c.Product), Capacity: c.Capacity, Contents: c.Contents, AsOf: stamp(c.AsOf), Note: c.Note, Retired: c.Retired,
 	}
 	err := s.act(ctx, "saving the container", of(KindPump), func(tx *act) error { return tx.put(&row, row.ID) })
 	if err == nil {
@@ -70,8 +72,12 @@ func (s *Store) Programs(ctx context.Context) ([]tanks.Program, error) {
 	out := make([]tanks.Program, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.Program{
-			ID: tanks.ProgramID(r.ID), Head: tanks.HeadID(r.HeadID), System: tanks.SystemID(r.SystemID), Container: tanks.ContainerID(r.ContainerID),
-			From: instant(r.FromAt), Until: instant(r.UntilAt), Daily: r.Daily, Doses: r.Doses, Start: r.WindowStart, End: r.WindowEnd, Person: r.Person, Note: r.Note,
+			ID: tanks.ProgramID(
+				r.ID,
+			), Head: tanks.HeadID(r.HeadID), System: tanks.SystemID(r.SystemID), Container: tanks.ContainerID(r.ContainerID),
+			From: instant(
+				r.FromAt,
+			), Until: instant(r.UntilAt), Daily: r.Daily, Doses: r.Doses, Start: r.WindowStart, End: r.WindowEnd, Person: r.Person, Note: r.Note,
 		}
 	}
 	return out, nil
@@ -85,7 +91,9 @@ func (s *Store) SaveProgram(ctx context.Context, p *tanks.Program) error {
 		return err
 	}
 	row := programRow{
-		ID: int64(p.ID), HeadID: int64(p.Head), SystemID: int64(p.System), ContainerID: int64(p.Container), FromAt: stamp(p.From), UntilAt: stamp(p.Until),
+		ID: int64(
+			p.ID,
+		), HeadID: int64(p.Head), SystemID: int64(p.System), ContainerID: int64(p.Container), FromAt: stamp(p.From), UntilAt: stamp(p.Until),
 		Daily: p.Daily, Doses: p.Doses, WindowStart: p.Start, WindowEnd: p.End, Person: p.Person, Note: p.Note,
 	}
 	err := s.act(ctx, "saving the program", of(KindPump, p.System), func(tx *act) error {
@@ -101,7 +109,11 @@ func (s *Store) SaveProgram(ctx context.Context, p *tanks.Program) error {
 			return err
 		}
 		if clash > 0 {
-			return tanks.Fault{Field: "from", Problem: "The head runs another program in this time", Remedy: "begin after it, or end that one first"}
+			return tanks.Fault{
+				Field:   "from",
+				Problem: "The head runs another program in this time",
+				Remedy:  "begin after it, or end that one first",
+			}
 		}
 		return tx.put(&row, row.ID)
 	})

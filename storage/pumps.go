@@ -39,7 +39,10 @@ func (s *Store) Pumps(ctx context.Context) ([]tanks.Pump, error) {
 	}
 	of := map[int64][]tanks.Head{}
 	for _, h := range heads {
-		of[h.PumpID] = append(of[h.PumpID], tanks.Head{ID: tanks.HeadID(h.ID), Number: h.Number, Name: h.Name, Smallest: h.Smallest, Step: h.Step})
+		of[h.PumpID] = append(
+			of[h.PumpID],
+			tanks.Head{ID: tanks.HeadID(h.ID), Number: h.Number, Name: h.Name, Smallest: h.Smallest, Step: h.Step},
+		)
 	}
 	out := make([]tanks.Pump, len(rows))
 	for i, r := range rows {
@@ -77,13 +80,22 @@ func saveHeads(tx *act, pump int64, heads []tanks.Head) error {
 		keep = append(keep, int64(h.ID))
 	}
 	var used int64
-	err := tx.Raw("SELECT count(*) FROM heads h WHERE pump_id = ? AND id NOT IN ? AND (EXISTS (SELECT 1 FROM calibrations WHERE head_id = h.id) OR EXISTS (SELECT 1 FROM programs WHERE head_id = h.id))",
-		pump, keep).Scan(&used).Error
+	err := tx.Raw(
+		"SELECT count(*) FROM heads h WHERE pump_id = ? AND id NOT IN ? AND (EXISTS (SELECT 1 FROM calibrations WHERE head_id = h.id) OR EXISTS (SELECT 1 FROM programs WHERE head_id = h.id))",
+		pump,
+		keep,
+	).Scan(
+		&used,
+	).Error
 	if err != nil {
 		return err
 	}
 	if used > 0 {
-		return tanks.Fault{Field: "heads", Problem: "A head with calibrations or programs cannot be taken away", Remedy: "leave it; retire the pump when it is out of use"}
+		return tanks.Fault{
+			Field:   "heads",
+			Problem: "A head with calibrations or programs cannot be taken away",
+			Remedy:  "leave it; retire the pump when it is out of use",
+		}
 	}
 	var there []headRow
 	if err := tx.Where("pump_id = ?", pump).Order("id").Find(&there).Error; err != nil {
@@ -150,12 +162,17 @@ func (s *Store) Calibrations(ctx context.Context) ([]tanks.Calibration, error) {
 	}
 	of := map[int64][]tanks.Run{}
 	for _, r := range runs {
-		of[r.CalibrationID] = append(of[r.CalibrationID], tanks.Run{Seconds: r.Seconds, Millilitres: r.Millilitres, Graduation: r.Graduation})
+		of[r.CalibrationID] = append(
+			of[r.CalibrationID],
+			tanks.Run{Seconds: r.Seconds, Millilitres: r.Millilitres, Graduation: r.Graduation},
+		)
 	}
 	out := make([]tanks.Calibration, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.Calibration{
-			ID: tanks.CalibrationID(r.ID), Head: tanks.HeadID(r.HeadID), At: instant(r.MadeAt), Runs: of[r.ID], Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status),
+			ID: tanks.CalibrationID(
+				r.ID,
+			), Head: tanks.HeadID(r.HeadID), At: instant(r.MadeAt), Runs: of[r.ID], Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status),
 		}
 	}
 	return out, nil

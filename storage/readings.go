@@ -38,7 +38,9 @@ func (r readingRow) reading() tanks.Reading {
 	return tanks.Reading{
 		ID: tanks.ReadingID(r.ID), System: tanks.SystemID(r.SystemID), Analyte: chem.Analyte(r.AnalyteID), At: instant(r.TakenAt),
 		Value: r.Value, Limit: tanks.Limit(r.Bound), Typed: r.Typed, Unit: chem.Unit(r.Unit), Method: referred[tanks.MethodID](r.MethodID),
-		Sample: referred[tanks.SampleID](r.SampleID), Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status), Entered: instant(r.EnteredAt),
+		Sample: referred[tanks.SampleID](
+			r.SampleID,
+		), Person: r.Person, Note: r.Note, Status: tanks.Status(r.Status), Entered: instant(r.EnteredAt),
 		Uncertainty: r.Uncertainty,
 	}
 }
@@ -58,7 +60,11 @@ func rowOfReading(r tanks.Reading) readingRow {
 // readings reads whole readings by hand, which is much faster than through
 // GORM's reflection. The source is what follows FROM and calls the readings r.
 func (s *Store) readings(ctx context.Context, doing, source string, args ...any) ([]tanks.Reading, error) {
-	rows, err := s.read.WithContext(ctx).Raw("SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source, args...).Rows()
+	rows, err := s.read.WithContext(
+		ctx,
+	).Raw(
+		"SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source,
+		args...).Rows()
 	if err != nil {
 		return nil, words.Errorf("%s: %w", doing, err)
 	}
@@ -66,8 +72,23 @@ func (s *Store) readings(ctx context.Context, doing, source string, args ...any)
 	var out []tanks.Reading
 	var r readingRow
 	for rows.Next() {
-		err := rows.Scan(&r.ID, &r.SystemID, &r.AnalyteID, &r.TakenAt, &r.Value, &r.Bound, &r.Status, &r.Typed, &r.Unit, &r.MethodID, &r.SampleID,
-			&r.Person, &r.Note, &r.EnteredAt, &r.Uncertainty)
+		err := rows.Scan(
+			&r.ID,
+			&r.SystemID,
+			&r.AnalyteID,
+			&r.TakenAt,
+			&r.Value,
+			&r.Bound,
+			&r.Status,
+			&r.Typed,
+			&r.Unit,
+			&r.MethodID,
+			&r.SampleID,
+			&r.Person,
+			&r.Note,
+			&r.EnteredAt,
+			&r.Uncertainty,
+		)
 		if err != nil {
 			return nil, words.Errorf("%s: %w", doing, err)
 		}
@@ -147,8 +168,10 @@ type readingInsert struct {
 }
 
 func prepareReadingInsert(tx *act, now time.Time) (*readingInsert, error) {
-	statement, err := tx.pool.PrepareContext(tx.ctx,
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)")
+	statement, err := tx.pool.PrepareContext(
+		tx.ctx,
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+	)
 	return &readingInsert{statement: statement, tx: tx, calm: context.WithoutCancel(tx.ctx), now: stamp(now)}, err
 }
 
@@ -220,20 +243,39 @@ func insertReadings(tx *act, readings []tanks.Reading, now time.Time) ([]tanks.R
 // to, both included, in order of time. A zero time leaves its end open.
 func (s *Store) Series(ctx context.Context, id tanks.SystemID, a chem.Analyte, from, to time.Time) ([]tanks.Reading, error) {
 	low, high := bounds(from, to)
-	return s.readings(ctx, "reading a series", "readings r WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0 ORDER BY taken_at, id",
-		int64(id), int(a), low, high)
+	return s.readings(
+		ctx,
+		"reading a series",
+		"readings r WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0 ORDER BY taken_at, id",
+		int64(id),
+		int(a),
+		low,
+		high,
+	)
 }
 
 // ReadingsOf returns all readings of a system, withdrawn ones too, in order of
 // time.
 func (s *Store) ReadingsOf(ctx context.Context, id tanks.SystemID, from, to time.Time) ([]tanks.Reading, error) {
 	low, high := bounds(from, to)
-	return s.readings(ctx, "reading the values", "readings r WHERE system_id = ? AND taken_at BETWEEN ? AND ? ORDER BY taken_at, id", int64(id), low, high)
+	return s.readings(
+		ctx,
+		"reading the values",
+		"readings r WHERE system_id = ? AND taken_at BETWEEN ? AND ? ORDER BY taken_at, id",
+		int64(id),
+		low,
+		high,
+	)
 }
 
 // ReadingsOfSample returns the live results of a lab sample.
 func (s *Store) ReadingsOfSample(ctx context.Context, id tanks.SampleID) ([]tanks.Reading, error) {
-	return s.readings(ctx, "reading the sample's results", "readings r WHERE sample_id = ? AND status = 0 ORDER BY analyte_id, id", int64(id))
+	return s.readings(
+		ctx,
+		"reading the sample's results",
+		"readings r WHERE sample_id = ? AND status = 0 ORDER BY analyte_id, id",
+		int64(id),
+	)
 }
 
 // AmendReading replaces what a reading says; what stood there before stays in
@@ -257,10 +299,23 @@ func (s *Store) WithdrawReading(ctx context.Context, id tanks.ReadingID, reason,
 
 // WithdrawReadings withdraws several, all or none.
 func (s *Store) WithdrawReadings(ctx context.Context, ids []tanks.ReadingID, reason, person string) error {
-	return s.changeReadings(ctx, "withdrawing the readings", ids, reason, person, func(row *readingRow) { row.Status = int(tanks.Withdrawn) })
+	return s.changeReadings(
+		ctx,
+		"withdrawing the readings",
+		ids,
+		reason,
+		person,
+		func(row *readingRow) { row.Status = int(tanks.Withdrawn) },
+	)
 }
 
-func (s *Store) changeReadings(ctx context.Context, doing words.Text, ids []tanks.ReadingID, reason, person string, change func(*readingRow)) error {
+func (s *Store) changeReadings(
+	ctx context.Context,
+	doing words.Text,
+	ids []tanks.ReadingID,
+	reason, person string,
+	change func(*readingRow),
+) error {
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}

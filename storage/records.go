@@ -103,10 +103,17 @@ func (r *recordReader) additions(ctx context.Context) error {
 
 // changes reads the water changes; those too whose new water is not known.
 func (r *recordReader) changes(ctx context.Context) error {
-	rows, err := r.store.read.WithContext(ctx).Raw(`SELECT w.id, w.system_id, w.done_at, w.share, ifnull(l.analyte_id, 0), ifnull(l.value, 0) FROM systems s
+	rows, err := r.store.read.WithContext(
+		ctx,
+	).Raw(
+		`SELECT w.id, w.system_id, w.done_at, w.share, ifnull(l.analyte_id, 0), ifnull(l.value, 0) FROM systems s
 		CROSS JOIN water_changes w ON w.system_id = s.id AND w.done_at BETWEEN ? AND ? AND w.status = 0
 		LEFT JOIN water_levels l ON l.change_id = w.id
-		WHERE s.id IN ? ORDER BY s.id, w.done_at, w.id`, r.low, r.high, r.wanted).Rows()
+		WHERE s.id IN ? ORDER BY s.id, w.done_at, w.id`,
+		r.low,
+		r.high,
+		r.wanted,
+	).Rows()
 	if err != nil {
 		return err
 	}

@@ -22,7 +22,13 @@ func TestRecords(t *testing.T) {
 	gone := tanks.Addition{System: f.Systems[0].ID, Product: f.Products["calcium"].ID, At: f.Now.Add(-4 * hour), Amount: 20}
 	must(t, s.SaveAddition(ctx, &gone))
 	must(t, s.WithdrawAddition(ctx, gone.ID, "spilt", "AB"))
-	known := tanks.WaterChange{System: f.Systems[1].ID, At: f.Now.Add(-5 * hour), Litres: 30, Share: 0.1, Water: []tanks.Level{{Analyte: chem.Calcium, Value: 430}, {Analyte: chem.Magnesium, Value: 1300}}}
+	known := tanks.WaterChange{
+		System: f.Systems[1].ID,
+		At:     f.Now.Add(-5 * hour),
+		Litres: 30,
+		Share:  0.1,
+		Water:  []tanks.Level{{Analyte: chem.Calcium, Value: 430}, {Analyte: chem.Magnesium, Value: 1300}},
+	}
 	unknown := tanks.WaterChange{System: f.Systems[1].ID, At: f.Now.Add(-4 * hour), Litres: 30, Share: 0.1}
 	must(t, s.SaveWaterChanges(ctx, []tanks.WaterChange{known, unknown}))
 
@@ -39,7 +45,8 @@ func TestRecords(t *testing.T) {
 		t.Errorf("its additions are %+v, want the changes %+v", first.Additions, a.Changes)
 	}
 	second := all[f.Systems[1].ID]
-	if len(second.Changes) != 2 || !reflect.DeepEqual(second.Changes[0].Water, known.Water) || len(second.Changes[1].Water) != 0 || second.Changes[1].Share != 0.1 {
+	if len(second.Changes) != 2 || !reflect.DeepEqual(second.Changes[0].Water, known.Water) || len(second.Changes[1].Water) != 0 ||
+		second.Changes[1].Share != 0.1 {
 		t.Errorf("the second system's changes are %+v", second.Changes)
 	}
 	one := value[map[tanks.SystemID]board.Record](t)(s.Records(ctx, time.Time{}, f.Now, f.Systems[0].ID))

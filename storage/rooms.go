@@ -58,8 +58,12 @@ const draftsTable = "drafts"
 // Nothing at all is kept as an empty draft.
 func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
 	return s.keep(ctx, "keeping what was typed", func(tx *gorm.DB) error {
-		return tx.Exec("INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
-			name, append([]byte{}, data...), stamp(s.clock())).Error
+		return tx.Exec(
+			"INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
+			name,
+			append([]byte{}, data...),
+			stamp(s.clock()),
+		).Error
 	})
 }
 
@@ -77,7 +81,11 @@ func (s *Store) Draft(ctx context.Context, name string) ([]byte, error) {
 
 // DropDraft forgets what is kept under a name.
 func (s *Store) DropDraft(ctx context.Context, name string) error {
-	return s.keep(ctx, "dropping what was typed", func(tx *gorm.DB) error { return tx.Exec("DELETE FROM drafts WHERE name = ?", name).Error })
+	return s.keep(
+		ctx,
+		"dropping what was typed",
+		func(tx *gorm.DB) error { return tx.Exec("DELETE FROM drafts WHERE name = ?", name).Error },
+	)
 }
 
 // keep changes a draft, which is no action: it is done while somebody types.

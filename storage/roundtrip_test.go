@@ -76,7 +76,10 @@ func TestEverythingComesBack(t *testing.T) {
 
 	system := tanks.System{
 		Code: "Q1", Name: "Quarantine", Kind: tanks.Brackish, Place: "Door", Profile: profile.ID, Order: 7,
-		Tanks:  []tanks.Tank{{Name: "Left", Length: 60, Width: 40, Height: 35, Displaced: 5}, {Name: "Right", Length: 60, Width: 40, Height: 36}},
+		Tanks: []tanks.Tank{
+			{Name: "Left", Length: 60, Width: 40, Height: 35, Displaced: 5},
+			{Name: "Right", Length: 60, Width: 40, Height: 36},
+		},
 		Stated: 160, StatedUncertainty: 4, Invertebrates: true, Opened: f.Now.Add(-30 * day), Closed: f.Now.Add(-day), Note: "cover glass",
 	}
 	must(t, s.SaveSystem(ctx, &system))
@@ -124,17 +127,35 @@ func TestEverythingComesBack(t *testing.T) {
 	ids := value[[]tanks.ReadingID](t)(s.SaveReadings(ctx, []tanks.Reading{reading}))
 	reading.ID = ids[0]
 
-	addition := tanks.Addition{System: f.Systems[0].ID, Product: f.Products["calcium"].ID, At: f.Now.Add(-hour), Amount: 25, Person: "CD", Note: "by hand"}
+	addition := tanks.Addition{
+		System:  f.Systems[0].ID,
+		Product: f.Products["calcium"].ID,
+		At:      f.Now.Add(-hour),
+		Amount:  25,
+		Person:  "CD",
+		Note:    "by hand",
+	}
 	must(t, s.SaveAddition(ctx, &addition))
 	change := tanks.WaterChange{
 		System: f.Systems[0].ID, At: f.Now.Add(-2 * hour), Litres: 35, Share: 0.1, From: f.Systems[1].ID, Person: "EF", Note: "siphoned",
 		Water: []tanks.Level{{Analyte: chem.Salinity, Value: 35}, {Analyte: chem.Calcium, Value: 430}},
 	}
 	must(t, s.SaveWaterChange(ctx, &change))
-	note := tanks.Observation{System: f.Systems[0].ID, At: f.Now.Add(-3 * hour), Text: "polyps out — all of them\nsecond line", Person: "GH"}
+	note := tanks.Observation{
+		System: f.Systems[0].ID,
+		At:     f.Now.Add(-3 * hour),
+		Text:   "polyps out — all of them\nsecond line",
+		Person: "GH",
+	}
 	must(t, s.SaveObservation(ctx, &note))
 
-	chore := tasks.Task{Profile: profile.ID, Title: "Rinse the filter", Rule: "FREQ=WEEKLY;BYDAY=MO", Start: f.Now.Add(-20 * day), Note: "cold water"}
+	chore := tasks.Task{
+		Profile: profile.ID,
+		Title:   "Rinse the filter",
+		Rule:    "FREQ=WEEKLY;BYDAY=MO",
+		Start:   f.Now.Add(-20 * day),
+		Note:    "cold water",
+	}
 	must(t, s.SaveTask(ctx, &chore))
 	chore.Ended = true
 	must(t, s.SaveTask(ctx, &chore))
@@ -188,8 +209,12 @@ func TestPeriodsIncludeTheirEnds(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := [5]int{
-				len(value[[]tanks.Observation](t)(s.Observations(ctx, id, c.from, c.to))), len(value[[]tanks.WaterChange](t)(s.WaterChanges(ctx, id, c.from, c.to))),
-				len(value[[]tanks.Addition](t)(s.Additions(ctx, id, c.from, c.to))), len(value[[]tanks.Reading](t)(s.ReadingsOf(ctx, id, c.from, c.to))),
+				len(
+					value[[]tanks.Observation](t)(s.Observations(ctx, id, c.from, c.to)),
+				), len(value[[]tanks.WaterChange](t)(s.WaterChanges(ctx, id, c.from, c.to))),
+				len(
+					value[[]tanks.Addition](t)(s.Additions(ctx, id, c.from, c.to)),
+				), len(value[[]tanks.Reading](t)(s.ReadingsOf(ctx, id, c.from, c.to))),
 				len(value[[]tanks.Reading](t)(s.Series(ctx, id, chem.Calcium, c.from, c.to))),
 			}
 			if want := [5]int{c.want, c.want, c.want, c.want, c.want}; got != want {
@@ -232,7 +257,11 @@ func TestNewSystemOpensNow(t *testing.T) {
 func TestUpdatingWhatIsNotThere(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
-	system, profile, method, product := f.Systems[0], tanks.Profile{ID: 99, Name: "x", Kind: tanks.Marine}, f.Methods[chem.Calcium], f.Products["calcium"]
+	system, profile, method, product := f.Systems[0], tanks.Profile{
+		ID:   99,
+		Name: "x",
+		Kind: tanks.Marine,
+	}, f.Methods[chem.Calcium], f.Products["calcium"]
 	system.ID, system.Code, method.ID, product.ID = 99, "Z9", 99, 99
 	for name, err := range map[string]error{
 		"system":                s.SaveSystem(ctx, &system),

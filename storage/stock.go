@@ -33,7 +33,9 @@ func (s *Store) Movements(ctx context.Context, id tanks.ProductID) ([]tanks.Move
 	out := make([]tanks.Movement, len(rows))
 	for i, r := range rows {
 		out[i] = tanks.Movement{
-			ID: tanks.MovementID(r.ID), Product: tanks.ProductID(r.ProductID), At: instant(r.MovedAt), Kind: tanks.MovementKind(r.Kind), Change: r.Change,
+			ID: tanks.MovementID(
+				r.ID,
+			), Product: tanks.ProductID(r.ProductID), At: instant(r.MovedAt), Kind: tanks.MovementKind(r.Kind), Change: r.Change,
 			Left: r.LeftOver, Addition: referred[tanks.AdditionID](r.AdditionID), Price: r.Price, Person: r.Person, Note: r.Note,
 		}
 	}
@@ -57,7 +59,11 @@ func (s *Store) MoveStock(ctx context.Context, m *tanks.Movement) error {
 			saved.Change = m.Left - stock
 		}
 		if stock+saved.Change < 0 {
-			return tanks.Fault{Field: "change", Problem: words.T("Only %.4g are left", stock), Remedy: "count the stock first, or give less"}
+			return tanks.Fault{
+				Field:   "change",
+				Problem: words.T("Only %.4g are left", stock),
+				Remedy:  "count the stock first, or give less",
+			}
 		}
 		return moveStock(tx, &saved)
 	})
@@ -95,7 +101,9 @@ func moveStock(tx *act, m *tanks.Movement) error {
 
 func recordMovement(tx *act, m *tanks.Movement) error {
 	row := movementRow{
-		ProductID: int64(m.Product), MovedAt: stamp(m.At), Kind: int(m.Kind), Change: m.Change, LeftOver: m.Left, AdditionID: reference(m.Addition),
+		ProductID: int64(
+			m.Product,
+		), MovedAt: stamp(m.At), Kind: int(m.Kind), Change: m.Change, LeftOver: m.Left, AdditionID: reference(m.Addition),
 		Price: m.Price, Person: m.Person, Note: m.Note,
 	}
 	if err := tx.insert(&row); err != nil {
@@ -107,7 +115,10 @@ func recordMovement(tx *act, m *tanks.Movement) error {
 
 // takeFromStock records what an addition took.
 func takeFromStock(tx *act, a tanks.Addition) error {
-	return moveStock(tx, &tanks.Movement{Product: a.Product, At: a.At, Kind: tanks.Used, Change: -a.Amount, Addition: a.ID, Person: a.Person})
+	return moveStock(
+		tx,
+		&tanks.Movement{Product: a.Product, At: a.At, Kind: tanks.Used, Change: -a.Amount, Addition: a.ID, Person: a.Person},
+	)
 }
 
 // returnToStock gives back what a withdrawn addition had taken; one that took
@@ -124,5 +135,15 @@ func returnToStock(tx *act, id tanks.AdditionID, at time.Time, person string) er
 	if back <= 0 {
 		return nil
 	}
-	return moveStock(tx, &tanks.Movement{Product: tanks.ProductID(taken[0].ProductID), At: at, Kind: tanks.Returned, Change: back, Addition: id, Person: person})
+	return moveStock(
+		tx,
+		&tanks.Movement{
+			Product:  tanks.ProductID(taken[0].ProductID),
+			At:       at,
+			Kind:     tanks.Returned,
+			Change:   back,
+			Addition: id,
+			Person:   person,
+		},
+	)
 }

@@ -69,7 +69,10 @@ func systems(db *gorm.DB) ([]tanks.System, error) {
 	}
 	byID := map[int64][]tanks.Tank{}
 	for _, t := range vessels {
-		byID[t.SystemID] = append(byID[t.SystemID], tanks.Tank{ID: tanks.TankID(t.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced})
+		byID[t.SystemID] = append(
+			byID[t.SystemID],
+			tanks.Tank{ID: tanks.TankID(t.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced},
+		)
 	}
 	out := make([]tanks.System, len(rows))
 	for i, r := range rows {
@@ -135,7 +138,11 @@ func freeCode(tx *act, in tanks.System) error {
 	if len(taken) == 0 {
 		return nil
 	}
-	return tanks.Fault{Field: "code", Problem: words.T("The code %s is used by %q", taken[0].Code, taken[0].Name), Remedy: "choose another one"}
+	return tanks.Fault{
+		Field:   "code",
+		Problem: words.T("The code %s is used by %q", taken[0].Code, taken[0].Name),
+		Remedy:  "choose another one",
+	}
 }
 
 // saveTanks replaces the system's tanks; kept ones keep their IDs.
@@ -153,7 +160,15 @@ func saveTanks(tx *act, in *tanks.System) error {
 		}
 	}
 	for i, t := range in.Tanks {
-		row := tankRow{ID: int64(t.ID), SystemID: int64(in.ID), Name: t.Name, Length: t.Length, Width: t.Width, Height: t.Height, Displaced: t.Displaced}
+		row := tankRow{
+			ID:        int64(t.ID),
+			SystemID:  int64(in.ID),
+			Name:      t.Name,
+			Length:    t.Length,
+			Width:     t.Width,
+			Height:    t.Height,
+			Displaced: t.Displaced,
+		}
 		var err error
 		if slices.Contains(there, row.ID) {
 			err = tx.put(&row, row.ID)

@@ -147,8 +147,11 @@ func (s *Store) turn(ctx context.Context, person string, t turning) (words.Text,
 	case errors.As(err, &since):
 		return "", s.refusal(ctx, t.word, d, since)
 	case refersNowhere(err), errors.Is(err, errBelongs):
-		return "", words.Errorf("%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead",
-			t.word, d.doing)
+		return "", words.Errorf(
+			"%s %s: entries that stay in the record belong to it, such as readings of an import: close or retire it instead",
+			t.word,
+			d.doing,
+		)
 	case isTaken(err):
 		return "", words.Errorf("%s %s: something else has its name or code by now: rename that first", t.word, d.doing)
 	}

@@ -93,8 +93,14 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 		return nil, words.Errorf("reading the water changes: %w", err)
 	}
 	var levels []levelRow
-	err := db.Raw("SELECT l.* FROM water_changes w JOIN water_levels l ON l.change_id = w.id WHERE w.system_id = ? AND w.done_at BETWEEN ? AND ? ORDER BY l.change_id, l.analyte_id",
-		int64(id), low, high).Scan(&levels).Error
+	err := db.Raw(
+		"SELECT l.* FROM water_changes w JOIN water_levels l ON l.change_id = w.id WHERE w.system_id = ? AND w.done_at BETWEEN ? AND ? ORDER BY l.change_id, l.analyte_id",
+		int64(id),
+		low,
+		high,
+	).Scan(
+		&levels,
+	).Error
 	if err != nil {
 		return nil, words.Errorf("reading the new water: %w", err)
 	}

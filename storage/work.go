@@ -31,7 +31,9 @@ func (s *Store) Tasks(ctx context.Context) ([]tasks.Task, error) {
 	out := make([]tasks.Task, len(rows))
 	for i, r := range rows {
 		out[i] = tasks.Task{
-			ID: tasks.ID(r.ID), System: referred[tanks.SystemID](r.SystemID), Profile: referred[tanks.ProfileID](r.ProfileID), Title: r.Title,
+			ID: tasks.ID(
+				r.ID,
+			), System: referred[tanks.SystemID](r.SystemID), Profile: referred[tanks.ProfileID](r.ProfileID), Title: r.Title,
 			Rule: r.Rule, Every: r.Every, Start: instant(r.StartAt), Note: r.Note, Ended: r.Ended,
 		}
 	}

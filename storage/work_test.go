@@ -81,7 +81,9 @@ func TestLatestCompletionsLaw(t *testing.T) {
 		var all []tasks.Completion
 		for range rapid.IntRange(0, 40).Draw(r, "n") {
 			c := tasks.Completion{
-				System: tanks.SystemID(rapid.IntRange(0, 2).Draw(r, "system")), At: f.Now.Add(-time.Duration(rapid.IntRange(0, 9).Draw(r, "ago")) * day),
+				System: tanks.SystemID(
+					rapid.IntRange(0, 2).Draw(r, "system"),
+				), At: f.Now.Add(-time.Duration(rapid.IntRange(0, 9).Draw(r, "ago")) * day),
 				Outcome: tasks.Outcome(rapid.IntRange(0, 1).Draw(r, "outcome")), Reason: "r",
 			}
 			if what := rapid.IntRange(0, len(chores)).Draw(r, "what"); what < len(chores) {

@@ -20,23 +20,63 @@ func TestReadTyped(t *testing.T) {
 		limit Limit
 		unit  chem.Unit
 	}{
-		"a number":                         {Typed{Analyte: chem.Calcium, Text: " 420 ", Unit: chem.MgL}, 420, Exact, chem.MgL},
-		"with a comma":                     {Typed{Analyte: chem.Temperature, Text: "25,4", Unit: chem.Celsius}, 25.4, Exact, chem.Celsius},
-		"below the limit of detection":     {Typed{Analyte: chem.Phosphate, Text: "<0.02", Unit: chem.MgL}, 0.02, Below, chem.MgL},
-		"above the range":                  {Typed{Analyte: chem.Nitrate, Text: "> 100", Unit: chem.MgL}, 100, Above, chem.MgL},
-		"above the range, with its unit":   {Typed{Analyte: chem.Nitrate, Text: ">20 mg/L NO3-N", Unit: chem.MgL}, 20 * 62.004 / 14.007, Above, chem.NO3N}, // CIAAW atomic weights
-		"in the unit of the column":        {Typed{Analyte: chem.Alkalinity, Text: "8.3", Unit: chem.DKH}, 8.3 * 0.35663, Exact, chem.DKH},                 // 1 dKH is 10 mg/L CaO: 20/56.077 meq/L
-		"in another unit":                  {Typed{Analyte: chem.Alkalinity, Text: "3 meq/l", Unit: chem.DKH}, 3, Exact, chem.MeqL},
-		"in the trade's word for it":       {Typed{Analyte: chem.Alkalinity, Text: "8.3 KH", Unit: chem.MeqL}, 8.3 * 0.35663, Exact, chem.DKH},
-		"a unit close behind the number":   {Typed{Analyte: chem.Temperature, Text: "77°F", Unit: chem.Celsius}, 25, Exact, chem.Fahrenheit},
-		"gravity on the column's scale":    {Typed{Analyte: chem.Salinity, Text: "1.026 sg", Unit: chem.SG20}, 34.21, Exact, chem.SG20},
-		"gravity on the person's scale":    {Typed{Analyte: chem.Salinity, Text: "1.026 SG", Unit: chem.PSU, Own: chem.SG25}, 34.5, Exact, chem.SG25},
-		"by mass, of the sea":              {Typed{Analyte: chem.Calcium, Text: "400 mg/kg", Unit: chem.MgL, Water: sea}, 400 * 1.02334, Exact, chem.MgKg},
-		"by mass, of fresh water":          {Typed{Analyte: chem.Calcium, Text: "30 mg/kg", Unit: chem.MgL, Water: fresh}, 30 * 0.99704, Exact, chem.MgKg},
-		"a salinity of zero":               {Typed{Analyte: chem.Salinity, Text: "0", Unit: chem.PSU}, 0, Exact, chem.PSU},
-		"pH without a unit of the column":  {Typed{Analyte: chem.PH, Text: "8.1"}, 8.1, Exact, chem.PHUnit},
-		"grouped by a space, with a unit":  {Typed{Analyte: chem.Magnesium, Text: "1 320 ppm", Unit: chem.MgKg}, 1320, Exact, chem.MgL},
-		"a true minus and no-break spaces": {Typed{Analyte: chem.Temperature, Text: "\u22121\u00a0°C", Unit: chem.Fahrenheit}, -1, Exact, chem.Celsius},
+		"a number":                     {Typed{Analyte: chem.Calcium, Text: " 420 ", Unit: chem.MgL}, 420, Exact, chem.MgL},
+		"with a comma":                 {Typed{Analyte: chem.Temperature, Text: "25,4", Unit: chem.Celsius}, 25.4, Exact, chem.Celsius},
+		"below the limit of detection": {Typed{Analyte: chem.Phosphate, Text: "<0.02", Unit: chem.MgL}, 0.02, Below, chem.MgL},
+		"above the range":              {Typed{Analyte: chem.Nitrate, Text: "> 100", Unit: chem.MgL}, 100, Above, chem.MgL},
+		"above the range, with its unit": {
+			Typed{Analyte: chem.Nitrate, Text: ">20 mg/L NO3-N", Unit: chem.MgL},
+			20 * 62.004 / 14.007,
+			Above,
+			chem.NO3N,
+		}, // CIAAW atomic weights
+		"in the unit of the column": {
+			Typed{Analyte: chem.Alkalinity, Text: "8.3", Unit: chem.DKH},
+			8.3 * 0.35663,
+			Exact,
+			chem.DKH,
+		}, // 1 dKH is 10 mg/L CaO: 20/56.077 meq/L
+		"in another unit": {Typed{Analyte: chem.Alkalinity, Text: "3 meq/l", Unit: chem.DKH}, 3, Exact, chem.MeqL},
+		"in the trade's word for it": {
+			Typed{Analyte: chem.Alkalinity, Text: "8.3 KH", Unit: chem.MeqL},
+			8.3 * 0.35663,
+			Exact,
+			chem.DKH,
+		},
+		"a unit close behind the number": {
+			Typed{Analyte: chem.Temperature, Text: "77°F", Unit: chem.Celsius},
+			25,
+			Exact,
+			chem.Fahrenheit,
+		},
+		"gravity on the column's scale": {Typed{Analyte: chem.Salinity, Text: "1.026 sg", Unit: chem.SG20}, 34.21, Exact, chem.SG20},
+		"gravity on the person's scale": {
+			Typed{Analyte: chem.Salinity, Text: "1.026 SG", Unit: chem.PSU, Own: chem.SG25},
+			34.5,
+			Exact,
+			chem.SG25,
+		},
+		"by mass, of the sea": {
+			Typed{Analyte: chem.Calcium, Text: "400 mg/kg", Unit: chem.MgL, Water: sea},
+			400 * 1.02334,
+			Exact,
+			chem.MgKg,
+		},
+		"by mass, of fresh water": {
+			Typed{Analyte: chem.Calcium, Text: "30 mg/kg", Unit: chem.MgL, Water: fresh},
+			30 * 0.99704,
+			Exact,
+			chem.MgKg,
+		},
+		"a salinity of zero":              {Typed{Analyte: chem.Salinity, Text: "0", Unit: chem.PSU}, 0, Exact, chem.PSU},
+		"pH without a unit of the column": {Typed{Analyte: chem.PH, Text: "8.1"}, 8.1, Exact, chem.PHUnit},
+		"grouped by a space, with a unit": {Typed{Analyte: chem.Magnesium, Text: "1 320 ppm", Unit: chem.MgKg}, 1320, Exact, chem.MgL},
+		"a true minus and no-break spaces": {
+			Typed{Analyte: chem.Temperature, Text: "\u22121\u00a0°C", Unit: chem.Fahrenheit},
+			-1,
+			Exact,
+			chem.Celsius,
+		},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -58,22 +98,78 @@ func TestReadTypedRefuses(t *testing.T) {
 		typed       Typed
 		field, want string
 	}{
-		"far beyond":                 {Typed{Analyte: chem.Alkalinity, Text: "395", Unit: chem.DKH}, "value", "Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit"},
-		"beyond, in a typed unit":    {Typed{Analyte: chem.Alkalinity, Text: "395 dKH", Unit: chem.MeqL}, "value", "Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit"},
-		"below zero":                 {Typed{Analyte: chem.Calcium, Text: "-3", Unit: chem.MgL}, "value", "Calcium of −3 mg/L cannot be (0 to 1500 can): check the decimal point and the unit"},
-		"no such gravity":            {Typed{Analyte: chem.Salinity, Text: "1.26", Unit: chem.SG25}, "value", "Salinity of 1.2600 SG 25/25 cannot be (1.0000 to 1.0317 can): check the decimal point and the unit"},
-		"a limit of nothing":         {Typed{Analyte: chem.Phosphate, Text: "<0", Unit: chem.MgL}, "value", "A result below zero or nothing cannot be: give the limit of detection after the <"},
-		"nothing":                    {Typed{Analyte: chem.Calcium, Text: " ", Unit: chem.MgL}, "value", "nothing is typed: give a number such as 8.3 or <0.02"},
-		"letters":                    {Typed{Analyte: chem.Calcium, Text: "eight", Unit: chem.MgL}, "value", `"eight" has the character 'e', which is no part of a number: type digits with a point or a comma`},
-		"a letter in the number":     {Typed{Analyte: chem.Calcium, Text: "4O0", Unit: chem.MgL}, "value", `"4O0" has the character 'O', which is no part of a number: type digits with a point or a comma`},
-		"two points":                 {Typed{Analyte: chem.Calcium, Text: "8.3.1", Unit: chem.MgL}, "value", `"8.3.1" has a second decimal mark '.': type one point or comma, and no mark between thousands`},
-		"another thing's unit":       {Typed{Analyte: chem.PH, Text: "8.3 dKH", Unit: chem.PHUnit}, "unit", `pH is not given in "dKH": use pH`},
-		"no unit at all":             {Typed{Analyte: chem.Temperature, Text: "25"}, "unit", "The unit is missing: use °C, °F"},
-		"a gravity of no scale":      {Typed{Analyte: chem.Salinity, Text: "1.026 sg", Unit: chem.PSU}, "value", `"sg" does not say the reference temperature: use SG 25/25, SG 20/20 or SG 60/60F, as the instrument is marked`},
-		"of nothing that is known":   {Typed{Text: "8.3", Unit: chem.MgL}, "analyte", "The analyte is not in the catalogue: choose one from the list"},
-		"its unit not known either":  {Typed{Text: "8.3 mg/L"}, "analyte", "there is no analyte 0 in the catalogue"},
-		"a slip, of nothing known":   {Typed{Text: "8..3"}, "value", `"8..3" has a second decimal mark '.': type one point or comma, and no mark between thousands`},
-		"gravity for something else": {Typed{Analyte: chem.Calcium, Text: "1.026 sg", Unit: chem.MgL, Own: chem.SG25}, "unit", `Calcium is not given in "sg": use mg/L, mg/L CaCO3, µg/L, mg/kg, mmol/L, µmol/L, µmol/kg`},
+		"far beyond": {
+			Typed{Analyte: chem.Alkalinity, Text: "395", Unit: chem.DKH},
+			"value",
+			"Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit",
+		},
+		"beyond, in a typed unit": {
+			Typed{Analyte: chem.Alkalinity, Text: "395 dKH", Unit: chem.MeqL},
+			"value",
+			"Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit",
+		},
+		"below zero": {
+			Typed{Analyte: chem.Calcium, Text: "-3", Unit: chem.MgL},
+			"value",
+			"Calcium of −3 mg/L cannot be (0 to 1500 can): check the decimal point and the unit",
+		},
+		"no such gravity": {
+			Typed{Analyte: chem.Salinity, Text: "1.26", Unit: chem.SG25},
+			"value",
+			"Salinity of 1.2600 SG 25/25 cannot be (1.0000 to 1.0317 can): check the decimal point and the unit",
+		},
+		"a limit of nothing": {
+			Typed{Analyte: chem.Phosphate, Text: "<0", Unit: chem.MgL},
+			"value",
+			"A result below zero or nothing cannot be: give the limit of detection after the <",
+		},
+		"nothing": {
+			Typed{Analyte: chem.Calcium, Text: " ", Unit: chem.MgL},
+			"value",
+			"nothing is typed: give a number such as 8.3 or <0.02",
+		},
+		"letters": {
+			Typed{Analyte: chem.Calcium, Text: "eight", Unit: chem.MgL},
+			"value",
+			`"eight" has the character 'e', which is no part of a number: type digits with a point or a comma`,
+		},
+		"a letter in the number": {
+			Typed{Analyte: chem.Calcium, Text: "4O0", Unit: chem.MgL},
+			"value",
+			`"4O0" has the character 'O', which is no part of a number: type digits with a point or a comma`,
+		},
+		"two points": {
+			Typed{Analyte: chem.Calcium, Text: "8.3.1", Unit: chem.MgL},
+			"value",
+			`"8.3.1" has a second decimal mark '.': type one point or comma, and no mark between thousands`,
+		},
+		"another thing's unit": {
+			Typed{Analyte: chem.PH, Text: "8.3 dKH", Unit: chem.PHUnit},
+			"unit",
+			`pH is not given in "dKH": use pH`,
+		},
+		"no unit at all": {Typed{Analyte: chem.Temperature, Text: "25"}, "unit", "The unit is missing: use °C, °F"},
+		"a gravity of no scale": {
+			Typed{Analyte: chem.Salinity, Text: "1.026 sg", Unit: chem.PSU},
+			"value",
+			`"sg" does not say the reference temperature: use SG 25/25, SG 20/20 or SG 60/60F, as the instrument is marked`,
+		},
+		"of nothing that is known": {
+			Typed{Text: "8.3", Unit: chem.MgL},
+			"analyte",
+			"The analyte is not in the catalogue: choose one from the list",
+		},
+		"its unit not known either": {Typed{Text: "8.3 mg/L"}, "analyte", "there is no analyte 0 in the catalogue"},
+		"a slip, of nothing known": {
+			Typed{Text: "8..3"},
+			"value",
+			`"8..3" has a second decimal mark '.': type one point or comma, and no mark between thousands`,
+		},
+		"gravity for something else": {
+			Typed{Analyte: chem.Calcium, Text: "1.026 sg", Unit: chem.MgL, Own: chem.SG25},
+			"unit",
+			`Calcium is not given in "sg": use mg/L, mg/L CaCO3, µg/L, mg/kg, mmol/L, µmol/L, µmol/kg`,
+		},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

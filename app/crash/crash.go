@@ -74,7 +74,16 @@ type Report struct {
 func (r Report) String() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Weirkeeper %s met a fault and ended.\n\n", r.Version)
-	fmt.Fprintf(&b, "What: %s\nWhere: %s\nWhen: %s\nOn: %s %s, %s\n\n", r.Fault.What, r.Where, r.At.UTC().Format(time.RFC3339), runtime.GOOS, runtime.GOARCH, runtime.Version())
+	fmt.Fprintf(
+		&b,
+		"What: %s\nWhere: %s\nWhen: %s\nOn: %s %s, %s\n\n",
+		r.Fault.What,
+		r.Where,
+		r.At.UTC().Format(time.RFC3339),
+		runtime.GOOS,
+		runtime.GOARCH,
+		runtime.Version(),
+	)
 	b.WriteString("It holds no readings and no names of the room. It helps whoever mends the program.\n\n")
 	b.WriteString(r.Fault.Stack)
 	return b.String()

@@ -32,7 +32,8 @@ func TestCatch(t *testing.T) {
 				return
 			}
 			text := Report{Fault: fault, Version: "9.9", Where: "Rounds", At: time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)}.String()
-			if fault.What != c.what || !strings.Contains(text, c.what) || !strings.Contains(text, "Rounds") || !strings.Contains(text, "2026-03-10T08:02:00Z") {
+			if fault.What != c.what || !strings.Contains(text, c.what) || !strings.Contains(text, "Rounds") ||
+				!strings.Contains(text, "2026-03-10T08:02:00Z") {
 				t.Errorf("caught %q, reported\n%s", fault.What, text)
 			}
 			if strings.Contains(text, "8.3") {

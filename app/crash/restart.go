@@ -93,7 +93,10 @@ func (r Resume) Start(args []string) error {
 		return fmt.Errorf("finding the program: %w", err)
 	}
 	cmd := exec.Command(program, args...)
-	cmd.Env = append(slices.DeleteFunc(os.Environ(), func(v string) bool { return strings.HasPrefix(v, resumeVariable+"=") }), resumeVariable+"="+file.Name())
+	cmd.Env = append(
+		slices.DeleteFunc(os.Environ(), func(v string) bool { return strings.HasPrefix(v, resumeVariable+"=") }),
+		resumeVariable+"="+file.Name(),
+	)
 	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
 	if err := cmd.Start(); err != nil {
 		return fmt.Errorf("starting the program anew: %w", err)

@@ -104,8 +104,10 @@ func grams(g float64) string {
 
 // lines says the steps, what goes wrong, and the cautions.
 func (f *recipeForm) lines(r chem.Recipe) []string {
-	lines := []string{say.F("Begin with %s of cold pure water, stir in one after the other, each clear before the next, then fill up to %s.",
-		f.session.Volume(r.WaterAtFirst, 2), f.session.Volume(r.Litres, 2))}
+	lines := []string{
+		say.F("Begin with %s of cold pure water, stir in one after the other, each clear before the next, then fill up to %s.",
+			f.session.Volume(r.WaterAtFirst, 2), f.session.Volume(r.Litres, 2)),
+	}
 	if !r.Stays() {
 		lines = append(lines, say.L("This does not stay clear: make it weaker, or in separate bottles."))
 	}

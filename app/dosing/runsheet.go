@@ -191,22 +191,27 @@ func (v *runView) give(item tanks.RunItem) {
 	)
 	system, _ := v.loaded.room.System(item.System)
 	title := say.F("%s, %s", system.Code, p.Name)
-	forms.Show(v.session, forms.Ask{Title: title, Confirm: say.L("Mark as given"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
-		value, err := given.Value()
-		if err != nil || value <= 0 {
-			problem, remedy := say.F("%q is no amount", given.Text), say.L("give a number above zero")
-			return nil, []widgets.Fault{{Field: "amount", Problem: problem, Remedy: remedy}}
-		}
-		when, err := at.Time()
-		if err != nil || when.After(v.session.Clock()) {
-			return nil, []widgets.Fault{{Field: "at", Problem: say.L("That is no time up to now"), Remedy: say.L("say when it was given")}}
-		}
-		if when.IsZero() {
-			when = v.session.Clock()
-		}
-		one, person := []storage.GivenDose{{ID: item.Dose.ID, At: when, Amount: value}}, v.session.Person
-		return func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, one, person) }, nil
-	}})
+	forms.Show(
+		v.session,
+		forms.Ask{Title: title, Confirm: say.L("Mark as given"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
+			value, err := given.Value()
+			if err != nil || value <= 0 {
+				problem, remedy := say.F("%q is no amount", given.Text), say.L("give a number above zero")
+				return nil, []widgets.Fault{{Field: "amount", Problem: problem, Remedy: remedy}}
+			}
+			when, err := at.Time()
+			if err != nil || when.After(v.session.Clock()) {
+				return nil, []widgets.Fault{
+					{Field: "at", Problem: say.L("That is no time up to now"), Remedy: say.L("say when it was given")},
+				}
+			}
+			if when.IsZero() {
+				when = v.session.Clock()
+			}
+			one, person := []storage.GivenDose{{ID: item.Dose.ID, At: when, Amount: value}}, v.session.Person
+			return func(ctx context.Context, store *storage.Store) error { return store.GiveDoses(ctx, one, person) }, nil
+		}},
+	)
 }
 
 // drop asks why and takes the chosen doses off the sheet.

@@ -61,32 +61,35 @@ func Show(s *session.Session, a Ask) (closeForm func()) {
 		focus = a.Form.First()
 	}
 	saving, saved := false, false
-	closeForm = widgets.ShowDialog(s.Window, widgets.Dialog{Title: a.Title, Content: content, Confirm: confirm, Focus: focus, Width: width, OnClosed: func() {
-		if !saved && a.Dropped != nil {
-			a.Dropped()
-		}
-	}, OnConfirm: func() bool {
-		if saving {
-			return false
-		}
-		deed, faults := a.Read()
-		a.Form.ShowFaults(faults)
-		if len(faults) > 0 || deed == nil {
-			return false
-		}
-		saving = true
-		s.Try(deed, func(err error) {
-			saving = false
-			if err != nil {
-				a.Form.ShowFaults(refusal(a.Title, err))
-				return
+	closeForm = widgets.ShowDialog(
+		s.Window,
+		widgets.Dialog{Title: a.Title, Content: content, Confirm: confirm, Focus: focus, Width: width, OnClosed: func() {
+			if !saved && a.Dropped != nil {
+				a.Dropped()
 			}
-			saved = true
-			closeForm()
-			a.saved(s)
-		})
-		return false
-	}})
+		}, OnConfirm: func() bool {
+			if saving {
+				return false
+			}
+			deed, faults := a.Read()
+			a.Form.ShowFaults(faults)
+			if len(faults) > 0 || deed == nil {
+				return false
+			}
+			saving = true
+			s.Try(deed, func(err error) {
+				saving = false
+				if err != nil {
+					a.Form.ShowFaults(refusal(a.Title, err))
+					return
+				}
+				saved = true
+				closeForm()
+				a.saved(s)
+			})
+			return false
+		}},
+	)
 	return closeForm
 }
 
@@ -114,5 +117,7 @@ func refusal(title string, err error) []widgets.Fault {
 	if faults := Faults(err); len(faults) > 0 {
 		return faults
 	}
-	return []widgets.Fault{{Problem: say.F("%s: not saved. %s", title, say.Of(err)), Remedy: say.L("what you typed is still here; try again or cancel")}}
+	return []widgets.Fault{
+		{Problem: say.F("%s: not saved. %s", title, say.Of(err)), Remedy: say.L("what you typed is still here; try again or cancel")},
+	}
 }

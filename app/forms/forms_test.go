@@ -139,7 +139,15 @@ func TestFormTakesTheRoomThereIs(t *testing.T) {
 		for range fields {
 			all = append(all, widgets.Field{Label: "Name", Input: widgets.NewTextEntry("")})
 		}
-		forms.Show(s.Session, forms.Ask{Title: "Add a rack", Form: widgets.NewForm(all...), Size: fyne.NewSize(500, 300), Read: func() (session.Deed, []widgets.Fault) { return nil, nil }})
+		forms.Show(
+			s.Session,
+			forms.Ask{
+				Title: "Add a rack",
+				Form:  widgets.NewForm(all...),
+				Size:  fyne.NewSize(500, 300),
+				Read:  func() (session.Deed, []widgets.Fault) { return nil, nil },
+			},
+		)
 		scroll := apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Scrolled) bool { return true })
 		if got := scroll.MinSize().Height; got < want.least || got > want.most {
 			t.Errorf("%d fields are %g high", fields, got)

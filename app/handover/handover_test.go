@@ -111,7 +111,8 @@ func TestWhatItWillHold(t *testing.T) {
 	store, f := history(t)
 	s, _ := open(t, store, f.Now, session.Route{System: f.Systems[1].ID})
 	period := "F2  Frag rack, south, 3 Feb 2025 to 10 Mar 2026"
-	if got := s.Lines(); !slices.Contains(got, "Readings | 3 | 1 withdrawn, 0 only bounds (< or >)") || !strings.Contains(s.Seen(), period) {
+	if got := s.Lines(); !slices.Contains(got, "Readings | 3 | 1 withdrawn, 0 only bounds (< or >)") ||
+		!strings.Contains(s.Seen(), period) {
 		t.Fatalf("it will hold %q:\n%s", got, s.Seen())
 	}
 	setDay(t, s, 0, "2026-02-12")

@@ -140,7 +140,10 @@ func TestBackupsOfALedger(t *testing.T) {
 
 func save(t *testing.T, store *storage.Store, f storagetest.Fixture, value float64) {
 	t.Helper()
-	_, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Calcium, Method: f.Methods[chem.Calcium].ID, At: f.Now, Value: value}})
+	_, err := store.SaveReadings(
+		t.Context(),
+		[]tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Calcium, Method: f.Methods[chem.Calcium].ID, At: f.Now, Value: value}},
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

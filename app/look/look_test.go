@@ -20,14 +20,20 @@ func TestContrast(t *testing.T) {
 	texts := []pair{
 		{OnAccent, Accent}, {Text, BelowSoft}, {Text, AboveSoft}, {Secondary, AboveSoft}, {Below, BelowSoft},
 		{Problem, Background}, {Problem, AboveSoft}, {Forecast, Background}, {Dose, Background}, {Accent, Background}, {Accent, Panel},
-		{Below, Background}, {Above, Background}, {Inside, Background}, {Below, AccentSoft}, {Above, AccentSoft}, {Below, Panel}, {Above, Panel},
+		{
+			Below,
+			Background,
+		}, {Above, Background}, {Inside, Background}, {Below, AccentSoft}, {Above, AccentSoft}, {Below, Panel}, {Above, Panel},
 	}
 	for _, g := range grounds {
 		texts = append(texts, pair{Text, g}, pair{Secondary, g})
 	}
 	marks := []pair{
 		{Axis, Background}, {BandEdge, Background}, {BandEdge, Band}, {Below, Band}, {Above, Band}, {Inside, Band}, {Above, AboveSoft},
-		{Series1, Background}, {Series2, Background}, {Series3, Background}, {Series4, Background}, {Accent, AccentSoft}, {Accent, AboveSoft},
+		{
+			Series1,
+			Background,
+		}, {Series2, Background}, {Series3, Background}, {Series4, Background}, {Accent, AccentSoft}, {Accent, AboveSoft},
 	}
 	for name, variant := range variants {
 		p := paletteOf(variant)
@@ -62,7 +68,8 @@ func TestThemeAnswersEveryName(t *testing.T) {
 
 func TestForcedVariant(t *testing.T) {
 	following, forced := New(), New(theme.VariantDark)
-	if following.Color(Background, theme.VariantLight) != light[Background] || following.Color(Background, theme.VariantDark) != dark[Background] {
+	if following.Color(Background, theme.VariantLight) != light[Background] ||
+		following.Color(Background, theme.VariantDark) != dark[Background] {
 		t.Error("the theme does not follow the desktop")
 	}
 	if forced.Color(theme.ColorNameBackground, theme.VariantLight) != dark[Background] {

@@ -20,9 +20,18 @@ func (k kept) SetString(key, value string) { k[key] = value }
 func TestKeepingIsLossless(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := Preferences{
-			Theme: look.Variant(rapid.IntRange(0, 2).Draw(t, "theme")), Density: look.Density(rapid.IntRange(0, 1).Draw(t, "density")), Volume: chem.VolumeUnit(rapid.IntRange(0, 2).Draw(t, "volume")),
-			Temperature: rapid.SampledFrom(Temperatures).Draw(t, "temperature"), Alkalinity: rapid.SampledFrom(Alkalinities).Draw(t, "alkalinity"), Salinity: rapid.SampledFrom(Salinities).Draw(t, "salinity"),
-			Nutrients: Nutrients(rapid.IntRange(0, 1).Draw(t, "nutrients")), Decimal: Choice(rapid.IntRange(0, 2).Draw(t, "decimal")), Dates: Choice(rapid.IntRange(0, 3).Draw(t, "dates")),
+			Theme: look.Variant(
+				rapid.IntRange(0, 2).Draw(t, "theme"),
+			), Density: look.Density(rapid.IntRange(0, 1).Draw(t, "density")), Volume: chem.VolumeUnit(rapid.IntRange(0, 2).Draw(t, "volume")),
+			Temperature: rapid.SampledFrom(
+				Temperatures,
+			).Draw(
+				t,
+				"temperature",
+			), Alkalinity: rapid.SampledFrom(Alkalinities).Draw(t, "alkalinity"), Salinity: rapid.SampledFrom(Salinities).Draw(t, "salinity"),
+			Nutrients: Nutrients(
+				rapid.IntRange(0, 1).Draw(t, "nutrients"),
+			), Decimal: Choice(rapid.IntRange(0, 2).Draw(t, "decimal")), Dates: Choice(rapid.IntRange(0, 3).Draw(t, "dates")),
 			Week: Choice(rapid.IntRange(0, 3).Draw(t, "week")), Locale: "de-CH",
 		}
 		k := kept{}

@@ -22,8 +22,19 @@ func TestFreshHome(t *testing.T) {
 	}
 	running := t.TempDir() // what the desktop gives a person while they are logged in
 	d := startIn(t, buildProgram(t), func(display string) []string {
-		bare := slices.DeleteFunc(os.Environ(), func(e string) bool { return strings.HasPrefix(e, "XDG_") || strings.HasPrefix(e, "HOME=") })
-		return append(bare, "DISPLAY="+display, "WAYLAND_DISPLAY=", "HOME="+home, "XDG_RUNTIME_DIR="+running, "LANG=en_GB.UTF-8", "LIBGL_ALWAYS_SOFTWARE=1")
+		bare := slices.DeleteFunc(
+			os.Environ(),
+			func(e string) bool { return strings.HasPrefix(e, "XDG_") || strings.HasPrefix(e, "HOME=") },
+		)
+		return append(
+			bare,
+			"DISPLAY="+display,
+			"WAYLAND_DISPLAY=",
+			"HOME="+home,
+			"XDG_RUNTIME_DIR="+running,
+			"LANG=en_GB.UTF-8",
+			"LIBGL_ALWAYS_SOFTWARE=1",
+		)
 	})
 	d.focus("Weirkeeper")
 	time.Sleep(time.Second) // for what is said after the window is there

@@ -38,7 +38,9 @@ func TestEverySignHasAGlyph(t *testing.T) {
 		t.Fatalf("only %d signs are found, there are more", len(signs))
 	}
 	faces := map[string][]byte{
-		"the window's face": look.New().Font(fyne.TextStyle{}).Content(), "the window's bold face": look.New().Font(fyne.TextStyle{Bold: true}).Content(),
+		"the window's face": look.New().Font(
+			fyne.TextStyle{},
+		).Content(), "the window's bold face": look.New().Font(fyne.TextStyle{Bold: true}).Content(),
 		"the face of reports": fonts.Regular, "the bold face of reports": fonts.Bold,
 	}
 	for name, data := range faces {

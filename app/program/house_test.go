@@ -114,7 +114,8 @@ func misplaced(p listed) []string {
 		}
 	}
 	for _, path := range p.Imports {
-		if p.ImportPath != module+"/storage" && strings.HasPrefix(path, "gorm.io/") || path == "database/sql" && !inside(p.ImportPath, "storage") {
+		if p.ImportPath != module+"/storage" && strings.HasPrefix(path, "gorm.io/") ||
+			path == "database/sql" && !inside(p.ImportPath, "storage") {
 			wrong = append(wrong, path)
 		}
 	}
@@ -156,18 +157,30 @@ func TestGuardSeesFaults(t *testing.T) {
 		p    listed
 		want string
 	}{
-		"chem imports tanks":    {listed{ImportPath: "weirkeeper/chem", Imports: []string{"weirkeeper/tanks"}}, "weirkeeper/tanks"},
-		"tanks imports storage": {listed{ImportPath: "weirkeeper/tanks/plan", Imports: []string{"weirkeeper/storage"}}, "weirkeeper/storage"},
-		"tasks imports app":     {listed{ImportPath: "weirkeeper/tasks", Imports: []string{"weirkeeper/app/look"}}, "weirkeeper/app/look"},
-		"storage reaches Fyne":  {listed{ImportPath: "weirkeeper/storage", Deps: []string{"fyne.io/fyne/v2"}}, "fyne.io/fyne/v2"},
-		"chart reaches Fyne":    {listed{ImportPath: "weirkeeper/app/chart", Deps: []string{"fyne.io/fyne/v2/canvas"}}, "fyne.io/fyne/v2/canvas"},
-		"app imports GORM":      {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
-		"backup imports GORM":   {listed{ImportPath: "weirkeeper/storage/safekeeping", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
-		"app imports SQL":       {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"database/sql"}}, "database/sql"},
-		"csvread reaches GORM":  {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
-		"csvread reaches SQL":   {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"database/sql"}}, "database/sql"},
-		"file reaches record":   {listed{ImportPath: "weirkeeper/storage/ledgerfile", Deps: []string{"weirkeeper/storage"}}, "weirkeeper/storage"},
-		"app imports driver":    {listed{ImportPath: "weirkeeper/app/shell", Imports: []string{"fyne.io/fyne/v2/app"}}, "fyne.io/fyne/v2/app"},
+		"chem imports tanks": {listed{ImportPath: "weirkeeper/chem", Imports: []string{"weirkeeper/tanks"}}, "weirkeeper/tanks"},
+		"tanks imports storage": {
+			listed{ImportPath: "weirkeeper/tanks/plan", Imports: []string{"weirkeeper/storage"}},
+			"weirkeeper/storage",
+		},
+		"tasks imports app":    {listed{ImportPath: "weirkeeper/tasks", Imports: []string{"weirkeeper/app/look"}}, "weirkeeper/app/look"},
+		"storage reaches Fyne": {listed{ImportPath: "weirkeeper/storage", Deps: []string{"fyne.io/fyne/v2"}}, "fyne.io/fyne/v2"},
+		"chart reaches Fyne": {
+			listed{ImportPath: "weirkeeper/app/chart", Deps: []string{"fyne.io/fyne/v2/canvas"}},
+			"fyne.io/fyne/v2/canvas",
+		},
+		"app imports GORM":     {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"backup imports GORM":  {listed{ImportPath: "weirkeeper/storage/safekeeping", Imports: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"app imports SQL":      {listed{ImportPath: "weirkeeper/app/rounds", Imports: []string{"database/sql"}}, "database/sql"},
+		"csvread reaches GORM": {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"gorm.io/gorm"}}, "gorm.io/gorm"},
+		"csvread reaches SQL":  {listed{ImportPath: "weirkeeper/storage/csvread", Deps: []string{"database/sql"}}, "database/sql"},
+		"file reaches record": {
+			listed{ImportPath: "weirkeeper/storage/ledgerfile", Deps: []string{"weirkeeper/storage"}},
+			"weirkeeper/storage",
+		},
+		"app imports driver": {
+			listed{ImportPath: "weirkeeper/app/shell", Imports: []string{"fyne.io/fyne/v2/app"}},
+			"fyne.io/fyne/v2/app",
+		},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

@@ -123,7 +123,10 @@ func uses(s source, work *ast.FuncLit, names []string) []string {
 // belong to the window's goroutine.
 func TestWorkersGetValues(t *testing.T) {
 	for _, s := range sourcesOf(t, "app") {
-		if slices.ContainsFunc([]string{"session", "crash", "state"}, func(room string) bool { return strings.Contains(s.path, filepath.Join("app", room)) }) {
+		if slices.ContainsFunc(
+			[]string{"session", "crash", "state"},
+			func(room string) bool { return strings.Contains(s.path, filepath.Join("app", room)) },
+		) {
 			continue // the machinery itself, made for several goroutines
 		}
 		for _, place := range reaching(s) {
@@ -234,7 +237,9 @@ func TestFormsSaveInOneWay(t *testing.T) {
 			t.Errorf("%s: a dialog saves beside forms.Show", place)
 		}
 	}
-	if got := saving(parsed(t, `func f() { widgets.ShowForm(w, "t", "Save", form, func() bool { s.Act("x", nil, nil); return true }) }`)); len(got) != 1 {
+	if got := saving(parsed(t, `func f() { widgets.ShowForm(w, "t", "Save", form, func() bool { s.Act("x", nil, nil); return true }) }`)); len(
+		got,
+	) != 1 {
 		t.Errorf("a fault is not seen: %v", got)
 	}
 }

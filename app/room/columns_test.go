@@ -14,8 +14,29 @@ import (
 // last, so that a narrow window leaves those out.
 func TestUsualColumns(t *testing.T) {
 	asked := map[tanks.SystemID][]chem.Analyte{
-		1: {chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Phosphate, chem.Iodine, chem.Strontium},
-		2: {chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Phosphate, chem.Strontium},
+		1: {
+			chem.Temperature,
+			chem.Salinity,
+			chem.PH,
+			chem.Alkalinity,
+			chem.Calcium,
+			chem.Magnesium,
+			chem.Nitrate,
+			chem.Phosphate,
+			chem.Iodine,
+			chem.Strontium,
+		},
+		2: {
+			chem.Temperature,
+			chem.Salinity,
+			chem.PH,
+			chem.Alkalinity,
+			chem.Calcium,
+			chem.Magnesium,
+			chem.Nitrate,
+			chem.Phosphate,
+			chem.Strontium,
+		},
 		3: {chem.Temperature, chem.Hardness},
 		4: {chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Phosphate},
 	}
@@ -31,7 +52,16 @@ func TestUsualColumns(t *testing.T) {
 		}
 	}
 	got := usualColumns(r, filter{})
-	want := []chem.Analyte{chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Phosphate}
+	want := []chem.Analyte{
+		chem.Temperature,
+		chem.Salinity,
+		chem.PH,
+		chem.Alkalinity,
+		chem.Calcium,
+		chem.Magnesium,
+		chem.Nitrate,
+		chem.Phosphate,
+	}
 	if !slices.Equal(got[:alwaysColumns], want) {
 		t.Errorf("always shown are %v, want %v", got[:alwaysColumns], want)
 	}

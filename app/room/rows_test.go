@@ -22,10 +22,20 @@ func quarantine() *board.Estimated {
 	var rec board.Record
 	for n := range 10 {
 		at := now.AddDate(0, 0, -2*n)
-		rec.Readings = append(rec.Readings, tanks.Reading{System: 1, Analyte: chem.Alkalinity, At: at, Value: 3 + 0.01*float64(n%3), Uncertainty: 0.03})
+		rec.Readings = append(
+			rec.Readings,
+			tanks.Reading{System: 1, Analyte: chem.Alkalinity, At: at, Value: 3 + 0.01*float64(n%3), Uncertainty: 0.03},
+		)
 	}
 	for n := range 20 {
-		rec.Additions = append(rec.Additions, tanks.Addition{System: 1, At: now.Add(-time.Duration(24*n+12) * time.Hour), Changes: []tanks.Delta{{Analyte: chem.Alkalinity, Change: 0.1}}})
+		rec.Additions = append(
+			rec.Additions,
+			tanks.Addition{
+				System:  1,
+				At:      now.Add(-time.Duration(24*n+12) * time.Hour),
+				Changes: []tanks.Delta{{Analyte: chem.Alkalinity, Change: 0.1}},
+			},
+		)
 	}
 	return board.New(board.Facts{
 		Now: now, Systems: []tanks.System{{ID: 1, Code: "Q1", Kind: tanks.Marine}, {ID: 2, Code: "F1", Kind: tanks.Marine}},
@@ -43,7 +53,8 @@ func TestOutsideOnlyLooksAtAllAnalytes(t *testing.T) {
 		t.Fatalf("shown are %+v", b.groups)
 	}
 	row := b.groups[0].Records[0]
-	if cell := worstCell(row); row.worst.Cell.Analyte != chem.Ammonia || cell.Bold != "Ammonia (total) above" || cell.Mark != widgets.MarkOf(int(tanks.AboveBand), int(tanks.Firm), false) {
+	if cell := worstCell(row); row.worst.Cell.Analyte != chem.Ammonia || cell.Bold != "Ammonia (total) above" ||
+		cell.Mark != widgets.MarkOf(int(tanks.AboveBand), int(tanks.Firm), false) {
 		t.Errorf("the worst is %+v, shown as %+v", row.worst, cell)
 	}
 	all := layOut(s, quarantine(), filter{}, []chem.Analyte{chem.Alkalinity})

@@ -100,7 +100,14 @@ func (p *Page) Reload() {
 	}, p.show)
 }
 
-func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time, zone *time.Location, units prefs.Preferences) (loaded, error) {
+func fetch(
+	ctx context.Context,
+	store *storage.Store,
+	reads *state.Reads,
+	now time.Time,
+	zone *time.Location,
+	units prefs.Preferences,
+) (loaded, error) {
 	room, err := reads.Room(ctx, now)
 	if err != nil {
 		return loaded{}, err

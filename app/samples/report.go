@@ -53,8 +53,10 @@ func (p *Page) askResults(sheet *resultSheet, kept []byte) {
 	if len(sheet.results) == 0 {
 		p.session.Say(session.Notice{
 			Title: say.L("There is no result left to type"),
-			Text:  say.L("Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup."),
-			Do:    say.L("Methods"), Then: p.toMethods,
+			Text: say.L(
+				"Every analyte that has a laboratory's method has its result. Correct one in the system's log; add methods in Setup.",
+			),
+			Do: say.L("Methods"), Then: p.toMethods,
 		})
 		return
 	}

@@ -20,9 +20,13 @@ func Ask(s *session.Session, name string, data []byte) {
 		home = ""
 	}
 	widgets.AskSave(s.Window, name, home, func(path string) {
-		s.Act(say.F("Writing %s", filepath.Base(path)), func(context.Context, *storage.Store) error { return writeWhole(path, data) }, func() {
-			s.Say(session.Notice{Title: say.L("Written"), Text: path})
-		})
+		s.Act(
+			say.F("Writing %s", filepath.Base(path)),
+			func(context.Context, *storage.Store) error { return writeWhole(path, data) },
+			func() {
+				s.Say(session.Notice{Title: say.L("Written"), Text: path})
+			},
+		)
 	})
 }
 

@@ -96,7 +96,13 @@ func verbs(format string) []string {
 // words.N what they say of one thing.
 func sentences(t *testing.T) (found, ones map[string]string) {
 	t.Helper()
-	loaded, err := packages.Load(&packages.Config{Mode: packages.NeedName | packages.NeedFiles | packages.NeedSyntax | packages.NeedTypes | packages.NeedTypesInfo | packages.NeedImports | packages.NeedExportFile, Dir: "../.."}, "./...")
+	loaded, err := packages.Load(
+		&packages.Config{
+			Mode: packages.NeedName | packages.NeedFiles | packages.NeedSyntax | packages.NeedTypes | packages.NeedTypesInfo | packages.NeedImports | packages.NeedExportFile,
+			Dir:  "../..",
+		},
+		"./...",
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

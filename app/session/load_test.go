@@ -120,13 +120,20 @@ func TestLoadThatFails(t *testing.T) {
 	d := NewDrained()
 	s, said := heard(d)
 	var loader Loader
-	Load(s, &loader, "Reading what is due", func(context.Context, *storage.Store) (int, error) { return 7, errors.New("the disk is gone") }, func(v int) { t.Errorf("shown %d", v) })
+	Load(
+		s,
+		&loader,
+		"Reading what is due",
+		func(context.Context, *storage.Store) (int, error) { return 7, errors.New("the disk is gone") },
+		func(v int) { t.Errorf("shown %d", v) },
+	)
 	d.Drain()
 	if len(*said) != 1 {
 		t.Fatalf("said %v", *said)
 	}
 	n := (*said)[0]
-	if !n.Bad || n.Title != "Reading what is due: it could not be read" || !strings.Contains(n.Text, "the disk is gone") || strings.Contains(n.Text, "typed") {
+	if !n.Bad || n.Title != "Reading what is due: it could not be read" || !strings.Contains(n.Text, "the disk is gone") ||
+		strings.Contains(n.Text, "typed") {
 		t.Errorf("said %+v", n)
 	}
 }

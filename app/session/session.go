@@ -174,13 +174,25 @@ func DaysBetween(a, b time.Time) int {
 
 // CouldNotRead says that something could not be read, and why.
 func (s *Session) CouldNotRead(reading string, err error) {
-	s.Say(Notice{Title: say.F("%s: it could not be read", reading), Text: say.F("%s\nNothing was changed by this. Open the page again to try once more.", reasonOf(err)), Bad: true})
+	s.Say(
+		Notice{
+			Title: say.F("%s: it could not be read", reading),
+			Text:  say.F("%s\nNothing was changed by this. Open the page again to try once more.", reasonOf(err)),
+			Bad:   true,
+		},
+	)
 }
 
 // NotDone says that what a person did is not done, why, and that what was typed
 // is still there.
 func (s *Session) NotDone(doing string, err error) {
-	s.Say(Notice{Title: say.F("%s: not done", doing), Text: say.F("%s\nNothing was saved by this; what you typed is still here.", reasonOf(err)), Bad: true})
+	s.Say(
+		Notice{
+			Title: say.F("%s: not done", doing),
+			Text:  say.F("%s\nNothing was saved by this; what you typed is still here.", reasonOf(err)),
+			Bad:   true,
+		},
+	)
 }
 
 // reasonOf says an error; of several faults, each.

@@ -37,15 +37,46 @@ func newBackupsView(s *session.Session) *backupsView {
 		Name: "setup.backups", Key: func(b safekeeping.Backup) string { return b.Path }, Columns: v.columns(),
 		Open: func(all []safekeeping.Backup) { v.askRestore(all[0]) },
 		Empty: func() fyne.CanvasObject {
-			return widgets.NewEmpty(say.L("No backup in this folder yet"), say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
-				widgets.Action{Text: say.L("Back up now"), Do: v.backUp})
+			return widgets.NewEmpty(
+				say.L("No backup in this folder yet"),
+				say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
+				widgets.Action{Text: say.L("Back up now"), Do: v.backUp},
+			)
 		},
 	}, s.Memory)
-	form := widgets.NewForm(widgets.Field{Name: "folder", Label: say.L("Folder"), Input: v.folder, Help: say.L("Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved.")})
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Back up now"), v.backUp).With(look.IconSave), widgets.NewSecondary(say.L("Choose a folder"), v.chooseFolder).With(look.IconOpen),
-		widgets.NewSecondary(say.L("Use this folder"), v.useFolder).With(look.IconDone), widgets.NewSecondary(say.L("Verify"), v.verify).With(look.IconVerify),
-		widgets.NewSecondary(say.L("Restore"), v.restoreCurrent).With(look.IconRestore), widgets.NewSecondary(say.L("Export all as CSV"), v.export).With(look.IconExport))
-	note := widgets.NewWrapped(say.L("Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month."))
+	form := widgets.NewForm(
+		widgets.Field{
+			Name:  "folder",
+			Label: say.L("Folder"),
+			Input: v.folder,
+			Help: say.L(
+				"Best on another disk. Empty: beside the ledger. A backup is made each day, and on closing when something was saved.",
+			),
+		},
+	)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Back up now"), v.backUp).With(look.IconSave),
+		widgets.NewSecondary(say.L("Choose a folder"), v.chooseFolder).With(look.IconOpen),
+		widgets.NewSecondary(
+			say.L("Use this folder"),
+			v.useFolder,
+		).With(
+			look.IconDone,
+		),
+		widgets.NewSecondary(say.L("Verify"), v.verify).With(look.IconVerify),
+		widgets.NewSecondary(
+			say.L("Restore"),
+			v.restoreCurrent,
+		).With(
+			look.IconRestore,
+		),
+		widgets.NewSecondary(say.L("Export all as CSV"), v.export).With(look.IconExport),
+	)
+	note := widgets.NewWrapped(
+		say.L(
+			"Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month.",
+		),
+	)
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list.Object())
 	return v
 }
@@ -60,16 +91,24 @@ func (v *backupsView) columns() []widgets.ListColumn[safekeeping.Backup] {
 		{ID: "age", Column: widgets.Column{Title: say.L("Age"), Width: 70, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
 			return widgets.Cell{Text: v.session.Age(b.Taken), Quiet: true, By: b.Taken}
 		}},
-		{ID: "readings", Column: widgets.Column{Title: say.L("Readings"), Width: 90, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
-			return widgets.Cell{Text: fmt.Sprint(b.Rows["readings"]), By: b.Rows["readings"]}
-		}},
+		{
+			ID:     "readings",
+			Column: widgets.Column{Title: say.L("Readings"), Width: 90, Align: right},
+			Cell: func(b safekeeping.Backup) widgets.Cell {
+				return widgets.Cell{Text: fmt.Sprint(b.Rows["readings"]), By: b.Rows["readings"]}
+			},
+		},
 		{ID: "size", Column: widgets.Column{Title: say.L("Size"), Width: 90, Align: right}, Cell: func(b safekeeping.Backup) widgets.Cell {
 			return widgets.Cell{Text: say.F("%.1f MB", float64(b.Size)/1e6), Quiet: true, By: int(b.Size)}
 		}},
 		{ID: "verified", Column: widgets.Column{Title: say.L("Verified"), Weight: 2}, Cell: func(b safekeeping.Backup) widgets.Cell {
 			return widgets.Cell{Text: v.verified(b), Quiet: true}
 		}},
-		{ID: "file", Column: widgets.Column{Title: say.L("File"), Weight: 3}, Cell: func(b safekeeping.Backup) widgets.Cell { return widgets.Cell{Text: filepath.Base(b.Path), Quiet: true} }},
+		{
+			ID:     "file",
+			Column: widgets.Column{Title: say.L("File"), Weight: 3},
+			Cell:   func(b safekeeping.Backup) widgets.Cell { return widgets.Cell{Text: filepath.Base(b.Path), Quiet: true} },
+		},
 	}
 }
 
@@ -95,12 +134,18 @@ func (v *backupsView) show(*loaded) {
 		v.folder.SetText(folder)
 	}
 	v.shown = folder
-	session.Load(v.session, &v.loader, say.L("Reading the backups"), func(_ context.Context, store *storage.Store) ([]safekeeping.Backup, error) {
-		return safekeeping.Backups(folder, store.Path())
-	}, func(all []safekeeping.Backup) {
-		v.all = all
-		v.list.SetRecords(all)
-	})
+	session.Load(
+		v.session,
+		&v.loader,
+		say.L("Reading the backups"),
+		func(_ context.Context, store *storage.Store) ([]safekeeping.Backup, error) {
+			return safekeeping.Backups(folder, store.Path())
+		},
+		func(all []safekeeping.Backup) {
+			v.all = all
+			v.list.SetRecords(all)
+		},
+	)
 }
 
 func (v *backupsView) backUp() {
@@ -139,7 +184,12 @@ func (v *backupsView) export() {
 		case err != nil:
 			v.session.NotDone(say.L("Exporting"), err)
 		default:
-			v.session.Say(session.Notice{Title: say.L("Exported"), Text: say.F("A CSV file for each table, and a page that describes them, are in %s.", folder)})
+			v.session.Say(
+				session.Notice{
+					Title: say.L("Exported"),
+					Text:  say.F("A CSV file for each table, and a page that describes them, are in %s.", folder),
+				},
+			)
 		}
 	})
 }
@@ -152,17 +202,30 @@ func (v *backupsView) verify() {
 		return
 	}
 	v.prove(b.Path, say.L("verifying ..."))
-	long(v.session, say.F("Verifying %s", filepath.Base(b.Path)), func(ctx context.Context, _ *storage.Store, _ func(float64)) error { return b.Verify(ctx) }, func(err error, stopped bool) {
-		switch {
-		case stopped:
-			v.prove(b.Path, say.L("stopped"))
-		case err != nil:
-			v.prove(b.Path, say.L("not good"))
-			v.session.Say(session.Notice{Title: say.L("This backup is not good"), Text: say.F("%s\nThe ledger itself is not touched. Make a new backup now.", say.Of(err)), Bad: true, Do: say.L("Back up now"), Then: v.backUp})
-		default:
-			v.prove(b.Path, say.L("good, just now"))
-		}
-	})
+	long(
+		v.session,
+		say.F("Verifying %s", filepath.Base(b.Path)),
+		func(ctx context.Context, _ *storage.Store, _ func(float64)) error { return b.Verify(ctx) },
+		func(err error, stopped bool) {
+			switch {
+			case stopped:
+				v.prove(b.Path, say.L("stopped"))
+			case err != nil:
+				v.prove(b.Path, say.L("not good"))
+				v.session.Say(
+					session.Notice{
+						Title: say.L("This backup is not good"),
+						Text:  say.F("%s\nThe ledger itself is not touched. Make a new backup now.", say.Of(err)),
+						Bad:   true,
+						Do:    say.L("Back up now"),
+						Then:  v.backUp,
+					},
+				)
+			default:
+				v.prove(b.Path, say.L("good, just now"))
+			}
+		},
+	)
 }
 
 // prove shows what a verification says.
@@ -191,12 +254,24 @@ func (v *backupsView) askRestore(b safekeeping.Backup) {
 		g, err = safekeeping.Look(ctx, b.Path)
 		return err
 	}, func() {
-		widgets.ShowQuestion(v.session.Window, say.L("Restore this backup?"), v.glanceText(b, g), say.L("Restore"), func() { v.session.Backups.Restore(b) })
+		widgets.ShowQuestion(
+			v.session.Window,
+			say.L("Restore this backup?"),
+			v.glanceText(b, g),
+			say.L("Restore"),
+			func() { v.session.Backups.Restore(b) },
+		)
 	})
 }
 
 func (v *backupsView) glanceText(b safekeeping.Backup, g safekeeping.Glance) string {
-	text := say.F("%s, as it was on %s: %s and %s", g.Room, words.Moment(b.Taken.In(v.session.Zone)), say.N(g.Systems, "%d systems"), say.N(g.Readings, "%d readings"))
+	text := say.F(
+		"%s, as it was on %s: %s and %s",
+		g.Room,
+		words.Moment(b.Taken.In(v.session.Zone)),
+		say.N(g.Systems, "%d systems"),
+		say.N(g.Readings, "%d readings"),
+	)
 	if !g.Last.IsZero() {
 		text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
 	}

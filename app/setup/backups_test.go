@@ -51,7 +51,9 @@ func TestSpoiledBackup(t *testing.T) {
 	data[len(data)/2] ^= 1
 	must(t, os.WriteFile(path, data, 0o644))
 	s.Press("Verify")
-	if said := s.LastSaid(); said.Title != "This backup is not good" || !said.Bad || !strings.Contains(said.Text, "has changed since it was made") || !strings.Contains(s.Seen(), "not good\n") {
+	if said := s.LastSaid(); said.Title != "This backup is not good" || !said.Bad ||
+		!strings.Contains(said.Text, "has changed since it was made") ||
+		!strings.Contains(s.Seen(), "not good\n") {
 		t.Errorf("said %+v\n%s", said, s.Seen())
 	}
 }

@@ -42,11 +42,13 @@ const calciumRow = 3 // of the profile of the test ledger
 func TestSaveBands(t *testing.T) {
 	s, _ := room(t, session.SetupProfiles)
 	s.typeBand(calciumRow, colLow, "410")
-	if got := s.band(chem.Calcium).Low; got != 400 || !strings.Contains(s.Seen(), "changed, not saved yet") || !strings.Contains(s.Seen(), "not saved\n") {
+	if got := s.band(chem.Calcium).Low; got != 400 || !strings.Contains(s.Seen(), "changed, not saved yet") ||
+		!strings.Contains(s.Seen(), "not saved\n") {
 		t.Fatalf("before it is saved: low %g\n%s", got, s.Seen())
 	}
 	s.Press("Save the bands")
-	if got := s.band(chem.Calcium); got.Low != 410 || got.High != 450 || s.LastSaid().Title != "Saved" || strings.Contains(s.Seen(), "not saved") {
+	if got := s.band(chem.Calcium); got.Low != 410 || got.High != 450 || s.LastSaid().Title != "Saved" ||
+		strings.Contains(s.Seen(), "not saved") {
 		t.Fatalf("saved %+v, said %+v\n%s", got, s.LastSaid(), s.Seen())
 	}
 	if kept := s.kept(); kept != "" {
@@ -95,7 +97,8 @@ func TestLeavingKeepsBands(t *testing.T) {
 				t.Errorf("it leads to %+v", to)
 			}
 			again := open(t, s.Store, session.SetupProfiles)
-			if got := again.page.profiles.sheet.rows[calciumRow].typed[colLow]; got != "41" || !strings.Contains(again.Seen(), "changed, not saved yet") {
+			if got := again.page.profiles.sheet.rows[calciumRow].typed[colLow]; got != "41" ||
+				!strings.Contains(again.Seen(), "changed, not saved yet") {
 				t.Fatalf("on the next page the cell has %q", got)
 			}
 			again.typeBand(calciumRow, colLow, "415")
@@ -156,7 +159,8 @@ func TestWrongBandStays(t *testing.T) {
 	s.Press("Save the bands")
 	grid := nth[*widgets.Grid](s, 0)
 	row, col := grid.Cursor()
-	if s.LastSaid().Title != "Saving the bands: not done" || !strings.Contains(s.LastSaid().Text, "Calcium, Low") || row != calciumRow || col != colLow {
+	if s.LastSaid().Title != "Saving the bands: not done" || !strings.Contains(s.LastSaid().Text, "Calcium, Low") || row != calciumRow ||
+		col != colLow {
 		t.Errorf("said %+v, the cursor is at %d, %d", s.LastSaid(), row, col)
 	}
 	if s.band(chem.Temperature).Low != 24 || s.page.profiles.sheet.rows[0].typed[colLow] != "23" {
@@ -174,7 +178,8 @@ func TestDropBands(t *testing.T) {
 	s.Press("Take the row out")
 	s.Press("Drop the changes")
 	s.Press("Drop them")
-	if got := s.page.profiles.sheet; got.Rows() != 6 || got.rows[0].typed[colLow] != "24" || s.kept() != "" || !strings.Contains(s.Seen(), "6 bands") {
+	if got := s.page.profiles.sheet; got.Rows() != 6 || got.rows[0].typed[colLow] != "24" || s.kept() != "" ||
+		!strings.Contains(s.Seen(), "6 bands") {
 		t.Errorf("%d rows, low %q, kept %q", got.Rows(), got.rows[0].typed[colLow], s.kept())
 	}
 }
@@ -229,7 +234,14 @@ func TestUndoOfTheShownProfile(t *testing.T) {
 // A draft of a profile that is gone is not shown and hinders nothing.
 func TestDraftOfNothing(t *testing.T) {
 	store, _ := storagetest.Room(t)
-	must(t, store.SaveDraft(t.Context(), draftName, []byte(`{"bands":[{"profile":99,"rows":[{"analyte":1,"unit":"x","salinity":"PSU","typed":["1","","","","",""]}]}]}`)))
+	must(
+		t,
+		store.SaveDraft(
+			t.Context(),
+			draftName,
+			[]byte(`{"bands":[{"profile":99,"rows":[{"analyte":1,"unit":"x","salinity":"PSU","typed":["1","","","","",""]}]}]}`),
+		),
+	)
 	s := open(t, store, session.SetupProfiles)
 	if len(s.Said) > 0 || strings.Contains(s.Seen(), "not saved") {
 		t.Errorf("said %v\n%s", s.Said, s.Seen())

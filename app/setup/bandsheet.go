@@ -27,7 +27,10 @@ const (
 )
 
 var bandHeads = [bandColumns][2]words.Text{
-	{"Low", "in the unit shown"}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "for major ions"},
+	{
+		"Low",
+		"in the unit shown",
+	}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "for major ions"},
 }
 
 // bandFields are the columns' names in a band's faults.
@@ -138,7 +141,10 @@ func (s *bandSheet) bands() ([]tanks.Band, error) {
 		b := r.band()
 		for col, fault := range r.fault {
 			if fault != "" {
-				return nil, tanks.Fault{Field: fmt.Sprintf("bands.%d.%s", i, bandFields[col]), Problem: words.T("%s, %s: %s", r.analyte, bandHeads[col][0], fault)}
+				return nil, tanks.Fault{
+					Field:   fmt.Sprintf("bands.%d.%s", i, bandFields[col]),
+					Problem: words.T("%s, %s: %s", r.analyte, bandHeads[col][0], fault),
+				}
 			}
 		}
 		out = append(out, b)

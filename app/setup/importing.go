@@ -47,11 +47,25 @@ type importView struct {
 }
 
 func newImportView(s *session.Session) *importView {
-	v := &importView{session: s, loaded: &loaded{}, said: widgets.NewHeading(say.L("Import readings"), ""), about: widgets.NewWrapped(say.L(importHelp)), detail: widgets.NewWrapped(""), body: container.NewStack()}
+	v := &importView{
+		session: s,
+		loaded:  &loaded{},
+		said:    widgets.NewHeading(say.L("Import readings"), ""),
+		about:   widgets.NewWrapped(say.L(importHelp)),
+		detail:  widgets.NewWrapped(""),
+		body:    container.NewStack(),
+	}
 	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
 	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
-	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing}, {Title: say.L("Column"), Width: 90}, {Title: say.L("What"), Weight: 3}, {Title: say.L("What to do"), Weight: 2}})
+	v.table = widgets.NewTable(
+		[]widgets.Column{
+			{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing},
+			{Title: say.L("Column"), Width: 90},
+			{Title: say.L("What"), Weight: 3},
+			{Title: say.L("What to do"), Weight: 2},
+		},
+	)
 	v.table.OnCurrent = v.showWhole
 	v.content = container.NewBorder(container.NewVBox(v.said, v.about, widgets.NewBar(v.choose, v.accept)), nil, nil, nil, v.body)
 	return v
@@ -75,7 +89,12 @@ func (v *importView) ask() {
 // open looks at a file: what its columns seem to hold, and then what they say.
 func (v *importView) open(path string) {
 	if v.writing {
-		v.session.Say(session.Notice{Title: say.L("An import is under way"), Text: say.L("Wait for its end, or stop it in the bottom line, before you choose another file.")})
+		v.session.Say(
+			session.Notice{
+				Title: say.L("An import is under way"),
+				Text:  say.L("Wait for its end, or stop it in the bottom line, before you choose another file."),
+			},
+		)
 		return
 	}
 	v.path, v.preview = path, storage.Preview{}
@@ -118,7 +137,13 @@ func (v *importView) progress() func(done, total int64) {
 }
 
 func (v *importView) options() storage.CSVOptions {
-	return storage.CSVOptions{Map: v.columns.chosen(), Zone: v.session.Zone, Person: v.session.Person, Name: v.name(), Progress: v.progress()}
+	return storage.CSVOptions{
+		Map:      v.columns.chosen(),
+		Zone:     v.session.Zone,
+		Person:   v.session.Person,
+		Name:     v.name(),
+		Progress: v.progress(),
+	}
 }
 
 // look reads the file by the map in the background and shows what it holds.
@@ -166,12 +191,25 @@ func (v *importView) lay() {
 		v.accept.SetText(say.L("Accept"))
 		v.accept.Disable()
 		v.about.Show()
-		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No file chosen"), say.L("Choose a file; you say what its columns hold, every line is checked, and you decide then."))}
+		v.body.Objects = []fyne.CanvasObject{
+			widgets.NewEmpty(
+				say.L("No file chosen"),
+				say.L("Choose a file; you say what its columns hold, every line is checked, and you decide then."),
+			),
+		}
 		v.body.Refresh()
 		return
 	}
 	p := v.preview
-	v.said.SetSubtitle(say.F("%s: %s, %s, %s", v.name(), say.N(p.Good(), "%d readings can be taken"), say.N(p.BadLines, "%d lines are wrong"), say.N(p.Duplicates, "%d are in the ledger already")))
+	v.said.SetSubtitle(
+		say.F(
+			"%s: %s, %s, %s",
+			v.name(),
+			say.N(p.Good(), "%d readings can be taken"),
+			say.N(p.BadLines, "%d lines are wrong"),
+			say.N(p.Duplicates, "%d are in the ledger already"),
+		),
+	)
 	v.accept.SetText(say.N(p.Good(), "Accept %d readings"))
 	v.accept.Enable()
 	if v.writing {
@@ -207,7 +245,12 @@ func (v *importView) rows() []widgets.Row {
 		rows = append(rows, widgets.GroupRow(say.L("Wrong: these lines are left out")))
 	}
 	for _, f := range p.Faults {
-		add(widgets.Cell{Text: fmt.Sprint(f.Line)}, widgets.Cell{Text: f.Column}, widgets.Cell{Text: say.L(f.Problem)}, widgets.Cell{Text: say.L(f.Remedy)})
+		add(
+			widgets.Cell{Text: fmt.Sprint(f.Line)},
+			widgets.Cell{Text: f.Column},
+			widgets.Cell{Text: say.L(f.Problem)},
+			widgets.Cell{Text: say.L(f.Remedy)},
+		)
 	}
 	if len(p.Faults) == csvread.MostFaults {
 		rows = append(rows, widgets.GroupRow(say.N(p.BadLines, "and more: %d lines are wrong in all")))
@@ -220,12 +263,24 @@ func (v *importView) rows() []widgets.Row {
 		codes[int64(s.ID)] = s.Code
 	}
 	for _, r := range p.Rows {
-		text := say.F("%s, %s, %s %s %s", words.Moment(r.Reading.At.In(v.session.Zone)), codes[int64(r.Reading.System)], r.Reading.Analyte, r.Reading.Typed, r.Reading.Unit)
+		text := say.F(
+			"%s, %s, %s %s %s",
+			words.Moment(r.Reading.At.In(v.session.Zone)),
+			codes[int64(r.Reading.System)],
+			r.Reading.Analyte,
+			r.Reading.Typed,
+			r.Reading.Unit,
+		)
 		remark := ""
 		if r.Duplicate {
 			remark = say.L("in the ledger already, skipped")
 		}
-		add(widgets.Cell{Text: fmt.Sprint(r.Line)}, widgets.Cell{}, widgets.Cell{Text: text, Quiet: r.Duplicate}, widgets.Cell{Text: remark, Quiet: true})
+		add(
+			widgets.Cell{Text: fmt.Sprint(r.Line)},
+			widgets.Cell{},
+			widgets.Cell{Text: text, Quiet: r.Duplicate},
+			widgets.Cell{Text: remark, Quiet: true},
+		)
 	}
 	if more := p.Readings - len(p.Rows); more > 0 {
 		rows = append(rows, widgets.GroupRow(say.N(more, "and %d more")))
@@ -236,7 +291,12 @@ func (v *importView) rows() []widgets.Row {
 // write takes the good lines over, in one transaction.
 func (v *importView) write() {
 	if v.preview.Good() == 0 {
-		v.session.Say(session.Notice{Title: say.L("There is nothing to accept"), Text: say.L("Choose a file first, or correct the lines that are wrong and choose it again.")})
+		v.session.Say(
+			session.Notice{
+				Title: say.L("There is nothing to accept"),
+				Text:  say.L("Choose a file first, or correct the lines that are wrong and choose it again."),
+			},
+		)
 		return
 	}
 	if v.writing {
@@ -280,9 +340,22 @@ func (v *importView) told(in storage.Imported, err error, stopped bool) {
 	case stopped:
 		v.session.Say(session.Notice{Title: say.L("Stopped"), Text: say.F("Nothing of %s was taken; the ledger is as it was.", v.name())})
 	case err != nil:
-		v.session.Say(session.Notice{Title: say.F("Importing %s: not done", v.name()), Text: say.F("%s\nNothing of it was taken; the ledger is as it was.", say.Of(err)), Bad: true})
+		v.session.Say(
+			session.Notice{
+				Title: say.F("Importing %s: not done", v.name()),
+				Text:  say.F("%s\nNothing of it was taken; the ledger is as it was.", say.Of(err)),
+				Bad:   true,
+			},
+		)
 	default:
-		v.session.Say(session.Notice{Title: say.N(in.Readings, "Saved %d readings"), Text: say.L("They are in the ledger and in the trends. Undo takes them all back."), Do: say.L("Undo"), Then: v.session.Undo})
+		v.session.Say(
+			session.Notice{
+				Title: say.N(in.Readings, "Saved %d readings"),
+				Text:  say.L("They are in the ledger and in the trends. Undo takes them all back."),
+				Do:    say.L("Undo"),
+				Then:  v.session.Undo,
+			},
+		)
 		v.preview, v.path = storage.Preview{}, ""
 	}
 }

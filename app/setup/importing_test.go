@@ -57,7 +57,8 @@ func TestImportOneReading(t *testing.T) {
 	}
 	s.Press("Accept 1 reading")
 	got := s.readings(fixture.Systems[0].ID)
-	if len(got) != 1 || got[0].Value != 412 || got[0].Analyte != chem.Calcium || !got[0].At.Equal(time.Date(2026, 3, 9, 17, 30, 0, 0, time.UTC)) { // Paris is an hour ahead
+	if len(got) != 1 || got[0].Value != 412 || got[0].Analyte != chem.Calcium ||
+		!got[0].At.Equal(time.Date(2026, 3, 9, 17, 30, 0, 0, time.UTC)) { // Paris is an hour ahead
 		t.Fatalf("saved %+v", got)
 	}
 	if s.LastSaid().Title != "Saved 1 reading" || !strings.Contains(s.Seen(), "No file chosen") {
@@ -97,7 +98,8 @@ func TestImportFromAnotherZone(t *testing.T) {
 	s.Drain()
 	s.Pick(2, "Asia/Kolkata")
 	s.Press("Accept 1 reading")
-	if got := s.readings(fixture.Systems[0].ID); len(got) != 1 || !got[0].At.Equal(time.Date(2026, 3, 9, 13, 0, 0, 0, time.UTC)) { // five and a half hours ahead
+	if got := s.readings(fixture.Systems[0].ID); len(got) != 1 ||
+		!got[0].At.Equal(time.Date(2026, 3, 9, 13, 0, 0, 0, time.UTC)) { // five and a half hours ahead
 		t.Errorf("saved %+v", got)
 	}
 }
@@ -122,7 +124,14 @@ func TestStoppedImport(t *testing.T) {
 	s, fixture := room(t, session.SetupImport)
 	lines := []string{heading}
 	for i := range 3000 {
-		lines = append(lines, fmt.Sprintf("%s,F1,Calcium,%d,mg/L", storagetest.Now.Add(-time.Duration(i)*time.Minute).Format("2006-01-02T15:04:05Z"), 400+i%50))
+		lines = append(
+			lines,
+			fmt.Sprintf(
+				"%s,F1,Calcium,%d,mg/L",
+				storagetest.Now.Add(-time.Duration(i)*time.Minute).Format("2006-01-02T15:04:05Z"),
+				400+i%50,
+			),
+		)
 	}
 	s.page.LookAt(file(t, lines...))
 	s.Drain()
@@ -186,7 +195,8 @@ func TestColumnMap(t *testing.T) {
 	}
 	s.into(s.field(0), "Bench book")
 	s.Press("Save")
-	if saved := nth[*widgets.Choice[int64]](s, 0); s.Asked() || saved.Shown() != "Bench book" || s.LastSaid().Title != "Saved the column map Bench book" {
+	if saved := nth[*widgets.Choice[int64]](s, 0); s.Asked() || saved.Shown() != "Bench book" ||
+		s.LastSaid().Title != "Saved the column map Bench book" {
 		t.Fatalf("open %v, chosen %q, said %+v", s.Asked(), saved.Shown(), s.LastSaid())
 	}
 	s.Press("Accept 1 reading")

@@ -63,7 +63,11 @@ var (
 		csvread.YearMonthDay: "year, month, day: 2026-03-04", csvread.DayMonthYear: "day, month, year: 4.3.2026",
 		csvread.MonthDayYear: "month, day, year: 3/4/2026", csvread.DayNumber: "day numbers of a spreadsheet: 46085",
 	}
-	letterNames  = map[csvread.Encoding]words.Text{csvread.AnyEncoding: "UTF-8, else Latin-1", csvread.UTF8: "UTF-8", csvread.Latin1: "Latin-1"}
+	letterNames = map[csvread.Encoding]words.Text{
+		csvread.AnyEncoding: "UTF-8, else Latin-1",
+		csvread.UTF8:        "UTF-8",
+		csvread.Latin1:      "Latin-1",
+	}
 	dividers     = []string{"", ",", ";", "\t"}
 	dividerNames = map[string]words.Text{"": "as in the first line", ",": "commas", ";": "semicolons", "\t": "tabs"}
 )
@@ -74,8 +78,17 @@ const noSystem words.Text = "a column says it"
 func newMapView(s *session.Session, changed func()) *mapView {
 	v := &mapView{session: s, loaded: &loaded{}, changed: changed}
 	v.saved = widgets.NewChoice(mapOptions(nil), 0)
-	v.dates = widgets.NewChoice(widgets.OptionsOf(csvread.DateOrders(), func(o csvread.DateOrder) string { return say.L(dateNames[o]) }), csvread.YearMonthDay)
-	v.letters = widgets.NewChoice(widgets.OptionsOf([]csvread.Encoding{csvread.AnyEncoding, csvread.UTF8, csvread.Latin1}, func(e csvread.Encoding) string { return say.L(letterNames[e]) }), csvread.AnyEncoding)
+	v.dates = widgets.NewChoice(
+		widgets.OptionsOf(csvread.DateOrders(), func(o csvread.DateOrder) string { return say.L(dateNames[o]) }),
+		csvread.YearMonthDay,
+	)
+	v.letters = widgets.NewChoice(
+		widgets.OptionsOf(
+			[]csvread.Encoding{csvread.AnyEncoding, csvread.UTF8, csvread.Latin1},
+			func(e csvread.Encoding) string { return say.L(letterNames[e]) },
+		),
+		csvread.AnyEncoding,
+	)
 	v.divider = widgets.NewChoice(widgets.OptionsOf(dividers, func(d string) string { return say.L(dividerNames[d]) }), "")
 	v.system = widgets.NewChoice(systemOptions(nil), "")
 	v.saved.OnChanged = v.take
@@ -88,14 +101,25 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
 		widgets.Field{Name: "dates", Label: say.L("Dates"), Input: v.dates},
-		widgets.Field{Name: "zone", Label: say.L("Times are of"), Input: v.zone, Help: say.L("where the file was written; type a city or a country to find it")},
+		widgets.Field{
+			Name:  "zone",
+			Label: say.L("Times are of"),
+			Input: v.zone,
+			Help:  say.L("where the file was written; type a city or a country to find it"),
+		},
 		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
 		widgets.Field{Name: "file", Label: say.L("Letters"), Input: v.letters},
 		widgets.Field{Name: "separator", Label: say.L("Cells divided by"), Input: v.divider},
 	)
-	v.table = widgets.NewTable([]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}})
+	v.table = widgets.NewTable(
+		[]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}},
+	)
 	v.table.OnOpen = v.editColumn
-	buttons := widgets.NewBar(widgets.NewSecondary(say.L("Change the column"), v.editCurrent).With(look.IconChange), widgets.NewSecondary(say.L("Save this map"), v.askSave).With(look.IconSave), widgets.NewSecondary(say.L("Delete the map"), v.drop).With(look.IconClear))
+	buttons := widgets.NewBar(
+		widgets.NewSecondary(say.L("Change the column"), v.editCurrent).With(look.IconChange),
+		widgets.NewSecondary(say.L("Save this map"), v.askSave).With(look.IconSave),
+		widgets.NewSecondary(say.L("Delete the map"), v.drop).With(look.IconClear),
+	)
 	v.columns = container.New(&asHigh{v.table}, v.table)
 	v.content = widgets.NewScrolled(container.NewVBox(v.form, v.columns, buttons))
 	return v
@@ -313,7 +337,12 @@ func (v *mapView) editColumn(n int) {
 	form := widgets.NewForm(
 		widgets.Field{Name: "role", Label: say.L("Holds"), Input: role},
 		widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: analyte, Help: say.L("of a column of readings")},
-		widgets.Field{Name: "unit", Label: say.L("Unit"), Input: unit, Help: say.L("it is not guessed: look it up where the file comes from")},
+		widgets.Field{
+			Name:  "unit",
+			Label: say.L("Unit"),
+			Input: unit,
+			Help:  say.L("it is not guessed: look it up where the file comes from"),
+		},
 		widgets.Field{Name: "method", Label: say.L("Method"), Input: method},
 	)
 	widgets.ShowForm(v.session.Window, say.F("The column %s", c.Heading), say.L("Take it so"), form, func() bool {
@@ -338,7 +367,10 @@ func (v *mapView) editColumn(n int) {
 func columnFaults(c csvread.MapColumn) []widgets.Fault {
 	var faults []widgets.Fault
 	if c.Analyte == "" {
-		faults = append(faults, widgets.Fault{Field: "analyte", Problem: say.L("What is measured is not said"), Remedy: say.L("choose the analyte")})
+		faults = append(
+			faults,
+			widgets.Fault{Field: "analyte", Problem: say.L("What is measured is not said"), Remedy: say.L("choose the analyte")},
+		)
 	}
 	if c.Unit == "" {
 		faults = append(faults, widgets.Fault{Field: "unit", Problem: say.L("The unit is not said"), Remedy: say.L("choose one")})
@@ -373,7 +405,14 @@ func (v *mapView) methodOptions(a chem.Analyte) []widgets.Option[string] {
 // askSave keeps the map under a name for the next file of its kind.
 func (v *mapView) askSave() {
 	name := widgets.NewTextEntry(v.file.Name)
-	form := widgets.NewForm(widgets.Field{Name: "name", Label: say.L("Name"), Input: name, Help: say.L("where such files come from; a map of this name is replaced")})
+	form := widgets.NewForm(
+		widgets.Field{
+			Name:  "name",
+			Label: say.L("Name"),
+			Input: name,
+			Help:  say.L("where such files come from; a map of this name is replaced"),
+		},
+	)
 	m := v.file
 	forms.Show(v.session, forms.Ask{Title: say.L("Save this column map"), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		m.Name = strings.TrimSpace(name.Text)
@@ -384,7 +423,9 @@ func (v *mapView) askSave() {
 		return func(ctx context.Context, store *storage.Store) error { return store.SaveColumnMap(ctx, &m) }, forms.Faults(err)
 	}, Saved: func() {
 		v.keepMap(m)
-		v.session.Say(session.Notice{Title: say.F("Saved the column map %s", m.Name), Text: say.L("Choose it for the next file of this kind.")})
+		v.session.Say(
+			session.Notice{Title: say.F("Saved the column map %s", m.Name), Text: say.L("Choose it for the next file of this kind.")},
+		)
 	}})
 }
 
@@ -405,11 +446,22 @@ func (v *mapView) drop() {
 		return
 	}
 	id, name := v.file.ID, v.file.Name
-	v.session.Act(say.L("Deleting the column map"), func(ctx context.Context, store *storage.Store) error { return store.DropColumnMap(ctx, id) }, func() {
-		if v.file.ID == id {
-			v.file.ID, v.file.Name = 0, ""
-			v.quietly(func() { v.saved.SetSelected(0) })
-		}
-		v.session.Say(session.Notice{Title: say.F("Deleted the column map %s", name), Text: say.L("Undo brings it back."), Do: say.L("Undo"), Then: v.session.Undo})
-	})
+	v.session.Act(
+		say.L("Deleting the column map"),
+		func(ctx context.Context, store *storage.Store) error { return store.DropColumnMap(ctx, id) },
+		func() {
+			if v.file.ID == id {
+				v.file.ID, v.file.Name = 0, ""
+				v.quietly(func() { v.saved.SetSelected(0) })
+			}
+			v.session.Say(
+				session.Notice{
+					Title: say.F("Deleted the column map %s", name),
+					Text:  say.L("Undo brings it back."),
+					Do:    say.L("Undo"),
+					Then:  v.session.Undo,
+				},
+			)
+		},
+	)
 }

@@ -11,7 +11,12 @@ import (
 // ends when the ledger is closed, and saves do not wait for it. told says how far
 // the work is, 0 to 1; ended is given what it ended with, and whether it was
 // stopped.
-func long(s *session.Session, doing string, work func(ctx context.Context, store *storage.Store, told func(share float64)) error, ended func(err error, stopped bool)) {
+func long(
+	s *session.Session,
+	doing string,
+	work func(ctx context.Context, store *storage.Store, told func(share float64)) error,
+	ended func(err error, stopped bool),
+) {
 	stop, bar := s.Working.Begin(doing, true)
 	var err error
 	s.Read(doing, func(ctx context.Context, store *storage.Store) error {

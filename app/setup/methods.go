@@ -32,32 +32,59 @@ func newMethodsView(s *session.Session) *methodsView {
 		Name: "setup.methods", Key: func(m tanks.Method) tanks.MethodID { return m.ID }, Columns: methodColumns(),
 		Open: func(methods []tanks.Method) { v.edit(methods[0]) },
 		Empty: func() fyne.CanvasObject {
-			return widgets.NewEmpty(say.L("No method yet"), say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),
-				widgets.Action{Text: say.L("Add a method"), Do: add})
+			return widgets.NewEmpty(
+				say.L("No method yet"),
+				say.L("A method is how a value is got: kit, photometer, meter, probe or lab. Its accuracy decides how sure a verdict is."),
+				widgets.Action{Text: say.L("Add a method"), Do: add},
+			)
 		},
 	}, s.Memory)
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a method"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.list.Tools()...)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Add a method"), add).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
+	).And(
+		v.list.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
 }
 
 func methodColumns() []widgets.ListColumn[tanks.Method] {
 	number := func(id widgets.ColumnID, title string, of func(tanks.Method) float64) widgets.ListColumn[tanks.Method] {
-		return widgets.ListColumn[tanks.Method]{ID: id, Column: widgets.Column{Title: title, Width: 70, Align: fyne.TextAlignTrailing}, Cell: func(m tanks.Method) widgets.Cell {
-			return widgets.Cell{Text: number0(of(m)), Quiet: true}
-		}}
+		return widgets.ListColumn[tanks.Method]{
+			ID:     id,
+			Column: widgets.Column{Title: title, Width: 70, Align: fyne.TextAlignTrailing},
+			Cell: func(m tanks.Method) widgets.Cell {
+				return widgets.Cell{Text: number0(of(m)), Quiet: true}
+			},
+		}
 	}
 	return []widgets.ListColumn[tanks.Method]{
-		{ID: "analyte", Column: widgets.Column{Title: say.L("Analyte"), Weight: 2}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Analyte)} }},
+		{
+			ID:     "analyte",
+			Column: widgets.Column{Title: say.L("Analyte"), Weight: 2},
+			Cell:   func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Analyte)} },
+		},
 		{ID: "method", Column: widgets.Column{Title: say.L("Method"), Weight: 3}, Cell: func(m tanks.Method) widgets.Cell {
 			if m.Retired {
 				return widgets.Cell{Text: say.F("%s (retired)", m.Name), Quiet: true}
 			}
 			return widgets.Cell{Text: m.Name}
 		}},
-		{ID: "kind", Column: widgets.Column{Title: say.L("Kind"), Width: 90}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Kind)} }},
-		{ID: "unit", Column: widgets.Column{Title: say.L("Unit"), Width: 90}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: string(m.Unit), Quiet: true} }},
-		{ID: "accuracy", Column: widgets.Column{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing}, Cell: func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: accuracyOf(m)} }},
+		{
+			ID:     "kind",
+			Column: widgets.Column{Title: say.L("Kind"), Width: 90},
+			Cell:   func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: say.Of(m.Kind)} },
+		},
+		{
+			ID:     "unit",
+			Column: widgets.Column{Title: say.L("Unit"), Width: 90},
+			Cell:   func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: string(m.Unit), Quiet: true} },
+		},
+		{
+			ID:     "accuracy",
+			Column: widgets.Column{Title: say.L("Accuracy"), Weight: 2, Align: fyne.TextAlignTrailing},
+			Cell:   func(m tanks.Method) widgets.Cell { return widgets.Cell{Text: accuracyOf(m)} },
+		},
 		number("step", say.L("Step"), func(m tanks.Method) float64 { return round(inMethod(m, m.Resolution)) }),
 		number("from", say.L("From"), func(m tanks.Method) float64 { return round(levelOf(m, m.Detection)) }),
 	}
@@ -122,11 +149,20 @@ type methodForm struct {
 
 func newMethodForm(m tanks.Method) *methodForm {
 	f := &methodForm{
-		name: widgets.NewTextEntry(m.Name), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(session.AnalyteOptions(nil), m.Analyte),
+		name: widgets.NewTextEntry(
+			m.Name,
+		), note: widgets.NewNoteEntry(m.Note, 2), analyte: widgets.NewChoice(session.AnalyteOptions(nil), m.Analyte),
 		kind: widgets.NewChoice(widgets.OptionsOf(tanks.MethodKinds(), func(k tanks.MethodKind) string { return say.Of(k) }), m.Kind),
-		unit: widgets.NewChoice(unitOptions(m.Analyte), m.Unit), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
-		share: widgets.NewNumberEntryOf(round(m.AccuracyShare * 100)), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
-		top: widgets.NewNumberEntryOf(round(levelOf(m, m.Top))), retired: widgets.NewCheck(say.L("not offered any more; its readings stay"), nil),
+		unit: widgets.NewChoice(
+			unitOptions(m.Analyte),
+			m.Unit,
+		), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
+		share: widgets.NewNumberEntryOf(
+			round(m.AccuracyShare * 100),
+		), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
+		top: widgets.NewNumberEntryOf(
+			round(levelOf(m, m.Top)),
+		), retired: widgets.NewCheck(say.L("not offered any more; its readings stay"), nil),
 	}
 	f.retired.SetChecked(m.Retired)
 	f.analyte.OnChanged = func(a chem.Analyte) {
@@ -135,14 +171,41 @@ func newMethodForm(m tanks.Method) *methodForm {
 		f.unit.SetSelected(units[0].Value)
 	}
 	f.form = widgets.NewForm(
-		widgets.Field{Name: "name", Label: say.L("Name"), Input: f.name, Help: say.L("as on your shelf; a laboratory has one for each analyte, by one name")},
-		widgets.Field{Name: "kind", Label: say.L("Kind"), Input: f.kind}, widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: f.analyte}, widgets.Field{Name: "unit", Label: say.L("Reads in"), Input: f.unit},
-		widgets.Field{Name: "resolution", Label: say.L("Step"), Input: f.resolution, Help: say.L("the smallest difference it shows, in its unit")},
+		widgets.Field{
+			Name:  "name",
+			Label: say.L("Name"),
+			Input: f.name,
+			Help:  say.L("as on your shelf; a laboratory has one for each analyte, by one name"),
+		},
+		widgets.Field{
+			Name:  "kind",
+			Label: say.L("Kind"),
+			Input: f.kind,
+		},
+		widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: f.analyte},
+		widgets.Field{Name: "unit", Label: say.L("Reads in"), Input: f.unit},
+		widgets.Field{
+			Name:  "resolution",
+			Label: say.L("Step"),
+			Input: f.resolution,
+			Help:  say.L("the smallest difference it shows, in its unit"),
+		},
 		widgets.Field{Name: "accuracy", Label: say.L("Accuracy ±"), Input: f.accuracy, Help: say.L("from its leaflet, in its unit")},
 		widgets.Field{Name: "accuracy_share", Label: say.L("and ± %"), Input: f.share, Help: say.L("of the value, if the leaflet says so")},
-		widgets.Field{Name: "repeatability", Label: say.L("Repeatability"), Input: f.repeatability, Help: say.L("standard deviation of repeated tests; empty: half of the accuracy is assumed")},
+		widgets.Field{
+			Name:  "repeatability",
+			Label: say.L("Repeatability"),
+			Input: f.repeatability,
+			Help:  say.L("standard deviation of repeated tests; empty: half of the accuracy is assumed"),
+		},
 		widgets.Field{Name: "detection", Label: say.L("Detects from"), Input: f.detection, Help: say.L("a result below is written with <")},
-		widgets.Field{Name: "top", Label: say.L("Up to"), Input: f.top}, widgets.Field{Name: "note", Label: say.L("Note"), Input: f.note}, widgets.Field{Name: "retired", Label: say.L("Retired"), Input: f.retired},
+		widgets.Field{
+			Name:  "top",
+			Label: say.L("Up to"),
+			Input: f.top,
+		},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: f.note},
+		widgets.Field{Name: "retired", Label: say.L("Retired"), Input: f.retired},
 	)
 	return f
 }
@@ -228,7 +291,16 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 		}
 		return c
 	}
-	m.Resolution, m.Accuracy, m.Repeatability = difference("resolution", f.resolution), difference("accuracy", f.accuracy), difference("repeatability", f.repeatability)
+	m.Resolution, m.Accuracy, m.Repeatability = difference(
+		"resolution",
+		f.resolution,
+	), difference(
+		"accuracy",
+		f.accuracy,
+	), difference(
+		"repeatability",
+		f.repeatability,
+	)
 	m.AccuracyShare = typed("accuracy_share", f.share) / 100
 	m.Detection, m.Top = level("detection", f.detection), level("top", f.top)
 	return m, append(faults, forms.Faults(m.Validate())...)

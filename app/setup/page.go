@@ -75,15 +75,30 @@ type Page struct {
 
 // New builds the page; it is empty until Visit.
 func New(s *session.Session) *Page {
-	p := &Page{session: s, chosen: session.SetupSystems, body: container.NewStack(), start: container.NewVBox(), systems: newSystemsView(s), imports: newImportView(s)}
+	p := &Page{
+		session: s,
+		chosen:  session.SetupSystems,
+		body:    container.NewStack(),
+		start:   container.NewVBox(),
+		systems: newSystemsView(s),
+		imports: newImportView(s),
+	}
 	p.draft = session.NewDraft(s, draftName, say.L("Keeping what you typed"), p.unsaved)
 	p.room, p.profiles = newRoomView(s, p.draft.Keep), newProfilesView(s, p.draft.Keep)
 	p.sections = map[session.Section]section{
 		session.SetupRoom: p.room, session.SetupSystems: p.systems, session.SetupProfiles: p.profiles, session.SetupMethods: newMethodsView(s),
-		session.SetupTasks: newTasksView(s), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
+		session.SetupTasks: newTasksView(
+			s,
+		), session.SetupPeople: newPeopleView(s), session.SetupImport: p.imports, session.SetupBackups: newBackupsView(s), session.SetupPreferences: newPreferencesView(s),
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Setup.Sections()), p.choose)
-	p.content = container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Setup"), say.L("The room and everything that belongs to it")), p.tabs, p.start), nil, nil, nil, p.body)
+	p.content = container.NewBorder(
+		container.NewVBox(widgets.NewHeading(say.L("Setup"), say.L("The room and everything that belongs to it")), p.tabs, p.start),
+		nil,
+		nil,
+		nil,
+		p.body,
+	)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -131,7 +146,11 @@ func (p *Page) Commit() error {
 	notice.Do, notice.Then = say.L("Go to it"), p.goTo(p.chosen)
 	// It is said when all that was typed is kept, which is after the way out of
 	// here has cleared what was said before.
-	p.session.Act(say.L("Keeping what you typed"), func(context.Context, *storage.Store) error { return nil }, func() { p.session.Say(notice) })
+	p.session.Act(
+		say.L("Keeping what you typed"),
+		func(context.Context, *storage.Store) error { return nil },
+		func() { p.session.Say(notice) },
+	)
 	return nil
 }
 
@@ -217,17 +236,37 @@ func fetch(ctx context.Context, store *storage.Store) (l *loaded, err error) {
 
 // offerStart offers what a new room can begin with.
 func (p *Page) offerStart() fyne.CanvasObject {
-	return widgets.NewNotice(say.L("A new room"), say.L("Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
-		"They are common practice without a source: look them over and adapt them. Then add your systems."), false,
-		widgets.Action{Text: say.L("Put them in"), Do: p.putStart}, widgets.Action{Text: say.L("Add a system"), Do: func() { p.systems.edit(tanks.System{}) }})
+	return widgets.NewNotice(
+		say.L("A new room"),
+		say.L(
+			"Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
+				"They are common practice without a source: look them over and adapt them. Then add your systems.",
+		),
+		false,
+		widgets.Action{
+			Text: say.L("Put them in"),
+			Do:   p.putStart,
+		},
+		widgets.Action{Text: say.L("Add a system"), Do: func() { p.systems.edit(tanks.System{}) }},
+	)
 }
 
 func (p *Page) putStart() {
 	set := startingSet(p.session.Clock())
-	p.session.Act(say.L("Putting in the starting set"), func(ctx context.Context, store *storage.Store) error { return store.SaveStart(ctx, set) }, func() {
-		p.session.Say(session.Notice{Title: say.L("Saved"), Text: say.L("Profiles, chores, methods and products are in the ledger. Next: add your systems."),
-			Do: say.L("Add a system"), Then: func() { p.systems.edit(tanks.System{}) }})
-	})
+	p.session.Act(
+		say.L("Putting in the starting set"),
+		func(ctx context.Context, store *storage.Store) error { return store.SaveStart(ctx, set) },
+		func() {
+			p.session.Say(
+				session.Notice{
+					Title: say.L("Saved"),
+					Text:  say.L("Profiles, chores, methods and products are in the ledger. Next: add your systems."),
+					Do:    say.L("Add a system"),
+					Then:  func() { p.systems.edit(tanks.System{}) },
+				},
+			)
+		},
+	)
 }
 
 // midnight is the beginning of today in the room's zone.

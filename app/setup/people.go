@@ -29,16 +29,32 @@ func newPeopleView(s *session.Session) *peopleView {
 	v.list = newChooser(widgets.ListModel[tanks.PersonID, tanks.Person]{
 		Name: "setup.people", Key: func(p tanks.Person) tanks.PersonID { return p.ID },
 		Columns: []widgets.ListColumn[tanks.Person]{
-			{ID: "initials", Column: widgets.Column{Title: say.L("Initials"), Width: 120}, Cell: func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Initials, Quiet: p.Gone} }},
-			{ID: "name", Column: widgets.Column{Title: say.L("Name"), Weight: 2}, Cell: func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Name, Quiet: p.Gone} }},
+			{
+				ID:     "initials",
+				Column: widgets.Column{Title: say.L("Initials"), Width: 120},
+				Cell:   func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Initials, Quiet: p.Gone} },
+			},
+			{
+				ID:     "name",
+				Column: widgets.Column{Title: say.L("Name"), Weight: 2},
+				Cell:   func(p tanks.Person) widgets.Cell { return widgets.Cell{Text: p.Name, Quiet: p.Gone} },
+			},
 			{ID: "remark", Column: widgets.Column{Title: say.L("Remark"), Weight: 2}, Cell: remarkOn},
 		},
 		Open: func(people []tanks.Person) { v.edit(people[0]) },
 		Empty: func() fyne.CanvasObject {
-			return widgets.NewEmpty(say.L("Nobody yet"), say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."), widgets.Action{Text: say.L("Add a person"), Do: add})
+			return widgets.NewEmpty(
+				say.L("Nobody yet"),
+				say.L("Say whose initials stand beside the entries, so that a handover and the log can be read years later."),
+				widgets.Action{Text: say.L("Add a person"), Do: add},
+			)
 		},
 	}, s.Memory)
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a person"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange)).And(v.list.Tools()...)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Add a person"), add).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
+	).And(
+		v.list.Tools()...)
 	about := widgets.NewWrapped(say.L("The initials at the top right stand beside every entry; here they get a name."))
 	v.content = container.NewBorder(container.NewVBox(buttons, about), nil, nil, nil, v.list.Object())
 	return v
@@ -72,8 +88,14 @@ func (v *peopleView) edit(p tanks.Person) {
 	gone := widgets.NewCheck(say.L("works here no more; the entries stay"), nil)
 	gone.SetChecked(p.Gone)
 	form := widgets.NewForm(
-		widgets.Field{Name: "initials", Label: say.L("Initials"), Input: initials, Help: say.L("as they are typed at the top right; entries keep the initials that they were made with")},
-		widgets.Field{Name: "name", Label: say.L("Name"), Input: name}, widgets.Field{Name: "gone", Label: "", Input: gone},
+		widgets.Field{
+			Name:  "initials",
+			Label: say.L("Initials"),
+			Input: initials,
+			Help:  say.L("as they are typed at the top right; entries keep the initials that they were made with"),
+		},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: name},
+		widgets.Field{Name: "gone", Label: "", Input: gone},
 	)
 	title := say.L("Add a person")
 	if p.ID != 0 {

@@ -46,17 +46,71 @@ func newPreferencesView(s *session.Session) *preferencesView {
 	}
 	v.form = widgets.NewForm(
 		field("volume", "Volumes", "", volumeChoice()),
-		field("temperature", "Temperature", "", unitChoice(prefs.Temperatures, func(p *prefs.Preferences) *chem.Unit { return &p.Temperature })),
-		field("alkalinity", "Alkalinity", "", unitChoice(prefs.Alkalinities, func(p *prefs.Preferences) *chem.Unit { return &p.Alkalinity })),
-		field("salinity", "Salinity", "SG says the temperatures of sample and reference that the hydrometer is marked with", unitChoice(prefs.Salinities, func(p *prefs.Preferences) *chem.Unit { return &p.Salinity })),
-		field("nutrients", "Nutrients", "nitrate, nitrite, ammonia, phosphate, silicate", wordChoice([]words.Text{"as the ion, such as NO3", "as the element, such as NO3-N"}, func(p *prefs.Preferences) *prefs.Nutrients { return &p.Nutrients })),
-		field("decimal", "Decimal sign", "either one can be typed", wordChoice([]words.Text{"as the desktop has it", "point: 8.3", "comma: 8,3"}, func(p *prefs.Preferences) *prefs.Choice { return &p.Decimal })),
-		field("dates", "Dates", "", wordChoice([]words.Text{"as the desktop has it", "day first: 10 Mar 2026", "month first: Mar 10, 2026", "year first: 2026-03-10"}, func(p *prefs.Preferences) *prefs.Choice { return &p.Dates })),
+		field(
+			"temperature",
+			"Temperature",
+			"",
+			unitChoice(prefs.Temperatures, func(p *prefs.Preferences) *chem.Unit { return &p.Temperature }),
+		),
+		field(
+			"alkalinity",
+			"Alkalinity",
+			"",
+			unitChoice(prefs.Alkalinities, func(p *prefs.Preferences) *chem.Unit { return &p.Alkalinity }),
+		),
+		field(
+			"salinity",
+			"Salinity",
+			"SG says the temperatures of sample and reference that the hydrometer is marked with",
+			unitChoice(prefs.Salinities, func(p *prefs.Preferences) *chem.Unit { return &p.Salinity }),
+		),
+		field(
+			"nutrients",
+			"Nutrients",
+			"nitrate, nitrite, ammonia, phosphate, silicate",
+			wordChoice(
+				[]words.Text{"as the ion, such as NO3", "as the element, such as NO3-N"},
+				func(p *prefs.Preferences) *prefs.Nutrients { return &p.Nutrients },
+			),
+		),
+		field(
+			"decimal",
+			"Decimal sign",
+			"either one can be typed",
+			wordChoice(
+				[]words.Text{"as the desktop has it", "point: 8.3", "comma: 8,3"},
+				func(p *prefs.Preferences) *prefs.Choice { return &p.Decimal },
+			),
+		),
+		field(
+			"dates",
+			"Dates",
+			"",
+			wordChoice(
+				[]words.Text{"as the desktop has it", "day first: 10 Mar 2026", "month first: Mar 10, 2026", "year first: 2026-03-10"},
+				func(p *prefs.Preferences) *prefs.Choice { return &p.Dates },
+			),
+		),
 		field("week", "First day of the week", "", weekChoice()),
-		field("theme", "Theme", "", wordChoice([]words.Text{"as the desktop has it", "light", "dark"}, func(p *prefs.Preferences) *look.Variant { return &p.Theme })),
-		field("density", "Spacing", "", wordChoice([]words.Text{"compact", "comfortable"}, func(p *prefs.Preferences) *look.Density { return &p.Density })),
+		field(
+			"theme",
+			"Theme",
+			"",
+			wordChoice(
+				[]words.Text{"as the desktop has it", "light", "dark"},
+				func(p *prefs.Preferences) *look.Variant { return &p.Theme },
+			),
+		),
+		field(
+			"density",
+			"Spacing",
+			"",
+			wordChoice([]words.Text{"compact", "comfortable"}, func(p *prefs.Preferences) *look.Density { return &p.Density }),
+		),
 	)
-	note := widgets.NewWrapped(say.L("They are yours, on this computer. The ledger keeps values in units of its own, so that nothing in it changes."))
+	note := widgets.NewWrapped(
+		say.L("They are yours, on this computer. The ledger keeps values in units of its own, so that nothing in it changes."),
+	)
 	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Use these"), v.use).With(look.IconDone)), note)
 	v.content = widgets.NewScrolled(container.NewHBox(container.New(&atWidth{look.Scaled(formWidth)}, column)))
 	return v
@@ -64,7 +118,10 @@ func newPreferencesView(s *session.Session) *preferencesView {
 
 // wordChoice is a choice among words, each standing for its place.
 func wordChoice[T ~int](options []words.Text, field func(*prefs.Preferences) *T) preference {
-	p := preference{get: func(p prefs.Preferences) int { return int(*field(&p)) }, put: func(p *prefs.Preferences, n int) { *field(p) = T(n) }}
+	p := preference{
+		get: func(p prefs.Preferences) int { return int(*field(&p)) },
+		put: func(p *prefs.Preferences, n int) { *field(p) = T(n) },
+	}
 	for _, o := range options {
 		p.options = append(p.options, say.L(o))
 	}
@@ -72,7 +129,10 @@ func wordChoice[T ~int](options []words.Text, field func(*prefs.Preferences) *T)
 }
 
 func volumeChoice() preference {
-	return wordChoice([]words.Text{"litres", "US gallons", "imperial gallons"}, func(p *prefs.Preferences) *chem.VolumeUnit { return &p.Volume })
+	return wordChoice(
+		[]words.Text{"litres", "US gallons", "imperial gallons"},
+		func(p *prefs.Preferences) *chem.VolumeUnit { return &p.Volume },
+	)
 }
 
 func weekChoice() preference {
@@ -134,7 +194,10 @@ func (v *preferencesView) chosen() prefs.Preferences {
 
 // waiting says what leaving the section does not put in use.
 func (v *preferencesView) waiting() (session.Notice, bool) {
-	return session.Notice{Title: say.L("Preferences not in use yet"), Text: say.L("What you chose waits there until you press Use these.")}, v.changed()
+	return session.Notice{
+		Title: say.L("Preferences not in use yet"),
+		Text:  say.L("What you chose waits there until you press Use these."),
+	}, v.changed()
 }
 
 // save is use, for Ctrl+S.

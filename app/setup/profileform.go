@@ -31,8 +31,14 @@ func (v *profilesView) add() { v.ask(tanks.Profile{}) }
 func (v *profilesView) ask(p tanks.Profile) {
 	name, water, source := widgets.NewTextEntry(p.Name), widgets.NewChoice(kindOptions(), p.Kind), widgets.NewTextEntry(p.Source)
 	form := widgets.NewForm(
-		widgets.Field{Name: "name", Label: say.L("Name"), Input: name}, widgets.Field{Name: "kind", Label: say.L("Water"), Input: water},
-		widgets.Field{Name: "source", Label: say.L("Source"), Input: source, Help: say.L("where its bands come from, or: common practice, no source")},
+		widgets.Field{Name: "name", Label: say.L("Name"), Input: name},
+		widgets.Field{Name: "kind", Label: say.L("Water"), Input: water},
+		widgets.Field{
+			Name:  "source",
+			Label: say.L("Source"),
+			Input: source,
+			Help:  say.L("where its bands come from, or: common practice, no source"),
+		},
 	)
 	title := say.L("Rename the profile")
 	if p.ID == 0 {

@@ -79,9 +79,23 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 		}
 	}
 	buttons := widgets.NewBar(
-		widgets.NewPrimary(say.L("Save the bands"), v.save).With(look.IconSave), widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte).With(look.IconAdd),
-		widgets.NewSecondary(say.L("Take the row out"), v.removeRow).With(look.IconRemove), widgets.NewSecondary(say.L("Drop the changes"), v.askDrop).With(look.IconClear),
-		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange), v.about)
+		widgets.NewPrimary(
+			say.L("Save the bands"),
+			v.save,
+		).With(
+			look.IconSave,
+		),
+		widgets.NewSecondary(say.L("Add an analyte"), v.addAnalyte).With(look.IconAdd),
+		widgets.NewSecondary(
+			say.L("Take the row out"),
+			v.removeRow,
+		).With(
+			look.IconRemove,
+		),
+		widgets.NewSecondary(say.L("Drop the changes"), v.askDrop).With(look.IconClear),
+		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange),
+		v.about,
+	)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
 	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd))
 	v.filled = widgets.NewSides(container.NewBorder(v.list.Tools()[0], add, nil, nil, v.list.Object()), right, 0.22)
@@ -113,8 +127,15 @@ func (v *profilesView) cell(o owned) widgets.Cell {
 func (v *profilesView) show(l *loaded) {
 	v.loaded = l
 	if len(l.profiles) == 0 && len(l.systems) == 0 {
-		v.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No profile yet"), say.L("A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day."),
-			widgets.Action{Text: say.L("Add a profile"), Do: v.add})}
+		v.body.Objects = []fyne.CanvasObject{
+			widgets.NewEmpty(
+				say.L("No profile yet"),
+				say.L(
+					"A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day.",
+				),
+				widgets.Action{Text: say.L("Add a profile"), Do: v.add},
+			),
+		}
 		v.body.Refresh()
 		return
 	}
@@ -157,13 +178,19 @@ func (v *profilesView) load() {
 		v.open(at, v.loaded.profile(at.profile).Bands)
 		return
 	}
-	session.Load(v.session, &v.loader, say.L("Reading the system's own bands"), func(ctx context.Context, store *storage.Store) ([]tanks.Band, error) {
-		return store.OwnBands(ctx, at.system)
-	}, func(bands []tanks.Band) {
-		if at == v.at {
-			v.open(at, bands)
-		}
-	})
+	session.Load(
+		v.session,
+		&v.loader,
+		say.L("Reading the system's own bands"),
+		func(ctx context.Context, store *storage.Store) ([]tanks.Band, error) {
+			return store.OwnBands(ctx, at.system)
+		},
+		func(bands []tanks.Band) {
+			if at == v.at {
+				v.open(at, bands)
+			}
+		},
+	)
 }
 
 func orNone(source string) string {
@@ -286,7 +313,14 @@ func (v *profilesView) save() {
 			return
 		}
 		v.wasSaved(at, sheet, edits)
-		v.session.Say(session.Notice{Title: say.L("Saved"), Text: say.F("The bands of %s are in the ledger. Undo takes them back.", name), Do: say.L("Undo"), Then: v.session.Undo})
+		v.session.Say(
+			session.Notice{
+				Title: say.L("Saved"),
+				Text:  say.F("The bands of %s are in the ledger. Undo takes them back.", name),
+				Do:    say.L("Undo"),
+				Then:  v.session.Undo,
+			},
+		)
 	})
 }
 
@@ -313,12 +347,18 @@ func (v *profilesView) askDrop() {
 		return
 	}
 	at := v.at
-	widgets.ShowQuestion(v.session.Window, say.L("Drop the changes?"), say.F("The bands of %s go back to those of the ledger.", v.labelOf(at)), say.L("Drop them"), func() {
-		delete(v.drafts, at)
-		v.list.showGroups(v.groups())
-		v.load()
-		v.keep()
-	})
+	widgets.ShowQuestion(
+		v.session.Window,
+		say.L("Drop the changes?"),
+		say.F("The bands of %s go back to those of the ledger.", v.labelOf(at)),
+		say.L("Drop them"),
+		func() {
+			delete(v.drafts, at)
+			v.list.showGroups(v.groups())
+			v.load()
+			v.keep()
+		},
+	)
 }
 
 // addAnalyte asks for an analyte to add a band for.

@@ -37,7 +37,8 @@ func TestMethodsNumbers(t *testing.T) {
 	s.number(4, "1")   // detects from
 	s.Press("Save")
 	got := ledger(s, s.Store.Methods)[0]
-	if math.Abs(got.Accuracy-0.5*meq) > 1e-4 || got.AccuracyShare != 0.05 || math.Abs(got.Detection-meq) > 1e-4 || math.Abs(got.Resolution-0.036) > 1e-4 {
+	if math.Abs(got.Accuracy-0.5*meq) > 1e-4 || got.AccuracyShare != 0.05 || math.Abs(got.Detection-meq) > 1e-4 ||
+		math.Abs(got.Resolution-0.036) > 1e-4 {
 		t.Errorf("saved %+v", got)
 	}
 	s.Press("Add a method")
@@ -96,7 +97,8 @@ func TestTaskOfAProfile(t *testing.T) {
 	s.into(s.field(2), "FREQ=WEEKLY;BYDAY=MO")
 	s.Press("Save")
 	got := ledger(s, s.Store.Tasks)
-	if len(got) != 1 || got[0].Profile != fixture.ProfileID || got[0].System != 0 || got[0].Rule != "FREQ=WEEKLY;BYDAY=MO" || got[0].Every != 0 {
+	if len(got) != 1 || got[0].Profile != fixture.ProfileID || got[0].System != 0 || got[0].Rule != "FREQ=WEEKLY;BYDAY=MO" ||
+		got[0].Every != 0 {
 		t.Fatalf("saved %+v", got)
 	}
 	if !strings.Contains(s.Seen(), "each Reef") {
@@ -105,7 +107,8 @@ func TestTaskOfAProfile(t *testing.T) {
 	s.Press("Change")
 	nth[*widgets.Check](s, 0).SetChecked(true)
 	s.Press("Save")
-	if got = ledger(s, s.Store.Tasks); len(got) != 1 || !got[0].Ended || got[0].Profile != fixture.ProfileID || !strings.Contains(s.Seen(), "(ended)") {
+	if got = ledger(s, s.Store.Tasks); len(got) != 1 || !got[0].Ended || got[0].Profile != fixture.ProfileID ||
+		!strings.Contains(s.Seen(), "(ended)") {
 		t.Errorf("saved %+v\n%s", got, s.Seen())
 	}
 }
@@ -141,7 +144,8 @@ func TestStartingSet(t *testing.T) {
 	s.into(s.field(1), "First")
 	s.Pick(0, profiles[0].Name)
 	s.Press("Save") // the water follows from the profile
-	if got := ledger(s, s.Store.Systems); s.Asked() || len(got) != 1 || got[0].Kind != profiles[0].Kind || got[0].Profile != profiles[0].ID {
+	if got := ledger(s, s.Store.Systems); s.Asked() || len(got) != 1 || got[0].Kind != profiles[0].Kind ||
+		got[0].Profile != profiles[0].ID {
 		t.Errorf("open %v, saved %+v", s.Asked(), got)
 	}
 	s.undo()

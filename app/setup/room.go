@@ -33,13 +33,24 @@ type roomView struct {
 const formWidth = 560
 
 func newRoomView(s *session.Session, keep func()) *roomView {
-	v := &roomView{session: s, name: widgets.NewTextEntry(""), zone: widgets.NewChoice(session.ZoneOptions(""), ""), note: widgets.NewNoteEntry("", 3), keep: keep}
+	v := &roomView{
+		session: s,
+		name:    widgets.NewTextEntry(""),
+		zone:    widgets.NewChoice(session.ZoneOptions(""), ""),
+		note:    widgets.NewNoteEntry("", 3),
+		keep:    keep,
+	}
 	v.name.OnChanged = func(string) { v.typed() }
 	v.note.OnChanged = func(string) { v.typed() }
 	v.zone.OnChanged = func(string) { v.typed() }
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name"), Input: v.name},
-		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: v.zone, Help: say.L("Type a city or a country to find it. Days and due times follow it; what is recorded stays as it is.")},
+		widgets.Field{
+			Name:  "zone",
+			Label: say.L("Time zone"),
+			Input: v.zone,
+			Help:  say.L("Type a city or a country to find it. Days and due times follow it; what is recorded stays as it is."),
+		},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
 	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Save the room"), v.save).With(look.IconSave)))
@@ -104,7 +115,10 @@ func (v *roomView) takeUp(d *roomDraft) {
 
 // waiting says what leaving the section does not save.
 func (v *roomView) waiting() (session.Notice, bool) {
-	return session.Notice{Title: say.L("The room is not saved yet"), Text: say.L("Its name, time zone and note are kept here as you typed them, and hold when you save them.")}, v.changed()
+	return session.Notice{
+		Title: say.L("The room is not saved yet"),
+		Text:  say.L("Its name, time zone and note are kept here as you typed them, and hold when you save them."),
+	}, v.changed()
 }
 
 // save writes the room; what is refused is shown at its field, and what was typed

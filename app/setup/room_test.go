@@ -92,7 +92,8 @@ func TestLeavingKeepsPreferences(t *testing.T) {
 	s.tab(session.SetupPreferences)
 	s.Pick(1, "°F")
 	s.tab(session.SetupRoom)
-	if s.LastSaid().Title != "Preferences not in use yet" || len(s.used) > 0 || s.Session.Prefs.Temperature != (prefs.Preferences{}).Temperature {
+	if s.LastSaid().Title != "Preferences not in use yet" || len(s.used) > 0 ||
+		s.Session.Prefs.Temperature != (prefs.Preferences{}).Temperature {
 		t.Fatalf("said %+v, in use %v", s.LastSaid(), s.used)
 	}
 	s.tab(session.SetupPreferences)

@@ -36,12 +36,21 @@ func newSystemsView(s *session.Session) *systemsView {
 		Name: "setup.systems", Key: func(s tanks.System) tanks.SystemID { return s.ID }, Columns: v.columns(),
 		Open: func(systems []tanks.System) { v.edit(systems[0]) },
 		Empty: func() fyne.CanvasObject {
-			return widgets.NewEmpty(say.L("No system yet"), say.L("A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too."),
-				widgets.Action{Text: say.L("Add a system"), Do: add})
+			return widgets.NewEmpty(
+				say.L("No system yet"),
+				say.L(
+					"A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too.",
+				),
+				widgets.Action{Text: say.L("Add a system"), Do: add},
+			)
 		},
 	}, s.Memory)
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a system"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
-		widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure)).And(v.list.Tools()...)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Add a system"), add).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
+		widgets.NewSecondary(say.L("Measure the volume"), v.measure).With(look.IconMeasure),
+	).And(
+		v.list.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
 }
@@ -55,22 +64,46 @@ func (v *systemsView) columns() []widgets.ListColumn[tanks.System] {
 			}
 			return widgets.Cell{Bold: s.Code, Text: s.Name}
 		}},
-		{ID: "water", Column: widgets.Column{Title: say.L("Water"), Width: 90}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: say.Of(s.Kind)} }},
-		{ID: "place", Column: widgets.Column{Title: say.L("Place"), Weight: 2, Spare: true}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: s.Place} }},
-		{ID: "profile", Column: widgets.Column{Title: say.L("Profile"), Weight: 2}, Cell: func(s tanks.System) widgets.Cell { return widgets.Cell{Text: v.loaded.profile(s.Profile).Name} }},
-		{ID: "volume", Column: widgets.Column{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing}, Cell: func(s tanks.System) widgets.Cell {
-			known := s.NetVolume()
-			if !known.Known() {
-				return widgets.Cell{Text: say.L("not known"), Quiet: true}
-			}
-			return widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty)), By: known.Litres}
-		}},
-		{ID: "known", Column: widgets.Column{Title: say.L("How it is known"), Weight: 2, Spare: true}, Cell: func(s tanks.System) widgets.Cell {
-			return widgets.Cell{Text: say.L(s.NetVolume().How), Quiet: true}
-		}},
-		{ID: "walk", Column: widgets.Column{Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing}, Cell: func(s tanks.System) widgets.Cell {
-			return widgets.Cell{Text: fmt.Sprint(s.Order), Quiet: true, By: s.Order}
-		}},
+		{
+			ID:     "water",
+			Column: widgets.Column{Title: say.L("Water"), Width: 90},
+			Cell:   func(s tanks.System) widgets.Cell { return widgets.Cell{Text: say.Of(s.Kind)} },
+		},
+		{
+			ID:     "place",
+			Column: widgets.Column{Title: say.L("Place"), Weight: 2, Spare: true},
+			Cell:   func(s tanks.System) widgets.Cell { return widgets.Cell{Text: s.Place} },
+		},
+		{
+			ID:     "profile",
+			Column: widgets.Column{Title: say.L("Profile"), Weight: 2},
+			Cell:   func(s tanks.System) widgets.Cell { return widgets.Cell{Text: v.loaded.profile(s.Profile).Name} },
+		},
+		{
+			ID:     "volume",
+			Column: widgets.Column{Title: say.L("Net volume"), Width: 110, Align: fyne.TextAlignTrailing},
+			Cell: func(s tanks.System) widgets.Cell {
+				known := s.NetVolume()
+				if !known.Known() {
+					return widgets.Cell{Text: say.L("not known"), Quiet: true}
+				}
+				return widgets.Cell{Text: say.L(v.session.VolumeUnit().VolumeWithin(known.Litres, known.Uncertainty)), By: known.Litres}
+			},
+		},
+		{
+			ID:     "known",
+			Column: widgets.Column{Title: say.L("How it is known"), Weight: 2, Spare: true},
+			Cell: func(s tanks.System) widgets.Cell {
+				return widgets.Cell{Text: say.L(s.NetVolume().How), Quiet: true}
+			},
+		},
+		{
+			ID:     "walk",
+			Column: widgets.Column{Title: say.L("Walk"), Width: 50, Align: fyne.TextAlignTrailing},
+			Cell: func(s tanks.System) widgets.Cell {
+				return widgets.Cell{Text: fmt.Sprint(s.Order), Quiet: true, By: s.Order}
+			},
+		},
 	}
 }
 
@@ -100,7 +133,11 @@ var tankColumns = []struct {
 	field       string
 	title, unit words.Text
 }{
-	{"length", "Length", "cm inside"}, {"width", "Width", "cm inside"}, {"height", "Water height", "cm"}, {"displaced", "Displaced", "by rock, sand"},
+	{
+		"length",
+		"Length",
+		"cm inside",
+	}, {"width", "Width", "cm inside"}, {"height", "Water height", "cm"}, {"displaced", "Displaced", "by rock, sand"},
 }
 
 // tankSheet is the grid of a system's vessels.
@@ -147,7 +184,10 @@ func (t *tankSheet) tanks(ids []tanks.TankID) []tanks.Tank {
 		for col, text := range t.typed[row] {
 			if text == "" {
 				if col < 3 {
-					t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = say.F("%s is missing: give centimetres.", tankColumns[col].title)
+					t.faults[fmt.Sprintf("%d.%s", row, tankColumns[col].field)] = say.F(
+						"%s is missing: give centimetres.",
+						tankColumns[col].title,
+					)
 				}
 				continue
 			}
@@ -209,7 +249,10 @@ func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f := &systemForm{
 		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
 		session: in, stated: in.VolumeEntry(s.Stated, 1), uncertainty: in.VolumeEntry(s.StatedUncertainty, 1), invertebrates: widgets.NewCheck(say.L("corals, shrimps, snails, clams ...: no copper"), nil),
-		closed: widgets.NewCheck(say.L("not in use any more; its record stays"), nil), sheet: &tankSheet{unit: in.VolumeUnit()}, volume: widgets.NewLine("", "", true),
+		closed: widgets.NewCheck(
+			say.L("not in use any more; its record stays"),
+			nil,
+		), sheet: &tankSheet{unit: in.VolumeUnit()}, volume: widgets.NewLine("", "", true),
 	}
 	order := s.Order
 	if s.ID == 0 {
@@ -249,7 +292,12 @@ func (f *systemForm) build(s tanks.System) {
 		{Name: "place", Label: say.L("Place"), Input: f.place, Help: say.L("groups the lists, such as Back room")},
 		{Name: "order", Label: say.L("Walking order"), Input: f.order, Help: say.L("1 is met first on the round")},
 		{Name: "invertebrates", Label: say.L("Invertebrates"), Input: f.invertebrates},
-		{Name: "tanks", Label: say.L("Vessels"), Input: container.NewGridWrap(fyne.NewSize(570, 196), f.grid), Help: say.L("length × width × water height, less what is displaced")},
+		{
+			Name:  "tanks",
+			Label: say.L("Vessels"),
+			Input: container.NewGridWrap(fyne.NewSize(570, 196), f.grid),
+			Help:  say.L("length × width × water height, less what is displaced"),
+		},
 		{Name: "stated", Label: say.L("Or net volume"), Input: f.stated, Help: say.L("when it was measured; it wins over the vessels")},
 		{Name: "stated_uncertainty", Label: say.L("Give or take"), Input: f.uncertainty, Help: say.L("standard uncertainty")},
 		{Name: "volume", Label: say.L("Net volume"), Input: f.volume},
@@ -289,11 +337,24 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 		}
 		return v
 	}
-	next.Code, next.Name, next.Place, next.Note = strings.TrimSpace(f.code.Text), strings.TrimSpace(f.name.Text), strings.TrimSpace(f.place.Text), f.note.Text
+	next.Code, next.Name, next.Place, next.Note = strings.TrimSpace(
+		f.code.Text,
+	), strings.TrimSpace(
+		f.name.Text,
+	), strings.TrimSpace(
+		f.place.Text,
+	), f.note.Text
 	next.Profile, next.Kind = f.profile.Value(), f.kind.Value()
 	order, err := strconv.Atoi(strings.TrimSpace(f.order.Text))
 	if err != nil {
-		faults = append(faults, widgets.Fault{Field: "order", Problem: say.F("%q is no whole number", f.order.Text), Remedy: say.L("give the place in your walk, such as 3")})
+		faults = append(
+			faults,
+			widgets.Fault{
+				Field:   "order",
+				Problem: say.F("%q is no whole number", f.order.Text),
+				Remedy:  say.L("give the place in your walk, such as 3"),
+			},
+		)
 	}
 	next.Order, next.Invertebrates = order, f.invertebrates.Checked
 	next.Stated, next.StatedUncertainty = optional("stated", f.stated), optional("stated_uncertainty", f.uncertainty)

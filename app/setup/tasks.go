@@ -34,11 +34,19 @@ func newTasksView(s *session.Session) *tasksView {
 		Name: "setup.tasks", Key: func(t tasks.Task) tasks.ID { return t.ID }, Columns: v.columns(),
 		Open: func(all []tasks.Task) { v.edit(all[0]) },
 		Empty: func() fyne.CanvasObject {
-			return widgets.NewEmpty(say.L("No task yet"), say.L("A task is a chore that comes back, for one system, for all of a profile, or for the whole room."), widgets.Action{Text: say.L("Add a task"), Do: add})
+			return widgets.NewEmpty(
+				say.L("No task yet"),
+				say.L("A task is a chore that comes back, for one system, for all of a profile, or for the whole room."),
+				widgets.Action{Text: say.L("Add a task"), Do: add},
+			)
 		},
 	}, s.Memory)
-	buttons := widgets.NewBar(widgets.NewPrimary(say.L("Add a task"), add).With(look.IconAdd), widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
-		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false)).And(v.list.Tools()...)
+	buttons := widgets.NewBar(
+		widgets.NewPrimary(say.L("Add a task"), add).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Change"), v.editCurrent).With(look.IconChange),
+		widgets.NewLine(say.L("Tests come from the bands of the profiles, chores from here."), "", false),
+	).And(
+		v.list.Tools()...)
 	v.content = container.NewBorder(buttons, nil, nil, nil, v.list.Object())
 	return v
 }
@@ -51,8 +59,16 @@ func (v *tasksView) columns() []widgets.ListColumn[tasks.Task] {
 			}
 			return widgets.Cell{Text: t.Title}
 		}},
-		{ID: "for", Column: widgets.Column{Title: say.L("For"), Weight: 2}, Cell: func(t tasks.Task) widgets.Cell { return widgets.Cell{Text: v.owner(t)} }},
-		{ID: "often", Column: widgets.Column{Title: say.L("How often"), Weight: 2}, Cell: func(t tasks.Task) widgets.Cell { return widgets.Cell{Text: often(t), Quiet: true} }},
+		{
+			ID:     "for",
+			Column: widgets.Column{Title: say.L("For"), Weight: 2},
+			Cell:   func(t tasks.Task) widgets.Cell { return widgets.Cell{Text: v.owner(t)} },
+		},
+		{
+			ID:     "often",
+			Column: widgets.Column{Title: say.L("How often"), Weight: 2},
+			Cell:   func(t tasks.Task) widgets.Cell { return widgets.Cell{Text: often(t), Quiet: true} },
+		},
 		{ID: "start", Column: widgets.Column{Title: say.L("First day"), Width: 110}, Cell: func(t tasks.Task) widgets.Cell {
 			return widgets.Cell{Text: v.session.Day(t.Start), Quiet: true, By: t.Start}
 		}},
@@ -93,7 +109,10 @@ func (v *tasksView) owner(t tasks.Task) string {
 func (v *tasksView) owners() []widgets.Option[owner] {
 	options := []widgets.Option[owner]{{Name: say.L(wholeRoom)}}
 	for _, p := range v.loaded.profiles {
-		options = append(options, widgets.Option[owner]{Value: owner{profile: p.ID}, Name: say.F("each %s", p.Name), Detail: say.Of(p.Kind)})
+		options = append(
+			options,
+			widgets.Option[owner]{Value: owner{profile: p.ID}, Name: say.F("each %s", p.Name), Detail: say.Of(p.Kind)},
+		)
 	}
 	for _, s := range v.loaded.systems {
 		options = append(options, widgets.Option[owner]{Value: owner{system: s.ID}, Name: s.Label(), Detail: s.Place})
@@ -130,14 +149,17 @@ func (v *tasksView) edit(t tasks.Task) {
 	}
 	f := newTaskForm(v.session, t, v.owners())
 	var next tasks.Task
-	forms.Show(v.session, forms.Ask{Title: heading, Form: f.form, Size: fyne.NewSize(520, 380), Read: func() (session.Deed, []widgets.Fault) {
-		var faults []widgets.Fault
-		next, faults = f.read(t)
-		return func(ctx context.Context, store *storage.Store) error { return store.SaveTask(ctx, &next) }, faults
-	}, Saved: func() {
-		v.list.choose(next.ID)
-		saySaved(v.session, next.Title)
-	}})
+	forms.Show(
+		v.session,
+		forms.Ask{Title: heading, Form: f.form, Size: fyne.NewSize(520, 380), Read: func() (session.Deed, []widgets.Fault) {
+			var faults []widgets.Fault
+			next, faults = f.read(t)
+			return func(ctx context.Context, store *storage.Store) error { return store.SaveTask(ctx, &next) }, faults
+		}, Saved: func() {
+			v.list.choose(next.ID)
+			saySaved(v.session, next.Title)
+		}},
+	)
 }
 
 // taskForm is the form of one task.
@@ -156,15 +178,41 @@ func newTaskForm(s *session.Session, t tasks.Task, owners []widgets.Option[owner
 		every = strconv.Itoa(t.Every)
 	}
 	f := &taskForm{
-		title: widgets.NewTextEntry(t.Title), interval: widgets.NewTextEntry(every), rule: widgets.NewTextEntry(t.Rule), note: widgets.NewNoteEntry(t.Note, 2),
-		owner: widgets.NewChoice(owners, owner{t.Profile, t.System}), start: widgets.NewDateEntry(t.Start, s.Zone, s.Clock), ended: widgets.NewCheck(say.L("due no more; what was done stays"), nil),
+		title: widgets.NewTextEntry(
+			t.Title,
+		), interval: widgets.NewTextEntry(every), rule: widgets.NewTextEntry(t.Rule), note: widgets.NewNoteEntry(t.Note, 2),
+		owner: widgets.NewChoice(
+			owners,
+			owner{t.Profile, t.System},
+		), start: widgets.NewDateEntry(t.Start, s.Zone, s.Clock), ended: widgets.NewCheck(say.L("due no more; what was done stays"), nil),
 	}
 	f.ended.SetChecked(t.Ended)
 	f.form = widgets.NewForm(
-		widgets.Field{Name: "title", Label: say.L("What"), Input: f.title}, widgets.Field{Name: "owner", Label: say.L("For"), Input: f.owner},
-		widgets.Field{Name: "every", Label: say.L("Every"), Input: f.interval, Help: say.L("days after it was done last; empty with no rule: once")},
-		widgets.Field{Name: "rule", Label: say.L("Or by rule"), Input: f.rule, Help: say.L("an RFC 5545 rule such as FREQ=WEEKLY;BYDAY=MO")},
-		widgets.Field{Name: "start", Label: say.L("First day"), Input: f.start}, widgets.Field{Name: "note", Label: say.L("Note"), Input: f.note}, widgets.Field{Name: "ended", Label: say.L("Ended"), Input: f.ended},
+		widgets.Field{
+			Name:  "title",
+			Label: say.L("What"),
+			Input: f.title,
+		},
+		widgets.Field{Name: "owner", Label: say.L("For"), Input: f.owner},
+		widgets.Field{
+			Name:  "every",
+			Label: say.L("Every"),
+			Input: f.interval,
+			Help:  say.L("days after it was done last; empty with no rule: once"),
+		},
+		widgets.Field{
+			Name:  "rule",
+			Label: say.L("Or by rule"),
+			Input: f.rule,
+			Help:  say.L("an RFC 5545 rule such as FREQ=WEEKLY;BYDAY=MO"),
+		},
+		widgets.Field{
+			Name:  "start",
+			Label: say.L("First day"),
+			Input: f.start,
+		},
+		widgets.Field{Name: "note", Label: say.L("Note"), Input: f.note},
+		widgets.Field{Name: "ended", Label: say.L("Ended"), Input: f.ended},
 	)
 	return f
 }
@@ -175,13 +223,23 @@ func (f *taskForm) read(t tasks.Task) (tasks.Task, []widgets.Fault) {
 	t.Title, t.Rule, t.Note, t.Ended = strings.TrimSpace(f.title.Text), strings.TrimSpace(f.rule.Text), f.note.Text, f.ended.Checked
 	belongs, chosen := f.owner.Selected()
 	if !chosen {
-		faults = append(faults, widgets.Fault{Field: "owner", Problem: say.L("What it is for is not chosen"), Remedy: say.L("choose one of the list")})
+		faults = append(
+			faults,
+			widgets.Fault{Field: "owner", Problem: say.L("What it is for is not chosen"), Remedy: say.L("choose one of the list")},
+		)
 	}
 	t.System, t.Profile, t.Every = belongs.system, belongs.profile, 0
 	if text := strings.TrimSpace(f.interval.Text); text != "" {
 		n, err := strconv.Atoi(text)
 		if err != nil {
-			faults = append(faults, widgets.Fault{Field: "every", Problem: say.F("%q is no number of days", text), Remedy: say.L("give a whole number such as 7")})
+			faults = append(
+				faults,
+				widgets.Fault{
+					Field:   "every",
+					Problem: say.F("%q is no number of days", text),
+					Remedy:  say.L("give a whole number such as 7"),
+				},
+			)
 		}
 		t.Every = n
 	}

@@ -42,19 +42,51 @@ func newVolumeForm(s *session.Session, products []tanks.Product) *volumeForm {
 	var options []widgets.Option[tanks.ProductID]
 	for _, p := range products {
 		if _, err := p.Contents.Effects(); err == nil && !p.Retired {
-			options = append(options, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name, Detail: say.F("%s %s left", widgets.PlainNumber(round(p.Stock)), p.Unit())})
+			options = append(
+				options,
+				widgets.Option[tanks.ProductID]{
+					Value:  p.ID,
+					Name:   p.Name,
+					Detail: say.F("%s %s left", widgets.PlainNumber(round(p.Stock)), p.Unit()),
+				},
+			)
 			f.products[p.ID] = p
 		}
 	}
 	f.product, f.analyte = widgets.NewChoice(options, 0), widgets.NewChoice[chem.Analyte](nil, 0)
 	f.calc = widgets.NewCalculator(
-		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product, Help: say.L("of known strength, and harmless in this amount")},
+		widgets.Field{
+			Name:  "product",
+			Label: say.L("Product"),
+			Input: f.product,
+			Help:  say.L("of known strength, and harmless in this amount"),
+		},
 		widgets.Field{Name: "analyte", Label: say.L("Measured"), Input: f.analyte},
 		widgets.Field{Name: "mass", Label: say.L("Added"), Input: f.amount, Help: say.L("mL of a liquid, g of a solid")},
-		widgets.Field{Name: "doubt", Label: say.L("Good to"), Input: f.doubt, Help: say.L("% of the amount and strength, standard uncertainty")},
-		widgets.Field{Name: "before", Label: say.L("Before"), Input: f.before, Help: say.L("by one and the same method, better a mean of several")},
-		widgets.Field{Name: "after", Label: say.L("After"), Input: f.after, Help: say.L("when it is mixed throughout, an hour or more later")},
-		widgets.Field{Name: "scatter", Label: say.L("Scatter"), Input: f.scatter, Help: say.L("standard deviation of a reading, in its unit")},
+		widgets.Field{
+			Name:  "doubt",
+			Label: say.L("Good to"),
+			Input: f.doubt,
+			Help:  say.L("% of the amount and strength, standard uncertainty"),
+		},
+		widgets.Field{
+			Name:  "before",
+			Label: say.L("Before"),
+			Input: f.before,
+			Help:  say.L("by one and the same method, better a mean of several"),
+		},
+		widgets.Field{
+			Name:  "after",
+			Label: say.L("After"),
+			Input: f.after,
+			Help:  say.L("when it is mixed throughout, an hour or more later"),
+		},
+		widgets.Field{
+			Name:  "scatter",
+			Label: say.L("Scatter"),
+			Input: f.scatter,
+			Help:  say.L("standard deviation of a reading, in its unit"),
+		},
 	)
 	f.product.OnChanged = func(tanks.ProductID) { f.productChosen() }
 	f.analyte.OnChanged = func(chem.Analyte) { f.compute() }
@@ -87,7 +119,10 @@ func (f *volumeForm) compute() {
 	p, ok := f.products[f.product.Value()]
 	a, chosen := f.analyte.Selected()
 	if !ok || !chosen || f.amount.Text == "" || f.before.Text == "" || f.after.Text == "" || f.scatter.Text == "" {
-		f.calc.Say(say.L("Add a known amount, and read before and after."), say.L("The rise should be five times the scatter or more; keep within what the animals bear in a day."))
+		f.calc.Say(
+			say.L("Add a known amount, and read before and after."),
+			say.L("The rise should be five times the scatter or more; keep within what the animals bear in a day."),
+		)
 		return
 	}
 	k := f.addition(p, a)
@@ -101,7 +136,10 @@ func (f *volumeForm) compute() {
 		f.calc.Wrong(field, err)
 		f.litres, f.u = litres, u
 	}
-	f.calc.Say(say.F("%s (standard uncertainty).", f.session.VolumeUnit().VolumeWithin(f.litres, f.u)), say.L("Added mass over the rise; what was used up meanwhile makes it read high."))
+	f.calc.Say(
+		say.F("%s (standard uncertainty).", f.session.VolumeUnit().VolumeWithin(f.litres, f.u)),
+		say.L("Added mass over the rise; what was used up meanwhile makes it read high."),
+	)
 }
 
 // missing says which fields are empty.
@@ -109,7 +147,10 @@ func (f *volumeForm) missing() []widgets.Fault {
 	var faults []widgets.Fault
 	need := func(field string, has bool) {
 		if !has {
-			faults = append(faults, widgets.Fault{Field: field, Problem: say.L("This is missing"), Remedy: say.L("the volume cannot be told without it")})
+			faults = append(
+				faults,
+				widgets.Fault{Field: field, Problem: say.L("This is missing"), Remedy: say.L("the volume cannot be told without it")},
+			)
 		}
 	}
 	_, hasProduct := f.product.Selected()
@@ -134,7 +175,12 @@ func (f *volumeForm) addition(p tanks.Product, a chem.Analyte) chem.KnownAdditio
 		return v
 	}
 	mass := effects[a] * f.calc.Number("mass", f.amount)
-	k := chem.KnownAddition{Mass: mass, MassUncertainty: mass * f.calc.Number("doubt", f.doubt) / 100, Before: level("before", f.before), After: level("after", f.after)}
+	k := chem.KnownAddition{
+		Mass:            mass,
+		MassUncertainty: mass * f.calc.Number("doubt", f.doubt) / 100,
+		Before:          level("before", f.before),
+		After:           level("after", f.after),
+	}
 	scatter, err := chem.ConvertDelta(a, 0, f.calc.Number("scatter", f.scatter), unit, info.Unit, chem.Water{})
 	f.calc.Wrong("scatter", err)
 	k.BeforeScatter, k.AfterScatter = math.Abs(scatter), math.Abs(scatter)
@@ -150,15 +196,26 @@ func (v *systemsView) measure() {
 	}
 	f := newVolumeForm(v.session, v.loaded.products)
 	next := s
-	forms.Show(v.session, forms.Ask{Title: say.F("Measure the volume of %s", s.Code), Confirm: say.L("Use it"), Form: f.calc.Form, Content: f.calc.Content(), Focus: f.product, Size: fyne.NewSize(520, 0),
-		Read: func() (session.Deed, []widgets.Fault) {
-			if faults := f.missing(); len(faults) > 0 {
-				return nil, faults
-			}
-			f.compute()
-			next.Stated, next.StatedUncertainty = math.Round(f.litres*10)/10, math.Round(f.u*10)/10
-			return func(ctx context.Context, store *storage.Store) error { return store.SaveSystem(ctx, &next) }, f.calc.Shown()
-		}, Saved: func() {
-			saySaved(v.session, say.F("%s holds %s", s.Code, v.session.VolumeUnit().VolumeWithin(next.Stated, next.StatedUncertainty)))
-		}})
+	forms.Show(
+		v.session,
+		forms.Ask{
+			Title:   say.F("Measure the volume of %s", s.Code),
+			Confirm: say.L("Use it"),
+			Form:    f.calc.Form,
+			Content: f.calc.Content(),
+			Focus:   f.product,
+			Size:    fyne.NewSize(520, 0),
+			Read: func() (session.Deed, []widgets.Fault) {
+				if faults := f.missing(); len(faults) > 0 {
+					return nil, faults
+				}
+				f.compute()
+				next.Stated, next.StatedUncertainty = math.Round(f.litres*10)/10, math.Round(f.u*10)/10
+				return func(ctx context.Context, store *storage.Store) error { return store.SaveSystem(ctx, &next) }, f.calc.Shown()
+			},
+			Saved: func() {
+				saySaved(v.session, say.F("%s holds %s", s.Code, v.session.VolumeUnit().VolumeWithin(next.Stated, next.StatedUncertainty)))
+			},
+		},
+	)
 }

@@ -16,7 +16,12 @@ import (
 // memory): 500 mL hold 13.63 g, which raise 20 mg/L in 682 L.
 func TestMeasureTheVolume(t *testing.T) {
 	s, fixture := room(t, session.SetupSystems)
-	weak := tanks.Product{Name: "Calcium stock", Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{{Compound: "CaCl2·2H2O", Amount: 10}}}, Stock: 500, Full: 500}
+	weak := tanks.Product{
+		Name:     "Calcium stock",
+		Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{{Compound: "CaCl2·2H2O", Amount: 10}}},
+		Stock:    500,
+		Full:     500,
+	}
 	must(t, s.Store.SaveProduct(t.Context(), &weak))
 	s.Drain()
 	s.Press("Measure the volume")

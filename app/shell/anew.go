@@ -55,7 +55,11 @@ func (w *Window) startAnew(fault *crash.Fault, opts Options) error {
 	w.scratch = "" // the demo room's copy is opened again
 	w.closeWithin(closingTime)
 	if !next.Again(now) {
-		return words.Errorf("the program met %d faults within a minute and ends here; what was saved is in the ledger, the report is %s", len(next.Faults), path)
+		return words.Errorf(
+			"the program met %d faults within a minute and ends here; what was saved is in the ledger, the report is %s",
+			len(next.Faults),
+			path,
+		)
 	}
 	var args []string
 	if opts.At != "" {

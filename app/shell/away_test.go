@@ -22,7 +22,12 @@ import (
 // After the machine slept the window is drawn as before: Fyne then drops all that it
 // draws widgets with, and makes it anew without laying it out.
 func TestWindowIsWholeAfterSleep(t *testing.T) {
-	store, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "room.ledger"), tanks.Room{Name: "Room", Zone: "UTC"}, storagetest.Clock)
+	store, err := storage.Create(
+		t.Context(),
+		filepath.Join(t.TempDir(), "room.ledger"),
+		tanks.Room{Name: "Room", Zone: "UTC"},
+		storagetest.Clock,
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

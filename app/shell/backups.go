@@ -78,11 +78,23 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 	}, func(err error) {
 		photos := new(safekeeping.PhotosError)
 		if err != nil && !errors.As(err, &photos) {
-			w.ShowWelcome(session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)), Bad: true,
-				Do: say.L("Open the ledger"), Then: func() { w.openFile(path) }})
+			w.ShowWelcome(
+				session.Notice{
+					Title: say.L("The backup could not be restored"),
+					Text:  say.F("%s. The ledger is as it was.", say.Of(err)),
+					Bad:   true,
+					Do:    say.L("Open the ledger"),
+					Then:  func() { w.openFile(path) },
+				},
+			)
 			return
 		}
-		w.notices.say(withoutPhotos(session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)}, photos.Cause))
+		w.notices.say(
+			withoutPhotos(
+				session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)},
+				photos.Cause,
+			),
+		)
 		w.openFile(path)
 	})
 }
@@ -121,10 +133,19 @@ func (w *Window) salvage(path string) {
 	}, func(err error) {
 		photos := new(safekeeping.PhotosError)
 		if err != nil && !errors.As(err, &photos) {
-			w.ShowWelcome(session.Notice{Title: say.L("Nothing could be salvaged"), Text: say.F("%s. The damaged file is as it was.", say.Of(err)), Bad: true})
+			w.ShowWelcome(
+				session.Notice{
+					Title: say.L("Nothing could be salvaged"),
+					Text:  say.F("%s. The damaged file is as it was.", say.Of(err)),
+					Bad:   true,
+				},
+			)
 			return
 		}
-		n := session.Notice{Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]), Text: salvageText(got, path)}
+		n := session.Notice{
+			Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]),
+			Text:  salvageText(got, path),
+		}
 		w.notices.say(withoutPhotos(n, photos.Cause))
 		w.openFile(to)
 	})
@@ -245,6 +266,12 @@ func (w *Window) backUpBeforeClosing(closeIt func()) {
 			closeIt()
 			return
 		}
-		widgets.ShowQuestion(w.win, say.L("The backup failed"), say.F("%v. What you saved is in the ledger itself. Close without a backup?", err), say.L("Close"), closeIt)
+		widgets.ShowQuestion(
+			w.win,
+			say.L("The backup failed"),
+			say.F("%v. What you saved is in the ledger itself. Close without a backup?", err),
+			say.L("Close"),
+			closeIt,
+		)
 	})
 }

@@ -81,7 +81,8 @@ func TestBackupsOfARoom(t *testing.T) {
 		t.Fatalf("the list is %+v", rows)
 	}
 	k.press("Export all as CSV")
-	if files, err := filepath.Glob(filepath.Join(k.w.Session().Backups.Folder(), "csv-*", "readings.csv")); err != nil || len(files) != 1 || !strings.HasPrefix(k.noticed(), "Exported: ") {
+	if files, err := filepath.Glob(filepath.Join(k.w.Session().Backups.Folder(), "csv-*", "readings.csv")); err != nil || len(files) != 1 ||
+		!strings.HasPrefix(k.noticed(), "Exported: ") {
 		t.Errorf("exported %v, %v; %s", files, err, k.noticed())
 	}
 	table.SetCurrent(0)

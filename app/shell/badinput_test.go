@@ -67,7 +67,8 @@ func TestBadCellsAreRefusedInPlace(t *testing.T) {
 					said += title + ". " + text + "\n"
 				}
 			})
-			if !strings.Contains(said, c.says) || !strings.Contains(said, "Not saved yet: F1 alkalinity") || !strings.Contains(said, c.typed) {
+			if !strings.Contains(said, c.says) || !strings.Contains(said, "Not saved yet: F1 alkalinity") ||
+				!strings.Contains(said, c.typed) {
 				t.Errorf("the screen says %q", said)
 			}
 			// What was typed is kept, also over a crash.
@@ -135,9 +136,17 @@ func TestBadSystemIsRefusedAtItsField(t *testing.T) {
 		field string
 		says  string
 	}{
-		"a code used twice, in other case": {func(k *keeper) { k.types("f2"); k.keys(fyne.KeyTab); k.types("Copy"); k.choose(1, "marine") }, "code", "is used by"},
-		"no code":                          {func(k *keeper) { k.keys(fyne.KeyTab); k.types("Nameless"); k.choose(1, "marine") }, "code", "no code"},
-		"no water":                         {func(k *keeper) { k.types("F9"); k.keys(fyne.KeyTab); k.types("x") }, "kind", "not chosen"},
+		"a code used twice, in other case": {
+			func(k *keeper) { k.types("f2"); k.keys(fyne.KeyTab); k.types("Copy"); k.choose(1, "marine") },
+			"code",
+			"is used by",
+		},
+		"no code": {
+			func(k *keeper) { k.keys(fyne.KeyTab); k.types("Nameless"); k.choose(1, "marine") },
+			"code",
+			"no code",
+		},
+		"no water": {func(k *keeper) { k.types("F9"); k.keys(fyne.KeyTab); k.types("x") }, "kind", "not chosen"},
 		"letters in a dimension": {func(k *keeper) {
 			k.types("F9")
 			k.keys(fyne.KeyTab)

@@ -153,7 +153,8 @@ func TestSaltWater(t *testing.T) {
 		t.Errorf("the ways down are %q", text)
 	}
 	k.number(2).SetText("38")
-	if text := k.said(); !strings.Contains(text, "cannot lead there by a swap") || !strings.Contains(text, "kg of dry salt") || !strings.Contains(text, "evaporate") {
+	if text := k.said(); !strings.Contains(text, "cannot lead there by a swap") || !strings.Contains(text, "kg of dry salt") ||
+		!strings.Contains(text, "evaporate") {
 		t.Errorf("the ways up are %q", text)
 	}
 	k.number(2).SetText("0")

@@ -34,7 +34,9 @@ func CheckDisplay(getenv func(string) string) error {
 	}
 	display := getenv("DISPLAY")
 	if display == "" {
-		return words.New("there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a virtual display with: xvfb-run weirkeeper")
+		return words.New(
+			"there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a virtual display with: xvfb-run weirkeeper",
+		)
 	}
 	network, address, err := x11Address(display)
 	if err != nil {
@@ -43,7 +45,10 @@ func CheckDisplay(getenv func(string) string) error {
 	if reachable(network, address) || (network == "unix" && reachable(network, "@"+address)) {
 		return nil
 	}
-	return words.Errorf("the display %q does not answer; start the program from a desktop session, or set DISPLAY to a running one", display)
+	return words.Errorf(
+		"the display %q does not answer; start the program from a desktop session, or set DISPLAY to a running one",
+		display,
+	)
 }
 
 // x11Address returns where the X server of a display such as ":0", "unix:0.1"

@@ -79,7 +79,14 @@ func labelOf(o fyne.CanvasObject) string {
 func changed(a, b image.Image, o fyne.CanvasObject) int {
 	d := fyne.CurrentApp().Driver()
 	at, scale := d.AbsolutePositionForObject(o), d.CanvasForObject(o).Scale()
-	place := image.Rect(int(at.X*scale), int(at.Y*scale), int(math.Ceil(float64((at.X+o.Size().Width)*scale))), int(math.Ceil(float64((at.Y+o.Size().Height)*scale)))).Intersect(a.Bounds())
+	place := image.Rect(
+		int(at.X*scale),
+		int(at.Y*scale),
+		int(math.Ceil(float64((at.X+o.Size().Width)*scale))),
+		int(math.Ceil(float64((at.Y+o.Size().Height)*scale))),
+	).Intersect(
+		a.Bounds(),
+	)
 	n := 0
 	for y := place.Min.Y; y < place.Max.Y; y++ {
 		for x := place.Min.X; x < place.Max.X; x++ {

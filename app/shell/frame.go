@@ -95,7 +95,15 @@ func longDay(t time.Time) string {
 func (f *frame) with(rail, over fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine(say.L("Working now"), look.Secondary, false),
 		container.NewGridWrap(fyne.NewSize(look.Scaled(96), look.FieldHeight()), f.person))
-	top := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.undo, f.redo, f.search, who), container.New(lineUp{12}, f.room, f.demo, f.day)))
+	top := bar(
+		container.NewBorder(
+			nil,
+			nil,
+			nil,
+			container.NewHBox(f.undo, f.redo, f.search, who),
+			container.New(lineUp{12}, f.room, f.demo, f.day),
+		),
+	)
 	bottom := bar(container.NewBorder(nil, nil, nil, container.NewHBox(f.progress, f.keys), container.New(lineUp{16}, f.ledger, f.backup)))
 	middle := container.NewStack(container.NewPadded(f.page), over)
 	return container.NewBorder(

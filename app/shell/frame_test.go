@@ -164,7 +164,8 @@ func TestLastScreenIsRemembered(t *testing.T) {
 	k, store, f := openRoom(t)
 	k.w.Show(session.Route{Place: session.System, System: f.Systems[1].ID, Section: session.SystemLog})
 	k.settle()
-	if got := k.w.rememberedScreen(store.Path()); got.Place != session.System || got.System != f.Systems[1].ID || got.Section != session.SystemLog {
+	if got := k.w.rememberedScreen(store.Path()); got.Place != session.System || got.System != f.Systems[1].ID ||
+		got.Section != session.SystemLog {
 		t.Errorf("%+v", got)
 	}
 	if got := k.w.rememberedScreen("another.ledger"); got.Place != session.Rounds {

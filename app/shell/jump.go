@@ -131,7 +131,14 @@ func (g goals) cells(parts []string) []goal {
 		}
 		for _, info := range chem.Catalogue() {
 			if holdsAll(" "+strings.ToLower(say.L(info.Name)), spaced(rest)) {
-				out = append(out, goal{say.F("%s of %s", say.L(info.Name), system.Label()), "trend", g.trend(tanks.Cell{System: system.ID, Analyte: info.Analyte})})
+				out = append(
+					out,
+					goal{
+						say.F("%s of %s", say.L(info.Name), system.Label()),
+						"trend",
+						g.trend(tanks.Cell{System: system.ID, Analyte: info.Analyte}),
+					},
+				)
 			}
 		}
 	}
@@ -190,7 +197,9 @@ func (w *Window) showJump(all goals) {
 			rows[n] = widgets.Row{ID: n, Cells: []widgets.Cell{{Text: g.name}, {Text: say.L(g.kind), Quiet: true}}}
 		}
 		if len(rows) == 0 {
-			rows = []widgets.Row{widgets.GroupRow(say.L("Nothing here is called that. Try a system's code, an analyte or what you want to do."))}
+			rows = []widgets.Row{
+				widgets.GroupRow(say.L("Nothing here is called that. Try a system's code, an analyte or what you want to do.")),
+			}
 		}
 		list.SetRows(rows)
 		if len(shown) > 0 {
@@ -214,5 +223,8 @@ func (w *Window) showJump(all goals) {
 	}
 	list.OnOpen = take
 	box := container.NewGridWrap(fyne.NewSize(look.Scaled(460), mostGoals*look.RowHeight()+2), list)
-	closeDialog = widgets.ShowDialog(w.win, widgets.Dialog{Title: say.L("Go to"), Content: container.NewBorder(entry, nil, nil, nil, box), Focus: entry})
+	closeDialog = widgets.ShowDialog(
+		w.win,
+		widgets.Dialog{Title: say.L("Go to"), Content: container.NewBorder(entry, nil, nil, nil, box), Focus: entry},
+	)
 }

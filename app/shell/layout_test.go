@@ -146,7 +146,9 @@ func layoutFaults(texts []apptest.SeenText) []string {
 // mayBeShortened lets the cells of lists and the heads of a grid's rows end in
 // an ellipsis: what is longer than a column belongs to the room, such as names.
 func mayBeShortened(s apptest.SeenText) bool {
-	return slices.Contains(s.In, "Table") || slices.Contains(s.In, "Grid") || slices.Contains(s.In, "Choice") || slices.Contains(s.In, "TextChoice") || strings.HasPrefix(s.Text, say.L("Undo"))
+	return slices.Contains(s.In, "Table") || slices.Contains(s.In, "Grid") || slices.Contains(s.In, "Choice") ||
+		slices.Contains(s.In, "TextChoice") ||
+		strings.HasPrefix(s.Text, say.L("Undo"))
 }
 
 var longWord = regexp.MustCompile(`[A-Za-z]{4,}`)
@@ -192,7 +194,15 @@ func wordsOf(t *testing.T, store *storage.Store) map[string]bool {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{"weirkeeper": true, "ledger": true, "demo": true, "documents": true, "local": true, "share": true, "backups": true}
+	known := map[string]bool{
+		"weirkeeper": true,
+		"ledger":     true,
+		"demo":       true,
+		"documents":  true,
+		"local":      true,
+		"share":      true,
+		"backups":    true,
+	}
 	note := func(text string) {
 		for _, word := range longWord.FindAllString(text, -1) {
 			known[strings.ToLower(word)] = true

@@ -210,7 +210,14 @@ func TestWholeLoop(t *testing.T) {
 	if err != nil || len(additions) != 1 {
 		t.Fatalf("%d additions, %v", len(additions), err)
 	}
-	fig, err := figure.Build(ctx, store, room, k.w.Session(), time.UTC, figure.Request{System: systems[0], Analytes: []chem.Analyte{chem.Calcium}, From: now.AddDate(0, 0, -5), To: now})
+	fig, err := figure.Build(
+		ctx,
+		store,
+		room,
+		k.w.Session(),
+		time.UTC,
+		figure.Request{System: systems[0], Analytes: []chem.Analyte{chem.Calcium}, From: now.AddDate(0, 0, -5), To: now},
+	)
 	if err != nil || len(fig.Doses) != 1 || len(fig.Panels) != 1 || len(fig.Panels[0].Points) != 1 || fig.Panels[0].Band == nil {
 		t.Fatalf("the trend has %d doses, %d panels, %v", len(fig.Doses), len(fig.Panels), err)
 	}

@@ -205,7 +205,12 @@ func TestNoticeOfAClosedLedger(t *testing.T) {
 	k, _, _ := openRoom(t)
 	old := k.w.session
 	k.w.ShowWelcome(session.Notice{})
-	other, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "other.ledger"), tanks.Room{Name: "Other", Zone: "UTC"}, storagetest.Clock)
+	other, err := storage.Create(
+		t.Context(),
+		filepath.Join(t.TempDir(), "other.ledger"),
+		tanks.Room{Name: "Other", Zone: "UTC"},
+		storagetest.Clock,
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -36,5 +36,10 @@ func (w *Window) SetPrefs(p prefs.Preferences) {
 	w.session.Prefs = p
 	w.build()
 	w.open(w.route)
-	w.session.Say(session.Notice{Title: say.L("Preferences are in use"), Text: say.L("Every screen, chart and export follows them. The ledger is as it was.")})
+	w.session.Say(
+		session.Notice{
+			Title: say.L("Preferences are in use"),
+			Text:  say.L("Every screen, chart and export follows them. The ledger is as it was."),
+		},
+	)
 }

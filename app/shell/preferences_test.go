@@ -58,7 +58,8 @@ func TestEveryScreenObeysThePreferences(t *testing.T) {
 		}
 		visit(t, w, s)
 		for _, text := range apptest.Texts(w.win) {
-			if found := foreign.FindString(text.Text); found != "" && !strings.Contains(text.Text, "Values may be") && !strings.HasPrefix(text.Text, "= ") {
+			if found := foreign.FindString(text.Text); found != "" && !strings.Contains(text.Text, "Values may be") &&
+				!strings.HasPrefix(text.Text, "= ") {
 				t.Errorf("%s: %q in %q", s.Name, found, text.Text)
 			}
 			for _, mine := range []string{"US gal", "°F", "meq/L", "SG 25/25", "NO3-N", "Mar 10, 2026"} {

@@ -23,7 +23,12 @@ func TestRoundByKeyboard(t *testing.T) {
 	k := newKeeper(t, apptest.ClockAt(now))
 	analytes := []chem.Analyte{chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium}
 	values := []string{"25.3", "35.1", "8.16", "8.3", "421", "1320"}
-	room, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "room.ledger"), tanks.Room{Name: "Room", Zone: "UTC"}, apptest.ClockAt(now))
+	room, err := storage.Create(
+		t.Context(),
+		filepath.Join(t.TempDir(), "room.ledger"),
+		tanks.Room{Name: "Room", Zone: "UTC"},
+		apptest.ClockAt(now),
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +40,15 @@ func TestRoundByKeyboard(t *testing.T) {
 		t.Fatal(err)
 	}
 	for n := range 12 {
-		s := tanks.System{Code: fmt.Sprintf("F%d", n+1), Name: "Rack", Kind: tanks.Marine, Profile: profile.ID, Order: n + 1, Stated: 300, Opened: now.AddDate(0, -1, 0)}
+		s := tanks.System{
+			Code:    fmt.Sprintf("F%d", n+1),
+			Name:    "Rack",
+			Kind:    tanks.Marine,
+			Profile: profile.ID,
+			Order:   n + 1,
+			Stated:  300,
+			Opened:  now.AddDate(0, -1, 0),
+		}
 		if err := room.SaveSystem(t.Context(), &s); err != nil {
 			t.Fatal(err)
 		}

@@ -110,7 +110,11 @@ func (w *Window) start(first *firstLedger) {
 		w.opened(store, nil, true)
 		return
 	}
-	w.openBy(say.F("Opening %s ...", filepath.Base(first.Ledger)), true, func(context.Context) (*storage.Store, error) { return first.opening.Wait() })
+	w.openBy(
+		say.F("Opening %s ...", filepath.Base(first.Ledger)),
+		true,
+		func(context.Context) (*storage.Store, error) { return first.opening.Wait() },
+	)
 }
 
 // openBy opens a ledger in the background, says meanwhile what is done, and shows

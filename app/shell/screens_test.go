@@ -56,7 +56,18 @@ func save(t *testing.T, store *storage.Store, f storagetest.Fixture, system int,
 	t.Helper()
 	var all []tanks.Reading
 	for days, v := range values {
-		all = append(all, tanks.Reading{System: f.Systems[system].ID, Analyte: a, At: f.Now.AddDate(0, 0, -days), Value: v, Method: f.Methods[a].ID, Unit: f.Methods[a].Unit, Typed: "x"})
+		all = append(
+			all,
+			tanks.Reading{
+				System:  f.Systems[system].ID,
+				Analyte: a,
+				At:      f.Now.AddDate(0, 0, -days),
+				Value:   v,
+				Method:  f.Methods[a].ID,
+				Unit:    f.Methods[a].Unit,
+				Typed:   "x",
+			},
+		)
 	}
 	if _, err := store.SaveReadings(context.Background(), all); err != nil {
 		t.Fatal(err)
@@ -82,18 +93,25 @@ func TestSurprisingValueIsAskedAbout(t *testing.T) {
 	}
 	// The save can be taken back: withdrawn in the ledger, typed on the sheet.
 	k.press("Take them back")
-	if again, err := store.Series(context.Background(), f.Systems[0].ID, chem.Calcium, f.Now.Add(-time.Minute), f.Now); err != nil || len(again) != 0 {
+	if again, err := store.Series(context.Background(), f.Systems[0].ID, chem.Calcium, f.Now.Add(-time.Minute), f.Now); err != nil ||
+		len(again) != 0 {
 		t.Errorf("after taking back there are %+v, %v", again, err)
 	}
 	k.menu(fyne.KeyS)
-	if again, err := store.Series(context.Background(), f.Systems[0].ID, chem.Calcium, f.Now.Add(-time.Minute), f.Now); err != nil || len(again) != 1 {
+	if again, err := store.Series(context.Background(), f.Systems[0].ID, chem.Calcium, f.Now.Add(-time.Minute), f.Now); err != nil ||
+		len(again) != 1 {
 		t.Errorf("saved again there are %+v, %v", again, err)
 	}
 }
 
 func TestPasteFromASpreadsheet(t *testing.T) {
 	k, store, f := openRoom(t)
-	cells := []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Alkalinity}, {System: f.Systems[0].ID, Analyte: chem.Calcium}, {System: f.Systems[1].ID, Analyte: chem.Alkalinity}, {System: f.Systems[1].ID, Analyte: chem.Calcium}}
+	cells := []tanks.Cell{
+		{System: f.Systems[0].ID, Analyte: chem.Alkalinity},
+		{System: f.Systems[0].ID, Analyte: chem.Calcium},
+		{System: f.Systems[1].ID, Analyte: chem.Alkalinity},
+		{System: f.Systems[1].ID, Analyte: chem.Calcium},
+	}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: cells})
 	k.settle()
 	apptest.Paste(t, k.c, "8,3\t421\r\n7.9\t418\r\n")
@@ -167,7 +185,10 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	k.choose(0, f.Products["calcium"].Name)
 	k.number(0).SetText("-5")
 	k.press("Save")
-	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(form.FaultOf("amount"), "cannot be") {
+	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(
+		form.FaultOf("amount"),
+		"cannot be",
+	) {
 		t.Errorf("the form says %q", form.FaultOf("amount"))
 	}
 	k.number(0).SetText("25,5")
@@ -187,7 +208,10 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	log.OnOpen(2) // the oldest: the reading
 	k.field(0).SetText("404")
 	k.press("Save")
-	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(form.FaultOf("reason"), "reason") {
+	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(
+		form.FaultOf("reason"),
+		"reason",
+	) {
 		t.Errorf("without a reason the form says %q", form.FaultOf("reason"))
 	}
 	k.field(1).SetText("digits swapped")
@@ -195,7 +219,8 @@ func TestSystemNotesAdditionsAndAmendments(t *testing.T) {
 	k.closed()
 	values, err := store.Series(ctx, f.Systems[0].ID, chem.Calcium, time.Time{}, time.Time{})
 	amended, err2 := store.Amendments(ctx, f.Systems[0].ID)
-	if err != nil || err2 != nil || len(values) != 1 || values[0].Value != 404 || len(amended) != 1 || !strings.Contains(amended[0].Before, "440") {
+	if err != nil || err2 != nil || len(values) != 1 || values[0].Value != 404 || len(amended) != 1 ||
+		!strings.Contains(amended[0].Before, "440") {
 		t.Errorf("values %+v, amendments %+v, %v, %v", values, amended, err, err2)
 	}
 }
@@ -262,8 +287,14 @@ func TestShelfAndWaterChange(t *testing.T) {
 func TestRunSheetGiveAndDrop(t *testing.T) {
 	k, store, f := openRoom(t)
 	ctx := context.Background()
-	plan := tanks.DosingPlan{Made: f.Now, Caution: 1, Lines: []tanks.PlanLine{{System: f.Systems[0].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 390, Aim: 420, After: 410,
-		Doses: []tanks.Dose{{Due: f.Now, Amount: 40}, {Due: f.Now.AddDate(0, 0, 1), Amount: 40}}}}}
+	plan := tanks.DosingPlan{
+		Made:    f.Now,
+		Caution: 1,
+		Lines: []tanks.PlanLine{
+			{System: f.Systems[0].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 390, Aim: 420, After: 410,
+				Doses: []tanks.Dose{{Due: f.Now, Amount: 40}, {Due: f.Now.AddDate(0, 0, 1), Amount: 40}}},
+		},
+	}
 	if err := store.CommitPlan(ctx, &plan); err != nil {
 		t.Fatal(err)
 	}
@@ -293,8 +324,14 @@ func TestRunSheetGiveAndDrop(t *testing.T) {
 func TestRunSheetGivesSeveralAtOnce(t *testing.T) {
 	k, store, f := openRoom(t)
 	ctx := context.Background()
-	plan := tanks.DosingPlan{Made: f.Now, Caution: 1, Lines: []tanks.PlanLine{{System: f.Systems[0].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 390, Aim: 420, After: 410,
-		Doses: []tanks.Dose{{Due: f.Now, Amount: 40}, {Due: f.Now.AddDate(0, 0, 1), Amount: 30}}}}}
+	plan := tanks.DosingPlan{
+		Made:    f.Now,
+		Caution: 1,
+		Lines: []tanks.PlanLine{
+			{System: f.Systems[0].ID, Analyte: chem.Calcium, Product: f.Products["calcium"].ID, Now: 390, Aim: 420, After: 410,
+				Doses: []tanks.Dose{{Due: f.Now, Amount: 40}, {Due: f.Now.AddDate(0, 0, 1), Amount: 30}}},
+		},
+	}
 	if err := store.CommitPlan(ctx, &plan); err != nil {
 		t.Fatal(err)
 	}
@@ -333,7 +370,8 @@ func TestSamplesAndResults(t *testing.T) {
 	k.menu(fyne.Key5)
 	k.press("Draw a sample")
 	k.press("Save")
-	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); form.FaultOf("system") == "" || form.FaultOf("code") == "" {
+	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); form.FaultOf("system") == "" ||
+		form.FaultOf("code") == "" {
 		t.Errorf("an empty sample is taken: %q %q", form.FaultOf("system"), form.FaultOf("code"))
 	}
 	k.choose(0, f.Systems[0].Label())
@@ -384,7 +422,10 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 	k.types("Clean the skimmer")
 	k.field(1).SetText("seven")
 	k.press("Save")
-	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(form.FaultOf("every"), "no number of days") {
+	if form := apptest.Find(t, apptest.Top(k.c), func(*widgets.Form) bool { return true }); !strings.Contains(
+		form.FaultOf("every"),
+		"no number of days",
+	) {
 		t.Errorf("the form says %q", form.FaultOf("every"))
 	}
 	k.field(1).SetText("7")

@@ -98,7 +98,12 @@ func (w *Window) turn(title string, turn func(*storage.Store, context.Context, s
 			if then != nil {
 				then(doing)
 			}
-			s.Say(session.Notice{Title: say.F("%s: %s", title, doing), Text: say.L("It is done. The ledger's account of what was done says so.")})
+			s.Say(
+				session.Notice{
+					Title: say.F("%s: %s", title, doing),
+					Text:  say.L("It is done. The ledger's account of what was done says so."),
+				},
+			)
 		}
 	})
 }

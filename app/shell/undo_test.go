@@ -62,7 +62,10 @@ func TestUndoAndRedoByKeys(t *testing.T) {
 // However long the words for an action are, the window can be as narrow as before.
 func TestUndoDoesNotWidenTheWindow(t *testing.T) {
 	k, _, _ := openRoom(t)
-	k.w.frame.showUndo("importing readings from the-spreadsheet-of-the-whole-last-year-with-all-racks.csv", "withdrawing the check on a standard")
+	k.w.frame.showUndo(
+		"importing readings from the-spreadsheet-of-the-whole-last-year-with-all-racks.csv",
+		"withdrawing the check on a standard",
+	)
 	if width := k.w.win.Content().MinSize().Width; width > 1024 {
 		t.Errorf("the window cannot be narrower than %.0f", width)
 	}

@@ -39,9 +39,17 @@ func (w *Window) ShowWelcome(n session.Notice) {
 		box.Add(widgets.NewNotice(n.Title, n.Text, n.Bad, next...))
 	}
 	first := widgets.NewPrimary(say.L("New room"), w.askNewRoom).With(look.IconAdd)
-	box.Add(offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", ledgers.Folder()), first))
-	box.Add(offer(say.L("Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything."),
-		widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") }).With(look.IconRoom)))
+	box.Add(
+		offer(say.F("Start your own room. Its ledger is one file, kept in %s unless you choose another place.", ledgers.Folder()), first),
+	)
+	box.Add(
+		offer(
+			say.L(
+				"Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything.",
+			),
+			widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") }).With(look.IconRoom),
+		),
+	)
 	box.Add(offer(say.L("Open a ledger that you have already."), widgets.NewSecondary(say.L("Open a file"), w.askFile).With(look.IconOpen)))
 	w.welcome(box)
 	w.win.Canvas().Focus(first)
@@ -86,36 +94,54 @@ func (w *Window) showNewRoom(taken map[string]bool) {
 	}
 	form := widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name of the room"), Input: name},
-		widgets.Field{Name: "zone", Label: say.L("Time zone"), Input: zone, Help: say.L("Type a city or a country to find it. Days and due times follow it.")},
+		widgets.Field{
+			Name:  "zone",
+			Label: say.L("Time zone"),
+			Input: zone,
+			Help:  say.L("Type a city or a country to find it. Days and due times follow it."),
+		},
 		widgets.Field{Name: "file", Label: say.L("Ledger file"), Input: file, Help: say.L("One file holds the whole room.")},
 	)
 	var closeForm func()
 	making := false
-	closeForm = widgets.ShowDialog(w.win, widgets.Dialog{Title: say.L("New room"), Content: form, Confirm: say.L("Create"), Focus: form.First(), Width: 480, OnConfirm: func() bool {
-		room := tanks.Room{Name: strings.TrimSpace(name.Text), Zone: zone.Value()}
-		path := strings.TrimSpace(file.Text)
-		faults := forms.Faults(room.Validate())
-		if path == "" {
-			faults = append(faults, widgets.Fault{Field: "file", Problem: say.L("The ledger has no file"), Remedy: say.L("say where to keep it")})
-		}
-		form.ShowFaults(faults)
-		if len(faults) > 0 || making {
-			return false
-		}
-		if w.session != nil && !w.commit() {
-			return true // the open page has said what stands in the way
-		}
-		making = true
-		w.createRoom(path, room, func(err error) {
-			making = false
-			if err != nil {
-				form.ShowFaults([]widgets.Fault{{Field: "file", Problem: say.Of(err)}})
-				return
-			}
-			closeForm()
-		})
-		return false
-	}})
+	closeForm = widgets.ShowDialog(
+		w.win,
+		widgets.Dialog{
+			Title:   say.L("New room"),
+			Content: form,
+			Confirm: say.L("Create"),
+			Focus:   form.First(),
+			Width:   480,
+			OnConfirm: func() bool {
+				room := tanks.Room{Name: strings.TrimSpace(name.Text), Zone: zone.Value()}
+				path := strings.TrimSpace(file.Text)
+				faults := forms.Faults(room.Validate())
+				if path == "" {
+					faults = append(
+						faults,
+						widgets.Fault{Field: "file", Problem: say.L("The ledger has no file"), Remedy: say.L("say where to keep it")},
+					)
+				}
+				form.ShowFaults(faults)
+				if len(faults) > 0 || making {
+					return false
+				}
+				if w.session != nil && !w.commit() {
+					return true // the open page has said what stands in the way
+				}
+				making = true
+				w.createRoom(path, room, func(err error) {
+					making = false
+					if err != nil {
+						form.ShowFaults([]widgets.Fault{{Field: "file", Problem: say.Of(err)}})
+						return
+					}
+					closeForm()
+				})
+				return false
+			},
+		},
+	)
 }
 
 // createRoom makes a new ledger and shows it on Setup, where a room begins. done is

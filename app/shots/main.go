@@ -69,7 +69,12 @@ func run(out, only string) error {
 		if err := d.screens(v, "demo", demo); err != nil {
 			return err
 		}
-		empty, err := storage.Create(d.ctx, filepath.Join(scratch, v.Name()+"-new.ledger"), tanks.Room{Name: "New room", Zone: "Europe/Paris"}, d.clock)
+		empty, err := storage.Create(
+			d.ctx,
+			filepath.Join(scratch, v.Name()+"-new.ledger"),
+			tanks.Room{Name: "New room", Zone: "Europe/Paris"},
+			d.clock,
+		)
 		if err != nil {
 			return fmt.Errorf("making an empty ledger: %w", err)
 		}

@@ -134,7 +134,12 @@ func (r *Reads) end(room *board.Estimated, all bool, changed map[tanks.SystemID]
 }
 
 // renew reads what changed of some systems.
-func (r *Reads) renew(ctx context.Context, before *board.Estimated, now time.Time, changed map[tanks.SystemID]bool) (*board.Estimated, error) {
+func (r *Reads) renew(
+	ctx context.Context,
+	before *board.Estimated,
+	now time.Time,
+	changed map[tanks.SystemID]bool,
+) (*board.Estimated, error) {
 	ids := make([]tanks.SystemID, 0, len(changed))
 	for id := range changed {
 		ids = append(ids, id)

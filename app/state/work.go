@@ -14,7 +14,13 @@ import (
 
 // Work reads the tasks and returns the day's work and what needs attention, each
 // with why. unit names the unit an analyte is shown in.
-func Work(ctx context.Context, reads *Reads, b *board.Estimated, zone *time.Location, unit func(chem.Analyte) chem.Unit) (tasks.Agenda, []tasks.Concern, error) {
+func Work(
+	ctx context.Context,
+	reads *Reads,
+	b *board.Estimated,
+	zone *time.Location,
+	unit func(chem.Analyte) chem.Unit,
+) (tasks.Agenda, []tasks.Concern, error) {
 	all, err := reads.store.Tasks(ctx)
 	if err != nil {
 		return tasks.Agenda{}, nil, words.Errorf("reading the tasks: %w", err)
@@ -46,7 +52,12 @@ func Work(ctx context.Context, reads *Reads, b *board.Estimated, zone *time.Loca
 
 // disagreements are the cells in which lab and bench are further apart than
 // both claim.
-func disagreements(ctx context.Context, reads *Reads, b *board.Board, unit func(chem.Analyte) chem.Unit) (map[tanks.Cell]words.Text, error) {
+func disagreements(
+	ctx context.Context,
+	reads *Reads,
+	b *board.Board,
+	unit func(chem.Analyte) chem.Unit,
+) (map[tanks.Cell]words.Text, error) {
 	samples, err := reads.store.Samples(ctx)
 	if err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
@@ -73,7 +84,13 @@ func disagreements(ctx context.Context, reads *Reads, b *board.Board, unit func(
 
 // PairsOf returns the results of one sample beside the bench readings nearest
 // to when it was drawn.
-func PairsOf(ctx context.Context, store *storage.Store, b *board.Board, s tanks.Sample, results []tanks.Reading) (map[chem.Analyte]board.Pair, error) {
+func PairsOf(
+	ctx context.Context,
+	store *storage.Store,
+	b *board.Board,
+	s tanks.Sample,
+	results []tanks.Reading,
+) (map[chem.Analyte]board.Pair, error) {
 	readings, err := store.ReadingsOf(ctx, s.System, s.Drawn.Add(-board.PairSpan), s.Drawn.Add(board.PairSpan))
 	if err != nil {
 		return nil, words.Errorf("reading the values to compare: %w", err)

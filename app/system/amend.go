@@ -44,7 +44,12 @@ func (p *Page) correct(e event) {
 	form := widgets.NewForm(
 		widgets.Field{Name: "value", Label: say.F("%s, %s", e.reading.Analyte, e.reading.Unit), Input: value},
 		widgets.Field{Name: "withdraw", Label: say.L("Withdraw"), Input: withdraw},
-		widgets.Field{Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The first value stays in the record, with this reason.")},
+		widgets.Field{
+			Name:  "reason",
+			Label: say.L("Why"),
+			Input: reason,
+			Help:  say.L("The first value stays in the record, with this reason."),
+		},
 	)
 	system, water := p.loaded.system, p.loaded.room.Water(p.loaded.system.ID)
 	title := say.F("Correct a value of %s", system.Code)

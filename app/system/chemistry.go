@@ -48,12 +48,16 @@ func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] 
 		column("what", widgets.Column{Title: say.L("What follows"), Weight: 3}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: say.L(q.Name)}
 		}),
-		column("value", widgets.Column{Title: say.L("Value"), Width: 130, Align: fyne.TextAlignTrailing}, func(q derive.Quantity) widgets.Cell {
-			if q.Err != nil {
-				return widgets.Cell{}
-			}
-			return widgets.Cell{Bold: say.L(q.Shown()), By: q.Value}
-		}),
+		column(
+			"value",
+			widgets.Column{Title: say.L("Value"), Width: 130, Align: fyne.TextAlignTrailing},
+			func(q derive.Quantity) widgets.Cell {
+				if q.Err != nil {
+					return widgets.Cell{}
+				}
+				return widgets.Cell{Bold: say.L(q.Shown()), By: q.Value}
+			},
+		),
 		column("unit", widgets.Column{Title: say.L("Unit"), Width: 90}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: q.Unit, Quiet: true}
 		}),
@@ -63,12 +67,16 @@ func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] 
 		column("from", widgets.Column{Title: say.L("From"), Weight: 2, Min: 200, Spare: true}, func(q derive.Quantity) widgets.Cell {
 			return widgets.Cell{Text: symbols(q.From), Quiet: true}
 		}),
-		column("oldest", widgets.Column{Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing}, func(q derive.Quantity) widgets.Cell {
-			if q.Err != nil {
-				return widgets.Cell{}
-			}
-			return widgets.Cell{Text: s.Age(q.Oldest), Quiet: true, By: q.Oldest}
-		}),
+		column(
+			"oldest",
+			widgets.Column{Title: say.L("Oldest"), Width: 70, Align: fyne.TextAlignTrailing},
+			func(q derive.Quantity) widgets.Cell {
+				if q.Err != nil {
+					return widgets.Cell{}
+				}
+				return widgets.Cell{Text: s.Age(q.Oldest), Quiet: true, By: q.Oldest}
+			},
+		),
 	}
 }
 

@@ -39,7 +39,9 @@ func (p *Page) addAddition() {
 	products := offered(p.loaded.names.products)
 	if len(products) == 0 {
 		p.session.Say(session.Notice{
-			Title: say.L("No product is on the shelf"), Text: say.L("An addition names what was put in. Add the product on the shelf first."),
+			Title: say.L(
+				"No product is on the shelf",
+			), Text: say.L("An addition names what was put in. Add the product on the shelf first."),
 			Do: say.L("Shelf"), Then: func() { p.session.Go(session.Route{Place: session.Dosing, Section: session.DosingShelf}) },
 		})
 		return
@@ -57,7 +59,13 @@ func (p *Page) addAddition() {
 	system := p.loaded.system
 	forms.Show(p.session, forms.Ask{Title: say.F("Addition to %s", system.Code), Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		now := p.session.Clock()
-		a := tanks.Addition{System: system.ID, Product: choice.Value(), At: now, Note: strings.TrimSpace(note.Text), Person: p.session.Person}
+		a := tanks.Addition{
+			System:  system.ID,
+			Product: choice.Value(),
+			At:      now,
+			Note:    strings.TrimSpace(note.Text),
+			Person:  p.session.Person,
+		}
 		var faults []widgets.Fault
 		var err error
 		if a.Amount, err = amount.Value(); err != nil {

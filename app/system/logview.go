@@ -58,7 +58,10 @@ func (v *logView) empty() fyne.CanvasObject {
 	if v.of == 0 {
 		return container.NewWithoutLayout()
 	}
-	return widgets.NewEmpty(say.L("The log is empty"), say.L("Values, additions, water changes and notes will stand here in order of time."))
+	return widgets.NewEmpty(
+		say.L("The log is empty"),
+		say.L("Values, additions, water changes and notes will stand here in order of time."),
+	)
 }
 
 // recentDays is how far back the log is read first: what is seen at once.

@@ -214,9 +214,13 @@ func (p *Page) noWater() fyne.CanvasObject {
 
 func (p *Page) chemistryOrEmpty() fyne.CanvasObject {
 	if !p.follows.show(p.loaded.room, p.loaded.system) {
-		return widgets.NewEmpty(say.L("Nothing to follow from yet"),
-			say.L("From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more."),
-			widgets.Action{Text: say.L("Type values"), Do: p.typeValues})
+		return widgets.NewEmpty(
+			say.L("Nothing to follow from yet"),
+			say.L(
+				"From temperature, salinity, pH, alkalinity and the ions come carbon dioxide, saturation, ammonia's harmful part and more.",
+			),
+			widgets.Action{Text: say.L("Type values"), Do: p.typeValues},
+		)
 	}
 	return p.follows.content
 }

@@ -213,7 +213,8 @@ func TestAddition(t *testing.T) {
 	}
 	s.Type("poured into F2")
 	s.Press("Withdraw")
-	if added, err = store.Additions(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); err != nil || added[0].Status != tanks.Withdrawn {
+	if added, err = store.Additions(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); err != nil ||
+		added[0].Status != tanks.Withdrawn {
 		t.Errorf("%+v, %v", added, err)
 	}
 	s.Keys(fyne.KeyReturn)
@@ -317,7 +318,8 @@ func TestKeysLeadOn(t *testing.T) {
 	}
 	visit(s, session.Route{System: f.Systems[0].ID, Section: session.SystemChemistry})
 	s.Keys(fyne.KeyHome, fyne.KeyReturn)
-	if len(s.Went) != 1 || s.Went[0].Place != session.TestSheet || len(s.Went[0].Cells) != 1 || s.Went[0].Cells[0].System != f.Systems[0].ID {
+	if len(s.Went) != 1 || s.Went[0].Place != session.TestSheet || len(s.Went[0].Cells) != 1 ||
+		s.Went[0].Cells[0].System != f.Systems[0].ID {
 		t.Errorf("Enter on what is missing leads to %+v", s.Went)
 	}
 }

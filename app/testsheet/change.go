@@ -96,7 +96,10 @@ func (p *Page) changeMethod() {
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
 		p.session.Say(session.Notice{
-			Title: say.F("No method for %s", c.analyte.InSentence()), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
+			Title: say.F(
+				"No method for %s",
+				c.analyte.InSentence(),
+			), Text: say.L("Methods carry the accuracy of a kit or meter. Add one in Setup."),
 			Do: say.L("Methods"), Then: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupMethods}) },
 		})
 		return

@@ -16,12 +16,24 @@ var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
 func falling() *board.Estimated {
 	var rec board.Record
 	for n := 1; n < 9; n++ {
-		rec.Readings = append(rec.Readings, tanks.Reading{System: 1, Analyte: chem.Alkalinity, Method: 1, At: now.AddDate(0, 0, -3*n), Value: 2.4 + 0.3*float64(n) + 0.01*float64(n%3)})
+		rec.Readings = append(
+			rec.Readings,
+			tanks.Reading{
+				System:  1,
+				Analyte: chem.Alkalinity,
+				Method:  1,
+				At:      now.AddDate(0, 0, -3*n),
+				Value:   2.4 + 0.3*float64(n) + 0.01*float64(n%3),
+			},
+		)
 	}
 	return board.New(board.Facts{
 		Now: now, Systems: []tanks.System{{ID: 1, Code: "F1", Kind: tanks.Marine}},
 		Bands: map[tanks.SystemID][]tanks.Band{1: {
-			{Analyte: chem.Salinity, TestEvery: 24 * time.Hour}, {Analyte: chem.Alkalinity, Low: 2.6, Aim: 3, High: 3.4, TestEvery: 72 * time.Hour},
+			{
+				Analyte:   chem.Salinity,
+				TestEvery: 24 * time.Hour,
+			}, {Analyte: chem.Alkalinity, Low: 2.6, Aim: 3, High: 3.4, TestEvery: 72 * time.Hour},
 			{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 450, AtSalinity: 35, TestEvery: 72 * time.Hour},
 		}},
 		Methods: []tanks.Method{
@@ -84,7 +96,11 @@ func TestMarksAreTheVerdictsToCome(t *testing.T) {
 // another unit says which it was.
 func TestTypedUnits(t *testing.T) {
 	in := func(u chem.Unit) *sheet {
-		return newSheet(known{room: falling()}, func(a chem.Analyte) chem.Unit { return map[chem.Analyte]chem.Unit{chem.Alkalinity: u}[a] }, nil)
+		return newSheet(
+			known{room: falling()},
+			func(a chem.Analyte) chem.Unit { return map[chem.Analyte]chem.Unit{chem.Alkalinity: u}[a] },
+			nil,
+		)
 	}
 	s := in(chem.DKH)
 	alkalinity, calcium := tanks.Cell{System: 1, Analyte: chem.Alkalinity}, tanks.Cell{System: 1, Analyte: chem.Calcium}

@@ -153,7 +153,12 @@ func keep(t *testing.T, store *storage.Store, c tanks.Cell, m tanks.Method, valu
 }
 
 func TestEmptyRoomLeadsToSetup(t *testing.T) {
-	store, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "new.wkr"), tanks.Room{Name: "New", Zone: "UTC"}, storagetest.Clock)
+	store, err := storage.Create(
+		t.Context(),
+		filepath.Join(t.TempDir(), "new.wkr"),
+		tanks.Room{Name: "New", Zone: "UTC"},
+		storagetest.Clock,
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

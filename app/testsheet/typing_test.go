@@ -419,7 +419,8 @@ func TestWaterTaken(t *testing.T) {
 	again := open(t, store, f.Now) // and the program dies
 	again.save()
 	all, err := store.Series(t.Context(), f.Systems[0].ID, chem.Calcium, time.Time{}, time.Time{})
-	if want := time.Date(2026, 3, 9, 17, 30, 0, 0, time.UTC); err != nil || len(all) != 1 || !all[0].At.Equal(want) || all[0].Person != "TK" {
+	if want := time.Date(2026, 3, 9, 17, 30, 0, 0, time.UTC); err != nil || len(all) != 1 || !all[0].At.Equal(want) ||
+		all[0].Person != "TK" {
 		t.Errorf("%+v, %v, want one of %v; said %+v, %s", all, err, want, again.Said, again.Seen())
 	}
 }

@@ -55,18 +55,38 @@ func Stops(ctx context.Context, room *storage.Store) ([]Stop, error) {
 	if first.ID == 0 {
 		return stops, nil
 	}
-	return append(stops,
+	return append(
+		stops,
 		Stop{Name: "system-water", Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemWater}},
 		Stop{Name: "system-chemistry", Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemChemistry}},
-		Stop{Name: "system-chemistry-fresh", Route: session.Route{Place: session.System, System: fresh.ID, Section: session.SystemChemistry}},
+		Stop{
+			Name:  "system-chemistry-fresh",
+			Route: session.Route{Place: session.System, System: fresh.ID, Section: session.SystemChemistry},
+		},
 		Stop{Name: "system-trend", Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemTrend}},
 		Stop{Name: "system-log", Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemLog}},
 		Stop{Name: "jump", Route: session.Route{Place: session.Rounds}, Press: []words.Text{"Go to ..."}},
-		Stop{Name: "add-system", Route: session.Route{Place: session.Setup, Section: session.SetupSystems}, Press: []words.Text{"Add a system"}},
-		Stop{Name: "add-method", Route: session.Route{Place: session.Setup, Section: session.SetupMethods}, Press: []words.Text{"Add a method"}},
-		Stop{Name: "salt-water", Route: session.Route{Place: session.Dosing, Section: session.DosingChanges}, Press: []words.Text{"Mix salt water"}},
+		Stop{
+			Name:  "add-system",
+			Route: session.Route{Place: session.Setup, Section: session.SetupSystems},
+			Press: []words.Text{"Add a system"},
+		},
+		Stop{
+			Name:  "add-method",
+			Route: session.Route{Place: session.Setup, Section: session.SetupMethods},
+			Press: []words.Text{"Add a method"},
+		},
+		Stop{
+			Name:  "salt-water",
+			Route: session.Route{Place: session.Dosing, Section: session.DosingChanges},
+			Press: []words.Text{"Mix salt water"},
+		},
 		Stop{Name: "columns", Route: session.Route{Place: session.Setup, Section: session.SetupSystems}, Press: []words.Text{"Columns"}},
-		Stop{Name: "record-addition", Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemWater}, Press: []words.Text{"Record an addition"}},
+		Stop{
+			Name:  "record-addition",
+			Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemWater},
+			Press: []words.Text{"Record an addition"},
+		},
 	), nil
 }
 

@@ -39,14 +39,19 @@ func New(s *session.Session) *Page {
 	p := &Page{session: s, view: trendview.New(s), body: container.NewStack()}
 	p.list = widgets.NewList(widgets.ListModel[tanks.SystemID, tanks.System]{
 		Name: "trends.systems", Key: func(s tanks.System) tanks.SystemID { return s.ID },
-		Columns: []widgets.ListColumn[tanks.System]{{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 1}, Cell: func(s tanks.System) widgets.Cell {
-			return widgets.Cell{Bold: s.Code, Text: s.Name}
-		}}},
+		Columns: []widgets.ListColumn[tanks.System]{
+			{ID: "system", Column: widgets.Column{Title: say.L("System"), Weight: 1}, Cell: func(s tanks.System) widgets.Cell {
+				return widgets.Cell{Bold: s.Code, Text: s.Name}
+			}},
+		},
 		Chose: p.chose,
 		Open:  func(systems []tanks.System) { s.Go(session.Route{Place: session.System, System: systems[0].ID}) },
 	}, s.Memory)
 	p.side = container.NewBorder(p.list.Tools()[0], nil, nil, nil, p.list.Object())
-	heading := widgets.NewHeading(say.L("Trends"), say.L("Values with their band, additions, water changes and the forecast of the fitted mass balance."))
+	heading := widgets.NewHeading(
+		say.L("Trends"),
+		say.L("Values with their band, additions, water changes and the forecast of the fitted mass balance."),
+	)
 	p.content = container.NewBorder(heading, nil, nil, nil, p.body)
 	p.ExtendBaseWidget(p)
 	return p
@@ -88,8 +93,16 @@ func (p *Page) Reload() {
 
 func (p *Page) lay() {
 	if len(p.room.Systems) == 0 {
-		p.body.Objects = []fyne.CanvasObject{widgets.NewEmpty(say.L("No system yet"), say.L("Add the first one in Setup, type its values, and their course will stand here."),
-			widgets.Action{Text: say.L("Add a system"), Do: func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) }})}
+		p.body.Objects = []fyne.CanvasObject{
+			widgets.NewEmpty(
+				say.L("No system yet"),
+				say.L("Add the first one in Setup, type its values, and their course will stand here."),
+				widgets.Action{
+					Text: say.L("Add a system"),
+					Do:   func() { p.session.Go(session.Route{Place: session.Setup, Section: session.SetupSystems}) },
+				},
+			),
+		}
 		p.body.Refresh()
 		return
 	}

@@ -46,7 +46,10 @@ func tested(t *testing.T) (*storage.Store, storagetest.Fixture) {
 	for n, s := range f.Systems {
 		for m, a := range []chem.Analyte{chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate}[:4-n] {
 			for day := range 5 {
-				readings = append(readings, tanks.Reading{System: s.ID, Analyte: a, At: f.Now.AddDate(0, 0, -day), Value: []float64{2.8, 420, 1300, 5}[m]})
+				readings = append(
+					readings,
+					tanks.Reading{System: s.ID, Analyte: a, At: f.Now.AddDate(0, 0, -day), Value: []float64{2.8, 420, 1300, 5}[m]},
+				)
 			}
 		}
 	}

@@ -45,7 +45,19 @@ func (p Picture) Draw(f widgets.Frame) image.Image {
 	}
 	img, err := chart.Draw(p.within(f), style, f.W, f.H, f.Scale)
 	if err != nil {
-		img, err = chart.Draw(chart.Figure{Title: p.Figure.Title, Subtitle: "The figure cannot be drawn.", From: f.From, To: f.To, Language: p.Figure.Language}, style, f.W, f.H, f.Scale)
+		img, err = chart.Draw(
+			chart.Figure{
+				Title:    p.Figure.Title,
+				Subtitle: "The figure cannot be drawn.",
+				From:     f.From,
+				To:       f.To,
+				Language: p.Figure.Language,
+			},
+			style,
+			f.W,
+			f.H,
+			f.Scale,
+		)
 	}
 	if err != nil {
 		return nil

@@ -62,9 +62,11 @@ func New(s *session.Session) *View {
 	v.periods.OnChanged = func(int) { v.reload() }
 	v.analytes = widgets.NewList(widgets.ListModel[chem.Analyte, chem.Analyte]{
 		Name: "trend.analytes", Key: func(a chem.Analyte) chem.Analyte { return a }, Checks: true, Chose: v.chose,
-		Columns: []widgets.ListColumn[chem.Analyte]{{ID: "analyte", Column: widgets.Column{Title: say.L("Analytes"), Weight: 1, Min: 110}, Cell: func(a chem.Analyte) widgets.Cell {
-			return widgets.Cell{Text: say.Of(a)}
-		}}},
+		Columns: []widgets.ListColumn[chem.Analyte]{
+			{ID: "analyte", Column: widgets.Column{Title: say.L("Analytes"), Weight: 1, Min: 110}, Cell: func(a chem.Analyte) widgets.Cell {
+				return widgets.Cell{Text: say.Of(a)}
+			}},
+		},
 	}, s.Memory)
 	v.chart = widgets.NewChartView()
 	v.chart.Run = func(work, done func()) {
@@ -144,21 +146,27 @@ func (v *View) reload() {
 	q.Forecast = forecastTime
 	units, zone := figure.UnitsOf(v.session), v.session.Zone
 	reads := v.session.Reads
-	session.Load(v.session, &v.loader, say.L("Drawing the trend"), func(ctx context.Context, store *storage.Store) (f chart.Figure, err error) {
-		room, err := reads.Room(ctx, q.To)
-		if err != nil {
+	session.Load(
+		v.session,
+		&v.loader,
+		say.L("Drawing the trend"),
+		func(ctx context.Context, store *storage.Store) (f chart.Figure, err error) {
+			room, err := reads.Room(ctx, q.To)
+			if err != nil {
+				return f, err
+			}
+			f, err = figure.Build(ctx, store, room, units, zone, q)
 			return f, err
-		}
-		f, err = figure.Build(ctx, store, room, units, zone, q)
-		return f, err
-	}, func(f chart.Figure) {
-		v.figure = f
-		v.said.SetText("")
-		if len(f.Panels) == 0 {
-			v.said.SetText(say.L("Tick an analyte on the left."))
-		}
-		v.showFigure()
-	})
+		},
+		func(f chart.Figure) {
+			v.figure = f
+			v.said.SetText("")
+			if len(f.Panels) == 0 {
+				v.said.SetText(say.L("Tick an analyte on the left."))
+			}
+			v.showFigure()
+		},
+	)
 }
 
 // save writes the stretch of time that is shown as a picture of fixed size, for
@@ -172,9 +180,13 @@ func (v *View) save(kind string) {
 	shown.From, shown.To = v.chart.Stretch()
 	name := strings.ReplaceAll(v.request.System.Code+" trend "+now.Format("2006-01-02")+"."+kind, " ", "-")
 	var out bytes.Buffer
-	v.session.Act(say.L("Drawing the picture"), func(context.Context, *storage.Store) error { return write(&out, kind, shown, now) }, func() {
-		savefile.Ask(v.session, name, out.Bytes())
-	})
+	v.session.Act(
+		say.L("Drawing the picture"),
+		func(context.Context, *storage.Store) error { return write(&out, kind, shown, now) },
+		func() {
+			savefile.Ask(v.session, name, out.Bytes())
+		},
+	)
 }
 
 // write draws a figure as a file of a kind: svg, pdf or png.

@@ -25,7 +25,10 @@ func drawn(t *testing.T) (*screentest.Screen, *View, storagetest.Fixture) {
 	store, f := storagetest.Room(t)
 	var readings []tanks.Reading
 	for n := range 40 {
-		readings = append(readings, tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.AddDate(0, 0, -10*n), Value: 420})
+		readings = append(
+			readings,
+			tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.AddDate(0, 0, -10*n), Value: 420},
+		)
 	}
 	if _, err := store.SaveReadings(t.Context(), readings); err != nil {
 		t.Fatal(err)

@@ -48,7 +48,12 @@ const (
 
 // NewCalendar returns the month of a day, in the day's zone.
 func NewCalendar(day, today time.Time, chosen func(time.Time)) *Calendar {
-	c := &Calendar{OnChosen: chosen, day: midnight(day), today: midnight(today.In(day.Location())), title: canvas.NewText("", color.Transparent)}
+	c := &Calendar{
+		OnChosen: chosen,
+		day:      midnight(day),
+		today:    midnight(today.In(day.Location())),
+		title:    canvas.NewText("", color.Transparent),
+	}
 	c.title.TextStyle.Bold, c.title.Alignment = true, fyne.TextAlignCenter
 	for range calendarDays * (calendarRows + 1) {
 		t := canvas.NewText("", color.Transparent)
@@ -73,7 +78,13 @@ func (c *Calendar) first() time.Time {
 }
 
 func (c *Calendar) restyle() {
-	c.title.Text, c.title.Color, c.title.TextSize = fmt.Sprintf("%s %d", say.Month(c.day.Month(), false), c.day.Year()), look.Color(look.Text), look.TextSize()
+	c.title.Text, c.title.Color, c.title.TextSize = fmt.Sprintf(
+		"%s %d",
+		say.Month(c.day.Month(), false),
+		c.day.Year(),
+	), look.Color(
+		look.Text,
+	), look.TextSize()
 	day := c.first()
 	for i, t := range c.texts {
 		t.TextSize = look.TextSize()

@@ -89,7 +89,9 @@ var (
 // NewChartView returns a view that shows nothing yet.
 func NewChartView() *ChartView {
 	v := &ChartView{least: fyne.NewSize(240, 120), Modifiers: driverModifiers,
-		line: canvas.NewRectangle(color.Transparent), box: canvas.NewRectangle(color.Transparent), ring: canvas.NewRectangle(color.Transparent)}
+		line: canvas.NewRectangle(
+			color.Transparent,
+		), box: canvas.NewRectangle(color.Transparent), ring: canvas.NewRectangle(color.Transparent)}
 	v.overlay, _ = newHandPlaced()
 	v.raster = canvas.NewRaster(v.generate)
 	v.raster.ScaleMode = canvas.ImageScalePixels

@@ -92,12 +92,18 @@ func (l *choiceList) filter() {
 
 func (l *choiceList) show(typed string) {
 	const most = 10
-	size := fyne.NewSize(max(l.choice.Size().Width, 240), float32(min(max(len(l.choice.rows), 1), most))*look.RowHeight()+look.FieldHeight()+20)
+	size := fyne.NewSize(
+		max(l.choice.Size().Width, 240),
+		float32(min(max(len(l.choice.rows), 1), most))*look.RowHeight()+look.FieldHeight()+20,
+	)
 	at, size := besideField(fyne.CurrentApp().Driver().AbsolutePositionForObject(l.choice.self), l.choice.Size(), size, l.canvas.Size())
 	under := canvas.NewRectangle(color.Transparent)
 	under.SetMinSize(size)
 	under.StrokeWidth, under.StrokeColor = 1, look.Color(look.Axis)
-	content := container.NewStack(under, container.New(layout.NewCustomPaddedLayout(3, 3, 3, 3), container.NewBorder(l.search, nil, nil, nil, l.table)))
+	content := container.NewStack(
+		under,
+		container.New(layout.NewCustomPaddedLayout(3, 3, 3, 3), container.NewBorder(l.search, nil, nil, nil, l.table)),
+	)
 	l.popup = widget.NewPopUp(content, l.canvas)
 	l.popup.ShowAtPosition(at)
 	l.canvas.Focus(l.search)

@@ -42,7 +42,10 @@ func (v *tableView) scale() {
 
 // titleWidth is the room that a column's title takes.
 func (v *tableView) titleWidth(c Column) float32 {
-	width := max(fyne.MeasureText(c.Title, look.HeadText(), fyne.TextStyle{Bold: true}).Width, fyne.MeasureText(c.Subtitle, look.HeadText(), fyne.TextStyle{}).Width)
+	width := max(
+		fyne.MeasureText(c.Title, look.HeadText(), fyne.TextStyle{Bold: true}).Width,
+		fyne.MeasureText(c.Subtitle, look.HeadText(), fyne.TextStyle{}).Width,
+	)
 	if v.table.OnHead != nil {
 		width += markSize
 	}
@@ -64,7 +67,15 @@ func (v *tableView) fit(column int) (width float32) {
 // cellWidth is the room that a cell's parts take.
 func cellWidth(c Cell) float32 {
 	const gap = 6
-	width := fyne.MeasureText(c.Bold, look.TextSize(), fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(c.Text, look.TextSize(), fyne.TextStyle{}).Width
+	width := fyne.MeasureText(
+		c.Bold,
+		look.TextSize(),
+		fyne.TextStyle{Bold: true},
+	).Width + fyne.MeasureText(
+		c.Text,
+		look.TextSize(),
+		fyne.TextStyle{},
+	).Width
 	if c.Bold != "" && c.Text != "" {
 		width += gap
 	}

@@ -24,9 +24,24 @@ func TestColumnWidths(t *testing.T) {
 		{"one at its least, the others share", []Column{{Weight: 1, Min: 200}, {Weight: 1}, {Weight: 1}}, 500, []float32{200, 150, 150}},
 		{"too narrow: all at their least", []Column{{Width: 300}, {}, {}}, 320, []float32{300, columnMinWidth(), columnMinWidth()}},
 		{"none", nil, 300, []float32{}},
-		{"a fixed column needs less where others are cut", []Column{{Width: 100, need: 60}, {Weight: 1, Min: 50, need: 200}}, 250, []float32{60, 190}},
-		{"a fixed column has its width where there is room", []Column{{Width: 100, need: 60}, {Weight: 1, Min: 50, need: 200}}, 320, []float32{100, 220}},
-		{"only the longest is cut", []Column{{Min: 50, need: 150}, {Min: 50, need: 400}, {Min: 50, need: 300}}, 550, []float32{150, 200, 200}},
+		{
+			"a fixed column needs less where others are cut",
+			[]Column{{Width: 100, need: 60}, {Weight: 1, Min: 50, need: 200}},
+			250,
+			[]float32{60, 190},
+		},
+		{
+			"a fixed column has its width where there is room",
+			[]Column{{Width: 100, need: 60}, {Weight: 1, Min: 50, need: 200}},
+			320,
+			[]float32{100, 220},
+		},
+		{
+			"only the longest is cut",
+			[]Column{{Min: 50, need: 150}, {Min: 50, need: 400}, {Min: 50, need: 300}},
+			550,
+			[]float32{150, 200, 200},
+		},
 		{"needs before weights", []Column{{Weight: 1, Min: 50, need: 150}, {Weight: 9, Min: 50, need: 50}}, 300, []float32{150, 150}},
 		{"none wider than its most", []Column{{Weight: 1, Max: 120}, {Weight: 1, Max: 200}}, 1000, []float32{120, 200}},
 		{"what one may not take the other has", []Column{{Weight: 1, Max: 120}, {Weight: 1}}, 1000, []float32{120, 880}},
@@ -78,7 +93,13 @@ func TestColumnWidthsCutNothingBesideEmptySpace(t *testing.T) {
 // In a table as wide as a small window leaves, names and meanings are whole when
 // all of them have room, though numbers were given more than they need.
 func TestTableCutsNothingThatHasRoom(t *testing.T) {
-	table := NewTable([]Column{{Title: "What follows", Weight: 2}, {Title: "Value", Width: 160, Align: fyne.TextAlignTrailing}, {Title: "What it means", Weight: 1}})
+	table := NewTable(
+		[]Column{
+			{Title: "What follows", Weight: 2},
+			{Title: "Value", Width: 160, Align: fyne.TextAlignTrailing},
+			{Title: "What it means", Weight: 1},
+		},
+	)
 	w := apptest.Window(t, table, 640, 200)
 	name, meaning := "Carbon dioxide pressure", "above outdoor air (425): aeration lowers it"
 	table.SetRows([]Row{
@@ -101,7 +122,16 @@ func TestCentredValueGivesWayToItsSide(t *testing.T) {
 	table := NewTable([]Column{{Title: "Magnesium", Min: 20, Max: 90}})
 	w := apptest.Window(t, table, 118, 120)
 	table.RowHeight = 46
-	table.SetRows([]Row{{ID: 1, Cells: []Cell{{Text: "1307", Side: "11 d", Trend: -1, Mark: MarkWithinFirm, Gauge: &GaugeValue{1250, 1320, 1400, 1307, 20}}}}})
+	table.SetRows(
+		[]Row{
+			{
+				ID: 1,
+				Cells: []Cell{
+					{Text: "1307", Side: "11 d", Trend: -1, Mark: MarkWithinFirm, Gauge: &GaugeValue{1250, 1320, 1400, 1307, 20}},
+				},
+			},
+		},
+	)
 	texts := map[string]apptest.Area{}
 	for _, s := range apptest.Texts(w) {
 		texts[s.Text] = s.At

@@ -72,7 +72,14 @@ type dayField struct {
 	told  string // the text that OnChanged knows
 }
 
-func (e *dayField) begin(whole fyne.CanvasObject, at time.Time, zone *time.Location, clock func() time.Time, form func(time.Time) string, parse func(string, time.Time) (time.Time, error)) {
+func (e *dayField) begin(
+	whole fyne.CanvasObject,
+	at time.Time,
+	zone *time.Location,
+	clock func() time.Time,
+	form func(time.Time) string,
+	parse func(string, time.Time) (time.Time, error),
+) {
 	e.zone, e.clock, e.form, e.parse = zone, clock, form, parse
 	e.setFirst(whole, e.format(at))
 	e.told = e.Text

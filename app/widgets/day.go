@@ -103,7 +103,11 @@ func ParseMoment(text string, now time.Time) (time.Time, error) {
 	if !ok {
 		day, err := ParseDay(text, now)
 		if err != nil {
-			return time.Time{}, words.Errorf("%q is no time: type one such as %s, 14:30, yesterday, -2h or now", strings.TrimSpace(text), words.Moment(now))
+			return time.Time{}, words.Errorf(
+				"%q is no time: type one such as %s, 14:30, yesterday, -2h or now",
+				strings.TrimSpace(text),
+				words.Moment(now),
+			)
 		}
 		return on(day, now.Hour(), now.Minute())
 	}

@@ -47,8 +47,11 @@ func TestDialogKeys(t *testing.T) {
 	name := NewTextEntry("")
 	accept, confirmed, closed := false, 0, 0
 	open := func() {
-		ShowDialog(w, Dialog{Title: "New room", Content: NewForm(Field{Name: "name", Label: "Name", Input: name}), Confirm: "Create", Focus: name,
-			OnConfirm: func() bool { confirmed++; return accept }, OnClosed: func() { closed++ }})
+		ShowDialog(
+			w,
+			Dialog{Title: "New room", Content: NewForm(Field{Name: "name", Label: "Name", Input: name}), Confirm: "Create", Focus: name,
+				OnConfirm: func() bool { confirmed++; return accept }, OnClosed: func() { closed++ }},
+		)
 	}
 	w.Canvas().Focus(back)
 	open()
@@ -104,7 +107,10 @@ func named(names ...string) []Option[string] {
 
 // Two values of one name can both be chosen, and it is seen which one is.
 func TestChoiceOfTwoWithOneName(t *testing.T) {
-	c := NewChoice([]Option[int]{{4, "Calcium chloride", "5 L, liquid"}, {9, "Calcium chloride", "1 kg, dry"}, {11, "Soda ash", "1 kg, dry"}}, 0)
+	c := NewChoice(
+		[]Option[int]{{4, "Calcium chloride", "5 L, liquid"}, {9, "Calcium chloride", "1 kg, dry"}, {11, "Soda ash", "1 kg, dry"}},
+		0,
+	)
 	w := apptest.Window(t, container.NewVBox(c), 500, 500)
 	var told []int
 	c.OnChanged = func(v int) { told = append(told, v) }
@@ -292,8 +298,18 @@ func TestDialogGallery(t *testing.T) {
 	}
 	for name, variant := range map[string]fyne.ThemeVariant{"light": theme.VariantLight, "dark": theme.VariantDark} {
 		w := apptest.WindowIn(t, variant, canvas.NewRectangle(color.Transparent), 900, 560)
-		w.SetContent(container.NewBorder(NewHeading("Rounds", "Nothing chosen"), nil, nil, nil,
-			NewEmpty("No system yet", "A room begins with its systems: their volume, and a profile that says what to test and how often.", Action{"Add a system", nil}, Action{"Open the demo room", nil})))
+		w.SetContent(container.NewBorder(
+			NewHeading("Rounds", "Nothing chosen"),
+			nil,
+			nil,
+			nil,
+			NewEmpty(
+				"No system yet",
+				"A room begins with its systems: their volume, and a profile that says what to test and how often.",
+				Action{"Add a system", nil},
+				Action{"Open the demo room", nil},
+			),
+		))
 		w.Resize(fyne.NewSize(900, 560))
 		apptest.Capture(t, w, filepath.Join(folder, "empty-"+name+".png"))
 		form := sampleForm()

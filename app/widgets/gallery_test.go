@@ -27,10 +27,21 @@ func gallery(focus *fyne.Focusable) fyne.CanvasObject {
 		NewMarkLegend(),
 		NewTabs([]Tab[int]{{1, "Water"}, {2, "Trend"}, {3, "Log"}}, nil),
 	), container.NewVBox(
-		NewNotice("F3 phosphate 1.2 mg/L is a surprise.", "Expected 0.11 ± 0.03 from the last six values. A slip of the decimal point would give 0.12.", true,
-			Action{"Use 0.12", nil}, Action{"Test again", nil}, Action{"Keep 1.2", nil}),
+		NewNotice(
+			"F3 phosphate 1.2 mg/L is a surprise.",
+			"Expected 0.11 ± 0.03 from the last six values. A slip of the decimal point would give 0.12.",
+			true,
+			Action{"Use 0.12", nil},
+			Action{"Test again", nil},
+			Action{"Keep 1.2", nil},
+		),
 		NewNotice("Saved 13 values.", "They are in the ledger.", false, Action{"Take them back", nil}),
-		container.NewHBox(NewPrimary("Save 13 values", nil), NewSecondary("Add a system", nil), disabled(NewSecondary("Off", nil)), NewLine("12 typed, 1 asked", look.Secondary, false)),
+		container.NewHBox(
+			NewPrimary("Save 13 values", nil),
+			NewSecondary("Add a system", nil),
+			disabled(NewSecondary("Off", nil)),
+			NewLine("12 typed, 1 asked", look.Secondary, false),
+		),
 	), nil, nil, g)
 	right := container.NewBorder(nil, container.NewVBox(sampleForm(), icons()), nil, nil, sampleTable())
 	split := container.NewGridWithColumns(2, left, right)
@@ -81,11 +92,32 @@ func sampleTable() *Table {
 		GroupRow("Frag racks  3"),
 		{ID: 1, Cells: []Cell{{Bold: "F1", Text: "Frag rack, north"},
 			{Text: "8.0", Side: "6 d", Mark: MarkWithinFirm, Gauge: &GaugeValue{7.5, 8.3, 9, 8, 0.1}},
-			{Text: "447", Side: "1 d", Trend: 1, Mark: MarkAboveLikely, Gauge: &GaugeValue{400, 420, 440, 447, 6}}, {Bold: "149 mL"}, {Text: "Calcium stock, a long name"}}},
+			{
+				Text:  "447",
+				Side:  "1 d",
+				Trend: 1,
+				Mark:  MarkAboveLikely,
+				Gauge: &GaugeValue{400, 420, 440, 447, 6},
+			}, {Bold: "149 mL"}, {Text: "Calcium stock, a long name"}}},
 		{ID: 2, Cells: []Cell{{Bold: "F2", Text: "Frag rack with a name that is too long"},
 			{Text: "7.6", Side: "today", Mark: MarkUnsure, Gauge: &GaugeValue{7.5, 8.3, 9, 7.6, 0.15}},
-			{Text: "388", Side: "1 d", Trend: -1, Mark: MarkBelowFirm, Gauge: &GaugeValue{400, 420, 440, 388, 3}}, {Text: "hold", Mark: MarkBelowFirm}, {Text: "Bicarbonate", Quiet: true}}},
-		{ID: 3, Cells: []Cell{{Bold: "F3", Text: "Frag rack"}, {Text: "not tested", Quiet: true}, {Text: "421", Side: "9 d", Mark: MarkStale, Gauge: &GaugeValue{400, 420, 440, 421, 3}}, {Text: "12.0"}, {}}},
+			{
+				Text:  "388",
+				Side:  "1 d",
+				Trend: -1,
+				Mark:  MarkBelowFirm,
+				Gauge: &GaugeValue{400, 420, 440, 388, 3},
+			}, {Text: "hold", Mark: MarkBelowFirm}, {Text: "Bicarbonate", Quiet: true}}},
+		{
+			ID: 3,
+			Cells: []Cell{
+				{Bold: "F3", Text: "Frag rack"},
+				{Text: "not tested", Quiet: true},
+				{Text: "421", Side: "9 d", Mark: MarkStale, Gauge: &GaugeValue{400, 420, 440, 421, 3}},
+				{Text: "12.0"},
+				{},
+			},
+		},
 	})
 	t.SetChecked(2)
 	t.focused = true

@@ -18,7 +18,11 @@ type gridCellView struct {
 }
 
 func newGridCellView() *gridCellView {
-	c := &gridCellView{back: canvas.NewRectangle(color.Transparent), text: canvas.NewText("", color.Transparent), hint: canvas.NewText("", color.Transparent)}
+	c := &gridCellView{
+		back: canvas.NewRectangle(color.Transparent),
+		text: canvas.NewText("", color.Transparent),
+		hint: canvas.NewText("", color.Transparent),
+	}
 	c.text.TextSize, c.hint.TextSize = textOnGrid(), look.SmallText()
 	return c
 }

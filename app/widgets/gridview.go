@@ -69,13 +69,27 @@ func (v *gridView) measureHeads() {
 	v.lefts = append(v.lefts[:0], 0)
 	for c := range m.Columns() {
 		title, subtitle := m.ColumnHead(c)
-		width := max(fyne.MeasureText(title, look.HeadText(), bold).Width, fyne.MeasureText(subtitle, look.HeadText(), fyne.TextStyle{}).Width)
+		width := max(
+			fyne.MeasureText(title, look.HeadText(), bold).Width,
+			fyne.MeasureText(subtitle, look.HeadText(), fyne.TextStyle{}).Width,
+		)
 		v.lefts = append(v.lefts, v.lefts[c]+max(width+2*look.Inset()+1, gridColumnMin()))
 	}
 	width := gridHeadMin()
 	for r := range m.Rows() {
 		code, name := m.RowHead(r)
-		width = max(width, fyne.MeasureText(code, look.TextSize(), bold).Width+fyne.MeasureText(name, look.TextSize(), fyne.TextStyle{}).Width+2*look.Inset()+8)
+		width = max(
+			width,
+			fyne.MeasureText(
+				code,
+				look.TextSize(),
+				bold,
+			).Width+fyne.MeasureText(
+				name,
+				look.TextSize(),
+				fyne.TextStyle{},
+			).Width+2*look.Inset()+8,
+		)
 	}
 	v.headWidth = min(width, gridHeadMax())
 	v.bodySize.size = fyne.NewSize(v.lefts[len(v.lefts)-1]+1, float32(m.Rows())*gridRowHeight()+1)

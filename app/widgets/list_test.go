@@ -231,7 +231,8 @@ func TestListRemembersColumnsAndOrder(t *testing.T) {
 		t.Fatal(err)
 	}
 	again := aList(m)
-	if got := order(again); got != "Back F2 F1 Shop R1 R2" || len(again.table.columns) != 2 || again.table.sorted != 0 || !again.table.descending {
+	if got := order(again); got != "Back F2 F1 Shop R1 R2" || len(again.table.columns) != 2 || again.table.sorted != 0 ||
+		!again.table.descending {
 		t.Errorf("%s in %d columns, sorted by %d: kept %v", got, len(again.table.columns), again.table.sorted, m)
 	}
 	moved := again.model

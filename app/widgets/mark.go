@@ -183,7 +183,10 @@ func NewMarkLegend() fyne.CanvasObject {
 		{MarkBelowFirm, "below"}, {MarkAboveFirm, "above"}, {MarkWithinFirm, "within"},
 		{MarkBelowLikely, "likely"}, {MarkUnsure, "unsure"}, {MarkStale, "too old"},
 	} {
-		all = append(all, container.New(layout.NewCustomPaddedHBoxLayout(4), NewMark(e.kind), NewLine(say.L(e.word)+"  ", look.Secondary, false)))
+		all = append(
+			all,
+			container.New(layout.NewCustomPaddedHBoxLayout(4), NewMark(e.kind), NewLine(say.L(e.word)+"  ", look.Secondary, false)),
+		)
 	}
 	return NewBar(all...)
 }

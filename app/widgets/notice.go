@@ -29,11 +29,25 @@ type Notice struct {
 
 // NewNotice returns a notice; a bad one has the colour of an error.
 func NewNotice(title, text string, bad bool, actions ...Action) *Notice {
-	n := &Notice{bad: bad, title: title, text: text, back: canvas.NewRectangle(color.Transparent), rule: canvas.NewRectangle(color.Transparent)}
+	n := &Notice{
+		bad:   bad,
+		title: title,
+		text:  text,
+		back:  canvas.NewRectangle(color.Transparent),
+		rule:  canvas.NewRectangle(color.Transparent),
+	}
 	n.back.StrokeWidth = 1
 	n.rule.SetMinSize(fyne.NewSize(4, 0))
 	n.paragraph = newParagraph(
-		&widget.TextSegment{Text: title + "  ", Style: widget.RichTextStyle{Inline: true, ColorName: look.Text, SizeName: theme.SizeNameText, TextStyle: fyne.TextStyle{Bold: true}}},
+		&widget.TextSegment{
+			Text: title + "  ",
+			Style: widget.RichTextStyle{
+				Inline:    true,
+				ColorName: look.Text,
+				SizeName:  theme.SizeNameText,
+				TextStyle: fyne.TextStyle{Bold: true},
+			},
+		},
 		&widget.TextSegment{Text: text, Style: widget.RichTextStyle{ColorName: look.Text, SizeName: theme.SizeNameText}},
 	)
 	var buttons []fyne.CanvasObject
@@ -104,6 +118,11 @@ func NewEmpty(title, text string, actions ...Action) fyne.CanvasObject {
 	}
 	width := canvas.NewRectangle(color.Transparent)
 	width.SetMinSize(fyne.NewSize(420, 0))
-	box := container.NewVBox(width, container.NewHBox(newTitle(title)), container.New(layout.NewCustomPaddedLayout(0, 4, -theme.InnerPadding(), 0), newQuiet(text)), NewBar(buttons...))
+	box := container.NewVBox(
+		width,
+		container.NewHBox(newTitle(title)),
+		container.New(layout.NewCustomPaddedLayout(0, 4, -theme.InnerPadding(), 0), newQuiet(text)),
+		NewBar(buttons...),
+	)
 	return container.NewBorder(container.New(layout.NewCustomPaddedLayout(40, 0, 0, 0), container.NewCenter(box)), nil, nil, nil)
 }

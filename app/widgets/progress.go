@@ -32,7 +32,12 @@ const progressWidth = 120
 
 // NewProgress returns a hidden progress.
 func NewProgress() *Progress {
-	p := &Progress{label: NewLine("", look.Text, false), percent: NewLine("", look.Secondary, false), track: canvas.NewRectangle(color.Transparent), bar: canvas.NewRectangle(color.Transparent)}
+	p := &Progress{
+		label:   NewLine("", look.Text, false),
+		percent: NewLine("", look.Secondary, false),
+		track:   canvas.NewRectangle(color.Transparent),
+		bar:     canvas.NewRectangle(color.Transparent),
+	}
 	p.track.StrokeWidth = 1
 	p.cancel = NewSecondary(say.L("Stop"), func() {
 		if p.stop != nil {

@@ -48,7 +48,8 @@ func TestPlaceHolderFits(t *testing.T) {
 	e.SetPlaceHolder("a place holder that is far too long for its entry")
 	w := apptest.Window(t, container.NewWithoutLayout(e), 400, 100)
 	e.Resize(fyne.NewSize(160, 30))
-	if !strings.HasSuffix(e.PlaceHolder, "…") && !strings.HasSuffix(e.PlaceHolder, "...") || fyne.MeasureText(e.PlaceHolder, 13, fyne.TextStyle{}).Width > 150 {
+	if !strings.HasSuffix(e.PlaceHolder, "…") && !strings.HasSuffix(e.PlaceHolder, "...") ||
+		fyne.MeasureText(e.PlaceHolder, 13, fyne.TextStyle{}).Width > 150 {
 		t.Errorf("in 160 it says %q", e.PlaceHolder)
 	}
 	w.Canvas().Focus(e)

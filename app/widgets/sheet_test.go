@@ -45,13 +45,39 @@ func newSheet(rows, cols int) *sheet {
 // sampleSheet is a round in progress, invented.
 func sampleSheet() *sheet {
 	return &sheet{
-		heads: [][2]string{{"Alkalinity", "titration, dKH"}, {"Calcium", "photometer A, mg/L"}, {"Phosphate", "photometer B, mg/L as PO4"}, {"Salinity", "mS/cm"}},
-		names: [][2]string{{"R2", "Reef display, long"}, {"F1", "Frag rack, north"}, {"R1", "Reef display, window"}, {"F3", "Frag rack, low light"}},
+		heads: [][2]string{
+			{"Alkalinity", "titration, dKH"},
+			{"Calcium", "photometer A, mg/L"},
+			{"Phosphate", "photometer B, mg/L as PO4"},
+			{"Salinity", "mS/cm"},
+		},
+		names: [][2]string{
+			{"R2", "Reef display, long"},
+			{"F1", "Frag rack, north"},
+			{"R1", "Reef display, window"},
+			{"F3", "Frag rack, low light"},
+		},
 		cells: map[[2]int]GridCell{
-			{0, 0}: {Text: "7.1", Hint: "7.4", Mark: MarkBelowLikely, Due: true}, {0, 1}: {Text: "415", Hint: "418", Mark: MarkWithinFirm, Due: true}, {0, 2}: {Hint: "0.06"}, {0, 3}: {Hint: "52.9"},
-			{1, 0}: {Text: "8.2", Hint: "8.3", Mark: MarkWithinFirm, Due: true}, {1, 1}: {Text: "388", Hint: "424", Mark: MarkBelowFirm, Due: true}, {1, 2}: {Text: "<0.02", Hint: "0.03", Mark: MarkWithinLikely}, {1, 3}: {Hint: "53.1"},
-			{2, 0}: {Hint: "8.3", Due: true}, {2, 1}: {Hint: "430"}, {2, 2}: {Text: "0.21", Mark: MarkAboveFirm, Due: true}, {2, 3}: {Hint: "53.0"},
-			{3, 0}: {Hint: "8.0", Due: true}, {3, 1}: {Hint: "418"}, {3, 2}: {Text: "1.2", Hint: "0.11", Bad: true, Due: true}, {3, 3}: {Hint: "53.2"},
+			{0, 0}: {
+				Text: "7.1",
+				Hint: "7.4",
+				Mark: MarkBelowLikely,
+				Due:  true,
+			}, {0, 1}: {Text: "415", Hint: "418", Mark: MarkWithinFirm, Due: true}, {0, 2}: {Hint: "0.06"}, {0, 3}: {Hint: "52.9"},
+			{1, 0}: {
+				Text: "8.2",
+				Hint: "8.3",
+				Mark: MarkWithinFirm,
+				Due:  true,
+			}, {1, 1}: {Text: "388", Hint: "424", Mark: MarkBelowFirm, Due: true}, {1, 2}: {Text: "<0.02", Hint: "0.03", Mark: MarkWithinLikely}, {1, 3}: {Hint: "53.1"},
+			{2, 0}: {
+				Hint: "8.3",
+				Due:  true,
+			}, {2, 1}: {Hint: "430"}, {2, 2}: {Text: "0.21", Mark: MarkAboveFirm, Due: true}, {2, 3}: {Hint: "53.0"},
+			{3, 0}: {
+				Hint: "8.0",
+				Due:  true,
+			}, {3, 1}: {Hint: "418"}, {3, 2}: {Text: "1.2", Hint: "0.11", Bad: true, Due: true}, {3, 3}: {Hint: "53.2"},
 		},
 	}
 }

@@ -68,7 +68,16 @@ func TestProgress(t *testing.T) {
 
 // Each two marks differ in grey, so that nothing is said by colour alone.
 func TestMarksReadInGrey(t *testing.T) {
-	kinds := []MarkKind{MarkBelowFirm, MarkBelowLikely, MarkWithinFirm, MarkWithinLikely, MarkAboveFirm, MarkAboveLikely, MarkUnsure, MarkStale}
+	kinds := []MarkKind{
+		MarkBelowFirm,
+		MarkBelowLikely,
+		MarkWithinFirm,
+		MarkWithinLikely,
+		MarkAboveFirm,
+		MarkAboveLikely,
+		MarkUnsure,
+		MarkStale,
+	}
 	for name, variant := range map[string]fyne.ThemeVariant{"light": theme.VariantLight, "dark": theme.VariantDark} {
 		test.NewTempApp(t).Settings().SetTheme(look.New(variant))
 		inGrey := func(k MarkKind) *image.Gray {
@@ -152,7 +161,10 @@ func TestSparkline(t *testing.T) {
 func TestDialogGuardsWhatWasTyped(t *testing.T) {
 	w := apptest.Window(t, container.NewVBox(NewSecondary("Behind", nil)), 500, 400)
 	entry := NewTextEntry("F1")
-	form := NewForm(Field{Name: "code", Label: "Code", Input: entry}, Field{Name: "retired", Label: "Retired", Input: NewCheck("gone", nil)})
+	form := NewForm(
+		Field{Name: "code", Label: "Code", Input: entry},
+		Field{Name: "retired", Label: "Retired", Input: NewCheck("gone", nil)},
+	)
 	ShowForm(w, "Change F1", "Save", form, func() bool { return true })
 	apptest.Type(t, w.Canvas(), "2")
 	apptest.Key(t, w.Canvas(), fyne.KeyEscape)

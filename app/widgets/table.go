@@ -105,7 +105,15 @@ var (
 
 // NewTable returns an empty table; nil columns may be set later.
 func NewTable(columns []Column) *Table {
-	t := &Table{columns: columns, sorted: -1, current: -1, checked: map[int]bool{}, now: time.Now, Modifiers: driverModifiers, tops: []float32{0}}
+	t := &Table{
+		columns:   columns,
+		sorted:    -1,
+		current:   -1,
+		checked:   map[int]bool{},
+		now:       time.Now,
+		Modifiers: driverModifiers,
+		tops:      []float32{0},
+	}
 	t.view = newTableView(t)
 	t.view.scale()
 	t.ExtendBaseWidget(t)

@@ -156,7 +156,16 @@ func BenchmarkTable(b *testing.B) {
 	table, w := tableInWindow(b, 800)
 	var rows []Row
 	for i := range 2000 {
-		rows = append(rows, Row{ID: i, Cells: []Cell{{Bold: "F1", Text: "Frag rack, north"}, {Text: "447", Side: "1 d", Mark: MarkAboveFirm, Gauge: &GaugeValue{400, 420, 440, 447, 6}}}})
+		rows = append(
+			rows,
+			Row{
+				ID: i,
+				Cells: []Cell{
+					{Bold: "F1", Text: "Frag rack, north"},
+					{Text: "447", Side: "1 d", Mark: MarkAboveFirm, Gauge: &GaugeValue{400, 420, 440, 447, 6}},
+				},
+			},
+		)
 	}
 	table.RowHeight = 44
 	table.SetRows(rows)

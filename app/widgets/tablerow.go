@@ -26,7 +26,11 @@ type cellView struct {
 }
 
 func newRowView() *rowView {
-	return &rowView{back: canvas.NewRectangle(color.Transparent), rule: canvas.NewRectangle(color.Transparent), box: canvas.NewRectangle(color.Transparent)}
+	return &rowView{
+		back: canvas.NewRectangle(color.Transparent),
+		rule: canvas.NewRectangle(color.Transparent),
+		box:  canvas.NewRectangle(color.Transparent),
+	}
 }
 
 func newCellView() *cellView {

@@ -34,7 +34,20 @@ const (
 
 // Roles lists the roles in the order that lists show them.
 func Roles() []Role {
-	return []Role{RoleNone, RoleTime, RoleClock, RoleSystem, RoleReading, RoleAnalyte, RoleValue, RoleUnit, RoleUncertainty, RoleMethod, RolePerson, RoleNote}
+	return []Role{
+		RoleNone,
+		RoleTime,
+		RoleClock,
+		RoleSystem,
+		RoleReading,
+		RoleAnalyte,
+		RoleValue,
+		RoleUnit,
+		RoleUncertainty,
+		RoleMethod,
+		RolePerson,
+		RoleNote,
+	}
 }
 
 // DateOrder is the order of year, month and day in a file's dates, which cannot

@@ -17,9 +17,17 @@ const wide = "Tank;Datum;Uhrzeit;KH;Ca (mg/L);Nitrat;Wer\r\nF1;9.3.2026;08:30;8,
 
 var wideMap = csvread.ColumnMap{
 	Name: "Sheet of the rack", Dates: csvread.DayMonthYear, Zone: "Europe/Paris", Separator: ";", Columns: []csvread.MapColumn{
-		{Heading: "Tank", Role: csvread.RoleSystem}, {Heading: "Datum", Role: csvread.RoleTime}, {Heading: "Uhrzeit", Role: csvread.RoleClock},
+		{
+			Heading: "Tank",
+			Role:    csvread.RoleSystem,
+		}, {Heading: "Datum", Role: csvread.RoleTime}, {Heading: "Uhrzeit", Role: csvread.RoleClock},
 		{Heading: "KH", Role: csvread.RoleReading, Analyte: "alkalinity", Unit: chem.DKH, Method: "Alkalinity titration"},
-		{Heading: "ca (mg/l)", Role: csvread.RoleReading, Analyte: "Ca", Unit: chem.MgL}, {Heading: "Nitrat", Role: csvread.RoleReading, Analyte: "NO3", Unit: chem.MgL},
+		{
+			Heading: "ca (mg/l)",
+			Role:    csvread.RoleReading,
+			Analyte: "Ca",
+			Unit:    chem.MgL,
+		}, {Heading: "Nitrat", Role: csvread.RoleReading, Analyte: "NO3", Unit: chem.MgL},
 		{Heading: "Wer", Role: csvread.RolePerson},
 	},
 }
@@ -56,9 +64,22 @@ func TestColumnForEachTest(t *testing.T) {
 func TestProposedColumns(t *testing.T) {
 	m := csvread.MapOf([]string{"Date", "Time", "System", "Calcium (mg/L)", "KH", "Mg, mg/L", "Mood", "Notes"})
 	want := []csvread.MapColumn{
-		{Heading: "Date", Role: csvread.RoleTime}, {Heading: "Time", Role: csvread.RoleClock}, {Heading: "System", Role: csvread.RoleSystem},
-		{Heading: "Calcium (mg/L)", Role: csvread.RoleReading, Analyte: "calcium", Unit: chem.MgL}, {Heading: "KH", Role: csvread.RoleReading, Analyte: "alkalinity"},
-		{Heading: "Mg, mg/L", Role: csvread.RoleReading, Analyte: "magnesium", Unit: chem.MgL}, {Heading: "Mood"}, {Heading: "Notes", Role: csvread.RoleNote},
+		{
+			Heading: "Date",
+			Role:    csvread.RoleTime,
+		}, {Heading: "Time", Role: csvread.RoleClock}, {Heading: "System", Role: csvread.RoleSystem},
+		{
+			Heading: "Calcium (mg/L)",
+			Role:    csvread.RoleReading,
+			Analyte: "calcium",
+			Unit:    chem.MgL,
+		}, {Heading: "KH", Role: csvread.RoleReading, Analyte: "alkalinity"},
+		{
+			Heading: "Mg, mg/L",
+			Role:    csvread.RoleReading,
+			Analyte: "magnesium",
+			Unit:    chem.MgL,
+		}, {Heading: "Mood"}, {Heading: "Notes", Role: csvread.RoleNote},
 	}
 	if !slices.Equal(m.Columns, want) {
 		t.Errorf("got %+v", m.Columns)

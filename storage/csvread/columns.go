@@ -139,7 +139,11 @@ func columnAt(header []string, heading string) (int, error) {
 			continue
 		}
 		if found >= 0 {
-			return 0, tanks.Fault{Field: "header", Problem: words.T("Two columns are headed %q", heading), Remedy: "give one of them another heading"}
+			return 0, tanks.Fault{
+				Field:   "header",
+				Problem: words.T("Two columns are headed %q", heading),
+				Remedy:  "give one of them another heading",
+			}
 		}
 		found = i
 	}

@@ -176,7 +176,11 @@ func openTable(ctx context.Context, file io.ReadSeeker, m ColumnMap) (*table, er
 	}
 	var bad *csv.ParseError
 	if errors.As(err, &bad) {
-		return nil, tanks.Fault{Field: "header", Problem: words.T("The first line cannot be read: %v", err), Remedy: "correct its quotation marks"}
+		return nil, tanks.Fault{
+			Field:   "header",
+			Problem: words.T("The first line cannot be read: %v", err),
+			Remedy:  "correct its quotation marks",
+		}
 	}
 	if err != nil {
 		return nil, words.Errorf("reading the file: %w", err)

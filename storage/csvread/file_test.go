@@ -103,7 +103,10 @@ func TestLookingThroughAFileStops(t *testing.T) {
 		if _, err := csvread.Open(ctx, strings.NewReader(long), csvread.Options{Now: noon}, room); !errors.Is(err, context.Canceled) {
 			t.Errorf("opened after %d looks: %v", looks, err)
 		}
-		if _, err := csvread.ReadHead(faults.Stopping(t.Context(), looks), strings.NewReader(long), csvread.ColumnMap{}); !errors.Is(err, context.Canceled) {
+		if _, err := csvread.ReadHead(faults.Stopping(t.Context(), looks), strings.NewReader(long), csvread.ColumnMap{}); !errors.Is(
+			err,
+			context.Canceled,
+		) {
 			t.Errorf("the head after %d looks: %v", looks, err)
 		}
 	}

@@ -20,12 +20,19 @@ var noon = time.Date(2026, 3, 10, 12, 0, 0, 0, time.UTC)
 // room has three systems and three methods, the last of them retired; the water of
 // F1 is brackish, that of P1 fresh and never measured.
 var room = csvread.Room{
-	Systems: []tanks.System{{ID: 1, Code: "F1", Name: "Frag rack, north"}, {ID: 2, Code: "F2", Name: "Frag rack, south"}, {ID: 3, Code: "P1", Name: "Planted", Kind: tanks.Freshwater}},
+	Systems: []tanks.System{
+		{ID: 1, Code: "F1", Name: "Frag rack, north"},
+		{ID: 2, Code: "F2", Name: "Frag rack, south"},
+		{ID: 3, Code: "P1", Name: "Planted", Kind: tanks.Freshwater},
+	},
 	Methods: []tanks.Method{
 		{ID: 1, Name: "Alkalinity titration", Analyte: chem.Alkalinity}, {ID: 2, Name: "Calcium titration", Analyte: chem.Calcium},
 		{ID: 3, Name: "Magnesium titration", Analyte: chem.Magnesium, Retired: true},
 	},
-	Latest: []tanks.Reading{{System: 1, Analyte: chem.Salinity, Value: 5}, {System: 2, Analyte: chem.Salinity, Value: 9, Limit: tanks.Below}},
+	Latest: []tanks.Reading{
+		{System: 1, Analyte: chem.Salinity, Value: 5},
+		{System: 2, Analyte: chem.Salinity, Value: 9, Limit: tanks.Below},
+	},
 }
 
 // result is what a whole file gives.

@@ -153,9 +153,17 @@ func (rr *rowReader) time(l *line) time.Time {
 	t, err := rr.times.read(text)
 	switch {
 	case errors.Is(err, errSkippedHour):
-		l.fault(string(RoleTime), words.T("The clocks in %s went forward over %s", rr.times.zone, text), "correct the time, or write its offset from UTC behind it")
+		l.fault(
+			string(RoleTime),
+			words.T("The clocks in %s went forward over %s", rr.times.zone, text),
+			"correct the time, or write its offset from UTC behind it",
+		)
 	case err != nil:
-		l.fault(string(RoleTime), words.T("%q is no time that is understood", text), "say in which order day, month and year stand, or write it year first, as 2026-03-10 08:00")
+		l.fault(
+			string(RoleTime),
+			words.T("%q is no time that is understood", text),
+			"say in which order day, month and year stand, or write it year first, as 2026-03-10 08:00",
+		)
 	case t.UnixMilli() <= 0:
 		l.fault(string(RoleTime), words.T("%s lies before 1970", text), "check the year")
 	}
@@ -176,7 +184,11 @@ func (rr *rowReader) system(l *line) tanks.SystemID {
 		return id
 	}
 	if id, ok = rr.systems[strings.ToLower(text)]; !ok {
-		l.fault(string(RoleSystem), words.T("No system has the code %q", text), words.T("use one of %s, or add the system in Setup first", few(rr.codes)))
+		l.fault(
+			string(RoleSystem),
+			words.T("No system has the code %q", text),
+			words.T("use one of %s, or add the system in Setup first", few(rr.codes)),
+		)
 		return 0
 	}
 	rr.systemsSeen[strings.Clone(text)] = id

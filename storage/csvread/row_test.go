@@ -91,7 +91,8 @@ func TestEachBadLineIsNamed(t *testing.T) {
 				t.Fatalf("got %+v, %+v", r.readings, r.Faults)
 			}
 			got := r.Faults[0]
-			if got.Line != 3 || got.Column != c.column || !strings.Contains(got.Problem.String(), c.problem) || !strings.Contains(got.Remedy.String(), c.remedy) {
+			if got.Line != 3 || got.Column != c.column || !strings.Contains(got.Problem.String(), c.problem) ||
+				!strings.Contains(got.Remedy.String(), c.remedy) {
 				t.Errorf("got %+v", got)
 			}
 		})
@@ -113,9 +114,19 @@ func TestEachBadLineIsNamed(t *testing.T) {
 // Of two methods of one name the one in use is meant.
 func TestMethodInUseGoesBeforeARetiredOne(t *testing.T) {
 	two := csvread.Room{Systems: room.Systems, Methods: []tanks.Method{
-		{ID: 7, Name: "Kit", Analyte: chem.Calcium, Retired: true}, {ID: 8, Name: "Kit", Analyte: chem.Calcium}, {ID: 9, Name: "kit", Analyte: chem.Calcium, Retired: true},
+		{
+			ID:      7,
+			Name:    "Kit",
+			Analyte: chem.Calcium,
+			Retired: true,
+		}, {ID: 8, Name: "Kit", Analyte: chem.Calcium}, {ID: 9, Name: "kit", Analyte: chem.Calcium, Retired: true},
 	}}
-	file, err := csvread.Open(t.Context(), strings.NewReader(head+"2026-03-09 08:30,F1,Ca,420,mg/L,Kit,,\n"), csvread.Options{Now: noon}, two)
+	file, err := csvread.Open(
+		t.Context(),
+		strings.NewReader(head+"2026-03-09 08:30,F1,Ca,420,mg/L,Kit,,\n"),
+		csvread.Options{Now: noon},
+		two,
+	)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +138,8 @@ func TestMethodInUseGoesBeforeARetiredOne(t *testing.T) {
 // Every bad line is counted, and the first faults are kept.
 func TestManyBadLines(t *testing.T) {
 	r := read(t, head+strings.Repeat("2026-03-09 08:30,X9,Ca,420,mg/L,,,\n", csvread.MostFaults+100))
-	if len(r.Faults) != csvread.MostFaults || r.BadLines != csvread.MostFaults+100 || r.Faults[csvread.MostFaults-1].Line != csvread.MostFaults+1 {
+	if len(r.Faults) != csvread.MostFaults || r.BadLines != csvread.MostFaults+100 ||
+		r.Faults[csvread.MostFaults-1].Line != csvread.MostFaults+1 {
 		t.Errorf("%d faults of %d bad lines", len(r.Faults), r.BadLines)
 	}
 }

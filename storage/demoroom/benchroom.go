@@ -33,7 +33,14 @@ const (
 // CreateBench makes a ledger at path with a room of that size, invented by the
 // demo room's generator: its systems are the demo room's over and over, each
 // with a noise of its own. progress, which may be nil, is told the systems done.
-func CreateBench(ctx context.Context, path string, clock storage.Clock, seed uint64, size BenchSize, progress func(done int)) (*storage.Store, error) {
+func CreateBench(
+	ctx context.Context,
+	path string,
+	clock storage.Clock,
+	seed uint64,
+	size BenchSize,
+	progress func(done int),
+) (*storage.Store, error) {
 	store, err := storage.Create(ctx, path, tanks.Room{Name: "Bench room", Zone: roomZone, Note: roomNote, Demo: true}, clock)
 	if err != nil {
 		return nil, err

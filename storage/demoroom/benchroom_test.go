@@ -18,7 +18,14 @@ func TestBenchRoom(t *testing.T) {
 	make := func() (*storage.Store, []tanks.Reading) {
 		t.Helper()
 		steps := 0
-		s, err := CreateBench(context.Background(), filepath.Join(t.TempDir(), "bench.ledger"), func() time.Time { return at }, 7, size, func(done int) { steps = done })
+		s, err := CreateBench(
+			context.Background(),
+			filepath.Join(t.TempDir(), "bench.ledger"),
+			func() time.Time { return at },
+			7,
+			size,
+			func(done int) { steps = done },
+		)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -112,7 +112,8 @@ func TestTheRoomIsWhatItSays(t *testing.T) {
 			t.Errorf("%s has no volume or no profile", sys.Code)
 		}
 	}
-	if len(all) != 14 || kinds[tanks.Marine] != 9 || kinds[tanks.Freshwater] != 2 || kinds[tanks.Brackish] != 1 || kinds[tanks.Source] != 2 {
+	if len(all) != 14 || kinds[tanks.Marine] != 9 || kinds[tanks.Freshwater] != 2 || kinds[tanks.Brackish] != 1 ||
+		kinds[tanks.Source] != 2 {
 		t.Errorf("%d systems: %v", len(all), kinds)
 	}
 	var below, fromLab int
@@ -186,8 +187,17 @@ func TestFitFindsTheUptake(t *testing.T) {
 		from := now.AddDate(0, 0, -45)
 		for _, a := range []chem.Analyte{chem.Calcium, chem.Alkalinity} {
 			values := must[[]tanks.Reading](t)(s.Series(ctx, sys.ID, a, from, now))
-			rec, unknown := trend.RecordOf(a, values, func(id tanks.MethodID) tanks.Method { return methods[id] },
-				must[[]tanks.Addition](t)(s.Additions(ctx, sys.ID, from, now)), must[[]tanks.WaterChange](t)(s.WaterChanges(ctx, sys.ID, from, now)))
+			rec, unknown := trend.RecordOf(
+				a,
+				values,
+				func(id tanks.MethodID) tanks.Method { return methods[id] },
+				must[[]tanks.Addition](
+					t,
+				)(
+					s.Additions(ctx, sys.ID, from, now),
+				),
+				must[[]tanks.WaterChange](t)(s.WaterChanges(ctx, sys.ID, from, now)),
+			)
 			if unknown != 0 {
 				t.Errorf("%s: %d water changes cannot be followed", sys.Code, unknown)
 			}
@@ -232,11 +242,15 @@ func TestOneMethodDisagrees(t *testing.T) {
 			continue
 		}
 		for _, bench := range all {
-			if bench.System != lab.System || bench.Analyte != lab.Analyte || methods[bench.Method].Kind == tanks.Lab || bench.At.Sub(lab.At).Abs() > 36*time.Hour {
+			if bench.System != lab.System || bench.Analyte != lab.Analyte || methods[bench.Method].Kind == tanks.Lab ||
+				bench.At.Sub(lab.At).Abs() > 36*time.Hour {
 				continue
 			}
 			x, y := tanks.EstimateOf(bench, methods[bench.Method]), tanks.EstimateOf(lab, methods[lab.Method])
-			g, err := compare.Pair(compare.Result{Value: x.Value, Uncertainty: x.Uncertainty}, compare.Result{Value: y.Value, Uncertainty: y.Uncertainty})
+			g, err := compare.Pair(
+				compare.Result{Value: x.Value, Uncertainty: x.Uncertainty},
+				compare.Result{Value: y.Value, Uncertainty: y.Uncertainty},
+			)
 			if err == nil && !g.Agree {
 				disagree++
 			}
@@ -252,7 +266,11 @@ func TestThereIsWork(t *testing.T) {
 	ctx := context.Background()
 	s := room(t)
 	in := tasks.Input{
-		Systems: must[[]tanks.System](t)(s.Systems(ctx)), Bands: must[map[tanks.SystemID][]tanks.Band](t)(s.AllBands(ctx)), LastTested: map[tanks.Cell]tasks.Last{},
+		Systems: must[[]tanks.System](
+			t,
+		)(
+			s.Systems(ctx),
+		), Bands: must[map[tanks.SystemID][]tanks.Band](t)(s.AllBands(ctx)), LastTested: map[tanks.Cell]tasks.Last{},
 		Tasks: must[[]tasks.Task](t)(s.Tasks(ctx)), Completions: must[[]tasks.Completion](t)(s.LatestCompletions(ctx)),
 	}
 	for _, r := range must[[]tanks.Reading](t)(s.Latest(ctx)) {
@@ -270,7 +288,11 @@ func TestThereIsWork(t *testing.T) {
 
 // The room can be filled on any day, at any hour.
 func TestAnyDay(t *testing.T) {
-	days := []time.Time{time.Date(2026, 3, 29, 0, 30, 0, 0, time.UTC), time.Date(2026, 10, 25, 23, 59, 0, 0, time.UTC), time.Date(2028, 2, 29, 12, 0, 0, 0, time.UTC)}
+	days := []time.Time{
+		time.Date(2026, 3, 29, 0, 30, 0, 0, time.UTC),
+		time.Date(2026, 10, 25, 23, 59, 0, 0, time.UTC),
+		time.Date(2028, 2, 29, 12, 0, 0, 0, time.UTC),
+	}
 	if faults.Rounds() == 0 {
 		days = days[:1]
 	}

@@ -46,7 +46,10 @@ func (g *generator) newDoser(p plan, s tanks.System) *doser {
 		volume := s.NetVolume().Litres
 		d.heads = append(d.heads, &head{
 			analyte: h.analyte, product: product, effects: effects, aim: canonical(h.analyte, p.start[h.analyte]),
-			daily: rate(h.analyte, p.uptake[h.analyte]) * 0.75 * volume / effects[h.analyte], sagging: p.sag > 0 && h.analyte == chem.Calcium,
+			daily: rate(
+				h.analyte,
+				p.uptake[h.analyte],
+			) * 0.75 * volume / effects[h.analyte], sagging: p.sag > 0 && h.analyte == chem.Calcium,
 		})
 	}
 	return d

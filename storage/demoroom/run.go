@@ -141,7 +141,11 @@ func (g *generator) bySource(code string) tanks.SystemID {
 }
 
 // staff are the invented people of the room.
-var staff = []tanks.Person{{Initials: "JM", Name: "Jo Mallow (invented)"}, {Initials: "AL", Name: "Ada Lindqvist (invented)"}, {Initials: "TK", Name: "Tam Kestrel (invented)"}}
+var staff = []tanks.Person{
+	{Initials: "JM", Name: "Jo Mallow (invented)"},
+	{Initials: "AL", Name: "Ada Lindqvist (invented)"},
+	{Initials: "TK", Name: "Tam Kestrel (invented)"},
+}
 
 // person says who worked on a day.
 func person(d int) string { return []string{"JM", "AL", "JM", "JM", "TK"}[d%5] }

@@ -29,7 +29,8 @@ func TestLongFiles(t *testing.T) {
 		t.Error("the copy differs")
 	}
 	for looks := 1; looks <= 4; looks++ {
-		if _, size, err := SumOf(faults.Stopping(t.Context(), looks), from); !errors.Is(err, context.Canceled) || size != int64((looks-1)*stride) {
+		if _, size, err := SumOf(faults.Stopping(t.Context(), looks), from); !errors.Is(err, context.Canceled) ||
+			size != int64((looks-1)*stride) {
 			t.Errorf("stopped at look %d the sum took %d bytes, %v", looks, size, err)
 		}
 		if err := CopyFile(faults.Stopping(t.Context(), looks), to, from); !errors.Is(err, context.Canceled) {

@@ -28,11 +28,13 @@ func TestErrorsSayWhatToDo(t *testing.T) {
 	} {
 		cause := fmt.Errorf("deep down: %w", sqlite3.Error{Code: c.code})
 		var refused *OpenError
-		if got := OpenFailed("room", cause); errors.As(got, &refused) != (c.open != "") || !strings.Contains(got.Error(), c.open) || !strings.Contains(got.Error(), "room") {
+		if got := OpenFailed("room", cause); errors.As(got, &refused) != (c.open != "") || !strings.Contains(got.Error(), c.open) ||
+			!strings.Contains(got.Error(), "room") {
 			t.Errorf("opening, code %d: %v", c.code, got)
 		}
 		got := WriteFailed("saving", cause)
-		if !errors.Is(got, cause) || !strings.Contains(got.Error(), c.saving) || strings.Contains(got.Error(), "not saved") != (c.saving != "") {
+		if !errors.Is(got, cause) || !strings.Contains(got.Error(), c.saving) ||
+			strings.Contains(got.Error(), "not saved") != (c.saving != "") {
 			t.Errorf("saving, code %d: %v", c.code, got)
 		}
 	}

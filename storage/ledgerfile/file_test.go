@@ -103,7 +103,8 @@ func TestBadFilesAreRefusedAndUntouched(t *testing.T) {
 			if f != nil || !errors.As(err, &refused) {
 				t.Fatalf("opened: %v, %v", f != nil, err)
 			}
-			if !strings.Contains(refused.Problem.String(), c.problem) || refused.Remedy == "" || refused.Path != path || !strings.Contains(refused.Error(), refused.Problem.String()) {
+			if !strings.Contains(refused.Problem.String(), c.problem) || refused.Remedy == "" || refused.Path != path ||
+				!strings.Contains(refused.Error(), refused.Problem.String()) {
 				t.Errorf("got %+v", refused)
 			}
 			// A backup stands in for what is broken, not for what is another's.

@@ -69,7 +69,8 @@ func TestGuardedLedgers(t *testing.T) {
 			}
 			out, err := child.CombinedOutput()
 			said := string(out)
-			if err != nil || !strings.Contains(said, "write: true ") || !strings.Contains(said, "look: true Back room <nil>") || !strings.Contains(said, "close: <nil>") {
+			if err != nil || !strings.Contains(said, "write: true ") || !strings.Contains(said, "look: true Back room <nil>") ||
+				!strings.Contains(said, "close: <nil>") {
 				t.Errorf("%v\n%s", err, said)
 			}
 			if string(read(t, path)) != string(before) {

@@ -78,7 +78,11 @@ func knownVersion(path string, version, newest int) error {
 	if version <= newest {
 		return nil
 	}
-	return &OpenError{path, words.T("it was written by a newer program (version %d, this one knows %d)", version, newest), "open it with the newer program; nothing was changed"}
+	return &OpenError{
+		path,
+		words.T("it was written by a newer program (version %d, this one knows %d)", version, newest),
+		"open it with the newer program; nothing was changed",
+	}
 }
 
 // Version reads the version of a database's schema.

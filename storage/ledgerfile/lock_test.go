@@ -32,7 +32,8 @@ func TestSecondProgramMayOnlyLook(t *testing.T) {
 	f := newLedger(t)
 	_, err := Open(t.Context(), f.Path(), now, nothing)
 	var held *HeldError
-	if !errors.As(err, &held) || held.Holder.PID != os.Getpid() || held.Holder.Host == "" || !strings.Contains(err.Error(), "open it here only to look") {
+	if !errors.As(err, &held) || held.Holder.PID != os.Getpid() || held.Holder.Host == "" ||
+		!strings.Contains(err.Error(), "open it here only to look") {
 		t.Fatalf("a second program got %v", err)
 	}
 	look, err := OpenToLook(t.Context(), f.Path())

@@ -76,7 +76,8 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 		t.Errorf("with nothing to do: %v, %v", err, kept(t, f))
 	}
 	failing := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT; ALTER TABLE no_table ADD COLUMN x TEXT;")
-	if err := f.upgrade(t.Context(), len(steps), failing, upgradeTime, nil); err == nil || !strings.Contains(err.Error(), "bringing the ledger to version") {
+	if err := f.upgrade(t.Context(), len(steps), failing, upgradeTime, nil); err == nil ||
+		!strings.Contains(err.Error(), "bringing the ledger to version") {
 		t.Errorf("a failing step gave %v", err)
 	}
 	if version, err := Version(t.Context(), f.Writer()); version != len(steps) || err != nil {
@@ -94,7 +95,10 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 	// step is undone.
 	good := append(steps, "ALTER TABLE systems ADD COLUMN extra TEXT;")
 	wrong := errors.New("wrong")
-	if err := f.upgrade(t.Context(), len(steps), good, upgradeTime, func(context.Context, *sql.Tx, int) error { return wrong }); !errors.Is(err, wrong) {
+	if err := f.upgrade(t.Context(), len(steps), good, upgradeTime, func(context.Context, *sql.Tx, int) error { return wrong }); !errors.Is(
+		err,
+		wrong,
+	) {
 		t.Errorf("an upgrade that could not be finished: %v", err)
 	}
 	if err := os.Remove(kept(t, f)[0]); err != nil {
@@ -116,7 +120,8 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 		t.Fatal(err)
 	}
 	blocked := append(good, make([]string, 99-len(good))...)
-	if err := f.upgrade(t.Context(), len(good), blocked, upgradeTime, nil); err == nil || !strings.Contains(err.Error(), "nothing was changed") {
+	if err := f.upgrade(t.Context(), len(good), blocked, upgradeTime, nil); err == nil ||
+		!strings.Contains(err.Error(), "nothing was changed") {
 		t.Errorf("without a copy: %v", err)
 	}
 }
@@ -126,7 +131,8 @@ func TestNoUpgradeWithoutAGoodCopy(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "room.ledger")
 	must(t, CopyFile(t.Context(), path, filepath.Join("..", "testdata", "version-1.sqlite")))
 	faults.Execute(t, path, "PRAGMA foreign_keys = OFF", "INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)")
-	if _, err := Open(t.Context(), path, upgradeTime, nothing); err == nil || !strings.Contains(err.Error(), "nothing was changed") || !strings.Contains(err.Error(), "refers to no systems") {
+	if _, err := Open(t.Context(), path, upgradeTime, nothing); err == nil || !strings.Contains(err.Error(), "nothing was changed") ||
+		!strings.Contains(err.Error(), "refers to no systems") {
 		t.Errorf("opening gave %v", err)
 	}
 	if version, err := Version(t.Context(), faults.Plain(t, path)); version != 1 || err != nil {
@@ -152,7 +158,11 @@ func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {
 				t.Errorf("got %v", err)
 			}
 			var left int
-			err := f.Reader().QueryRow("SELECT (SELECT count(*) FROM tanks) + (SELECT count(*) FROM sqlite_schema WHERE name = 'extra')").Scan(&left)
+			err := f.Reader().QueryRow(
+				"SELECT (SELECT count(*) FROM tanks) + (SELECT count(*) FROM sqlite_schema WHERE name = 'extra')",
+			).Scan(
+				&left,
+			)
 			if v, verr := Version(t.Context(), f.Writer()); left != 0 || v != newest || err != nil || verr != nil {
 				t.Errorf("%d left, version %d, %v, %v", left, v, err, verr)
 			}

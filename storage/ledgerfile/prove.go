@@ -33,7 +33,14 @@ const MostFaults = 20
 
 // LostReferences says in words which rows refer to nothing, the first MostFaults.
 func LostReferences(ctx context.Context, db Querier) ([]string, error) {
-	return TextColumn(ctx, db, fmt.Sprintf(`SELECT "table" || ' row ' || ifnull(rowid, '?') || ' refers to no ' || "parent" FROM pragma_foreign_key_check LIMIT %d`, MostFaults))
+	return TextColumn(
+		ctx,
+		db,
+		fmt.Sprintf(
+			`SELECT "table" || ' row ' || ifnull(rowid, '?') || ' refers to no ' || "parent" FROM pragma_foreign_key_check LIMIT %d`,
+			MostFaults,
+		),
+	)
 }
 
 // Examine reads a ledger's file from end to end: SQLite's own structures and
@@ -91,7 +98,14 @@ func Prove(ctx context.Context, path string, want Contents, also ...func(context
 		return words.Errorf("%s: %s", path, strings.Join(r.Faults, "; "))
 	}
 	if r.Version != want.Version || !maps.Equal(r.Rows, want.Rows) {
-		return words.Errorf("%s does not hold what the ledger held: %v rows of version %d, not %v of version %d", path, r.Rows, r.Version, want.Rows, want.Version)
+		return words.Errorf(
+			"%s does not hold what the ledger held: %v rows of version %d, not %v of version %d",
+			path,
+			r.Rows,
+			r.Version,
+			want.Rows,
+			want.Version,
+		)
 	}
 	return nil
 }

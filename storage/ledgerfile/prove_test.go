@@ -62,7 +62,13 @@ func TestProve(t *testing.T) {
 			t.Errorf("%s is not found", name)
 		}
 	}
-	faults.Execute(t, path, "PRAGMA journal_mode = DELETE", "PRAGMA foreign_keys = OFF", "INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)")
+	faults.Execute(
+		t,
+		path,
+		"PRAGMA journal_mode = DELETE",
+		"PRAGMA foreign_keys = OFF",
+		"INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)",
+	)
 	held.Rows["tanks"]++
 	if Prove(t.Context(), path, held) == nil {
 		t.Error("a row that refers to nothing is not found")

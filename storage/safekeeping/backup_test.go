@@ -25,7 +25,10 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !slices.Equal(steps, []string{"copying the ledger", "verifying the copy", "copying the photos", "putting it in place"}) || b.Rows["readings"] != 50 || b.Rows["systems"] != len(f.Systems) || b.Version < 1 {
+	if !slices.Equal(steps, []string{"copying the ledger", "verifying the copy", "copying the photos", "putting it in place"}) ||
+		b.Rows["readings"] != 50 ||
+		b.Rows["systems"] != len(f.Systems) ||
+		b.Version < 1 {
 		t.Errorf("steps %q, %+v", steps, b)
 	}
 	if err := b.Verify(t.Context()); err != nil {
@@ -33,7 +36,8 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 	}
 	add(t, store, f, 3) // the ledger goes on
 	all, err := safekeeping.Backups(folder, store.Path())
-	if err != nil || len(all) != 1 || all[0].SHA256 != b.SHA256 || all[0].Path != b.Path || !all[0].Taken.Equal(f.Now.Truncate(time.Second)) {
+	if err != nil || len(all) != 1 || all[0].SHA256 != b.SHA256 || all[0].Path != b.Path ||
+		!all[0].Taken.Equal(f.Now.Truncate(time.Second)) {
 		t.Errorf("the folder holds %+v, %v", all, err)
 	}
 	if others, err := safekeeping.Backups(folder, "other-room.ledger"); err != nil || len(others) != 0 {
@@ -51,10 +55,12 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 		}
 	}
 	g, err := safekeeping.Look(t.Context(), b.Path)
-	if err != nil || g.Readings != 50 || g.Room == "" || !g.Last.Equal(f.Now.Truncate(time.Millisecond)) || !g.First.Equal(f.Now.Add(-49*time.Hour).Truncate(time.Millisecond)) {
+	if err != nil || g.Readings != 50 || g.Room == "" || !g.Last.Equal(f.Now.Truncate(time.Millisecond)) ||
+		!g.First.Equal(f.Now.Add(-49*time.Hour).Truncate(time.Millisecond)) {
 		t.Errorf("a look at it shows %+v, %v", g, err)
 	}
-	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "of this second already") {
+	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil ||
+		!strings.Contains(err.Error(), "of this second already") {
 		t.Errorf("a second backup in the same second gave %v", err)
 	}
 }
@@ -62,7 +68,12 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 func TestUnfinishedBackupIsNobodys(t *testing.T) {
 	store, f := filled(t, 5)
 	folder := t.TempDir()
-	name := strings.TrimSuffix(filepath.Base(store.Path()), filepath.Ext(store.Path())) + "-" + f.Now.UTC().Format("20060102-150405") + ".backup"
+	name := strings.TrimSuffix(
+		filepath.Base(store.Path()),
+		filepath.Ext(store.Path()),
+	) + "-" + f.Now.UTC().Format(
+		"20060102-150405",
+	) + ".backup"
 	if err := os.WriteFile(filepath.Join(folder, name+".partial"), []byte("half"), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +94,8 @@ func TestBackupThatCannotBe(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := safekeeping.TakeBackup(t.Context(), store, file, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "backup folder") {
+	if _, err := safekeeping.TakeBackup(t.Context(), store, file, storagetest.Now, nil); err == nil ||
+		!strings.Contains(err.Error(), "backup folder") {
 		t.Errorf("a file for a folder gave %v", err)
 	}
 	// What is written beside a backup goes with it.

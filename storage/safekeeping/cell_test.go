@@ -18,7 +18,16 @@ func TestCellLaw(t *testing.T) {
 			kind  string
 			value any
 		}{
-			{"TEXT", rapid.OneOf(rapid.String(), rapid.StringOfN(rapid.SampledFrom([]rune("'=+-@\t\r\n\x00\"json:,;0a")), 0, 12, -1)).Draw(r, "text")},
+			{
+				"TEXT",
+				rapid.OneOf(
+					rapid.String(),
+					rapid.StringOfN(rapid.SampledFrom([]rune("'=+-@\t\r\n\x00\"json:,;0a")), 0, 12, -1),
+				).Draw(
+					r,
+					"text",
+				),
+			},
 			{"INTEGER", rapid.Int64().Draw(r, "integer")},
 			{"REAL", rapid.Float64().Draw(r, "real")},
 			{"BLOB", rapid.SliceOfN(rapid.Byte(), 1, 20).Draw(r, "blob")},

@@ -86,7 +86,16 @@ func Look(ctx context.Context, path string) (Glance, error) {
 	defer db.Close()
 	var g Glance
 	var first, last sql.NullInt64
-	err = db.QueryRowContext(ctx, "SELECT (SELECT name FROM room), (SELECT count(*) FROM systems), count(*), min(taken_at), max(taken_at) FROM readings WHERE status = 0").Scan(&g.Room, &g.Systems, &g.Readings, &first, &last)
+	err = db.QueryRowContext(
+		ctx,
+		"SELECT (SELECT name FROM room), (SELECT count(*) FROM systems), count(*), min(taken_at), max(taken_at) FROM readings WHERE status = 0",
+	).Scan(
+		&g.Room,
+		&g.Systems,
+		&g.Readings,
+		&first,
+		&last,
+	)
 	if err != nil {
 		return Glance{}, ledgerfile.OpenFailed(path, err)
 	}

@@ -242,7 +242,11 @@ func readCell(c ledgerfile.Column, cell string) (any, error) {
 
 // readMe describes the files of an export.
 func readMe(ctx context.Context, db ledgerfile.Querier) string {
-	schema, err := ledgerfile.TextColumn(ctx, db, "SELECT sql || ';' FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY rowid")
+	schema, err := ledgerfile.TextColumn(
+		ctx,
+		db,
+		"SELECT sql || ';' FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY rowid",
+	)
 	if err != nil {
 		schema = nil
 	}

@@ -97,7 +97,13 @@ func TestHostileText(t *testing.T) {
 		}
 	}
 	for i, text := range hostile {
-		must(t, store.SaveSystem(t.Context(), &tanks.System{Code: fmt.Sprintf("H%d", i), Name: "Hostile", Kind: tanks.Marine, Place: text, Note: text}))
+		must(
+			t,
+			store.SaveSystem(
+				t.Context(),
+				&tanks.System{Code: fmt.Sprintf("H%d", i), Name: "Hostile", Kind: tanks.Marine, Place: text, Note: text},
+			),
+		)
 	}
 	path := store.Path()
 	folder := filepath.Join(t.TempDir(), "out")
@@ -135,7 +141,8 @@ func TestBadExports(t *testing.T) {
 	store, f := filled(t, 3)
 	good := filepath.Join(t.TempDir(), "good")
 	must(t, safekeeping.ExportAll(t.Context(), store, good, storagetest.Now, nil))
-	if err := safekeeping.ExportAll(t.Context(), store, good, storagetest.Now, nil); err == nil || !strings.Contains(err.Error(), "is not empty") {
+	if err := safekeeping.ExportAll(t.Context(), store, good, storagetest.Now, nil); err == nil ||
+		!strings.Contains(err.Error(), "is not empty") {
 		t.Errorf("a full folder gave %v", err)
 	}
 	change := func(name, from, to string) string {
@@ -172,7 +179,8 @@ func TestBadExports(t *testing.T) {
 			t.Errorf("%s left %v", name, left)
 		}
 	}
-	if err := safekeeping.ImportAll(t.Context(), good, store.Path(), nil); err == nil || !strings.Contains(err.Error(), "a file of this name already") {
+	if err := safekeeping.ImportAll(t.Context(), good, store.Path(), nil); err == nil ||
+		!strings.Contains(err.Error(), "a file of this name already") {
 		t.Errorf("over a ledger: %v", err)
 	}
 }

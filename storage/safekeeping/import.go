@@ -63,7 +63,12 @@ func readAbout(folder string) (exported, error) {
 		return about, err
 	}
 	if about.Version < 1 || about.Version > newest {
-		return about, words.Errorf("the export in %s is of version %d, this program knows 1 to %d: use the newer program", folder, about.Version, newest)
+		return about, words.Errorf(
+			"the export in %s is of version %d, this program knows 1 to %d: use the newer program",
+			folder,
+			about.Version,
+			newest,
+		)
 	}
 	return about, nil
 }
@@ -143,10 +148,23 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 	}
 	for i, c := range columns {
 		if i >= len(head) || head[i] != c.Name || len(head) != len(columns) {
-			return words.Errorf("%s has the columns %s: they must be %s", name, strings.Join(head, ", "), strings.ReplaceAll(ledgerfile.Quoted(columns), `"`, ""))
+			return words.Errorf(
+				"%s has the columns %s: they must be %s",
+				name,
+				strings.Join(head, ", "),
+				strings.ReplaceAll(ledgerfile.Quoted(columns), `"`, ""),
+			)
 		}
 	}
-	insert, err := tx.PrepareContext(ctx, fmt.Sprintf(`INSERT INTO "%s" (%s) VALUES (%s)`, table, ledgerfile.Quoted(columns), strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
+	insert, err := tx.PrepareContext(
+		ctx,
+		fmt.Sprintf(
+			`INSERT INTO "%s" (%s) VALUES (%s)`,
+			table,
+			ledgerfile.Quoted(columns),
+			strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", "),
+		),
+	)
 	if err != nil {
 		return err
 	}

@@ -38,11 +38,15 @@ func TestPhotosTravel(t *testing.T) {
 
 	inFolder := filepath.Join(s.Path()+"-photos", p.File)
 	must(t, os.WriteFile(inFolder, []byte("changed"), 0o644))
-	if r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path())); !slices.ContainsFunc(r.Faults, func(f string) bool { return strings.Contains(f, "has changed") }) {
+	if r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path())); !slices.ContainsFunc(
+		r.Faults,
+		func(f string) bool { return strings.Contains(f, "has changed") },
+	) {
 		t.Errorf("of a changed photo: %q", r.Faults)
 	}
 	must(t, os.RemoveAll(filepath.Dir(inFolder)))
-	if r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path())); len(r.Faults) != 1 || !strings.Contains(r.Faults[0], "is missing") {
+	if r := value[ledgerfile.Report](t)(safekeeping.Check(ctx, s.Path())); len(r.Faults) != 1 ||
+		!strings.Contains(r.Faults[0], "is missing") {
 		t.Errorf("of a missing photo: %q", r.Faults)
 	}
 	value[string](t)(safekeeping.Restore(ctx, b, s.Path(), f.Now))

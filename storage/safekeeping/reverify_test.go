@@ -18,7 +18,11 @@ import (
 func TestReverify(t *testing.T) {
 	now := storagetest.Now
 	path := filepath.Join(t.TempDir(), "room.ledger")
-	s := value[*storage.Store](t)(storage.Create(t.Context(), path, tanks.Room{Name: "Cellar", Zone: "UTC"}, func() time.Time { return now }))
+	s := value[*storage.Store](
+		t,
+	)(
+		storage.Create(t.Context(), path, tanks.Room{Name: "Cellar", Zone: "UTC"}, func() time.Time { return now }),
+	)
 	defer s.Close()
 	folder := t.TempDir()
 	var made []safekeeping.Backup
@@ -51,7 +55,8 @@ func TestReverify(t *testing.T) {
 	data := read(t, made[0].Path)
 	data[len(data)/2] ^= 1
 	must(t, os.WriteFile(made[0].Path, data, 0o644))
-	if b, err := safekeeping.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[0].Path || err == nil || !strings.Contains(err.Error(), "has changed since it was made") {
+	if b, err := safekeeping.Reverify(t.Context(), folder, path, now, 30*day); b.Path != made[0].Path || err == nil ||
+		!strings.Contains(err.Error(), "has changed since it was made") {
 		t.Errorf("a changed backup: %+v, %v", b, err)
 	}
 }

@@ -65,7 +65,15 @@ func add(t *testing.T, store *storage.Store, f storagetest.Fixture, n int) {
 	t.Helper()
 	var all []tanks.Reading
 	for i := range n {
-		all = append(all, tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: f.Now.Add(-time.Duration(i) * time.Hour), Value: 400 + float64(i)})
+		all = append(
+			all,
+			tanks.Reading{
+				System:  f.Systems[0].ID,
+				Analyte: chem.Calcium,
+				At:      f.Now.Add(-time.Duration(i) * time.Hour),
+				Value:   400 + float64(i),
+			},
+		)
 	}
 	if _, err := store.SaveReadings(t.Context(), all); err != nil {
 		t.Fatal(err)

@@ -157,7 +157,15 @@ func (s *salvage) table(ctx context.Context, table string) error {
 	}
 	key := ledgerfile.KeyOf(columns)
 	names := ledgerfile.Quoted(columns)
-	insert, err := s.tx.PrepareContext(ctx, fmt.Sprintf(`INSERT OR IGNORE INTO "%s" (%s) VALUES (%s)`, table, names, strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", ")))
+	insert, err := s.tx.PrepareContext(
+		ctx,
+		fmt.Sprintf(
+			`INSERT OR IGNORE INTO "%s" (%s) VALUES (%s)`,
+			table,
+			names,
+			strings.Join(slices.Repeat([]string{"?"}, len(columns)), ", "),
+		),
+	)
 	if err != nil {
 		return err
 	}
@@ -171,7 +179,15 @@ func (s *salvage) table(ctx context.Context, table string) error {
 		return err
 	}
 	defer find.Close()
-	c := salvageTable{salvage: s, table: table, columns: len(columns), keys: len(key), insert: insert, find: find, refused: map[string]bool{}}
+	c := salvageTable{
+		salvage: s,
+		table:   table,
+		columns: len(columns),
+		keys:    len(key),
+		insert:  insert,
+		find:    find,
+		refused: map[string]bool{},
+	}
 	if key[0].Kind != "INTEGER" {
 		c.read = fmt.Sprintf(`SELECT %s FROM "%s" NOT INDEXED`, names, table)
 		return c.or(c.copy(ctx), 1)
@@ -321,7 +337,10 @@ func (s *salvage) inventRoom(ctx context.Context) error {
 type lostReference struct{ table, parent, column string }
 
 func (s *salvage) lostReferences(ctx context.Context) ([]lostReference, error) {
-	rows, err := s.tx.QueryContext(ctx, `SELECT DISTINCT c."table", c."parent", f."from" FROM pragma_foreign_key_check c JOIN pragma_foreign_key_list(c."table") f ON f.id = c.fkid`)
+	rows, err := s.tx.QueryContext(
+		ctx,
+		`SELECT DISTINCT c."table", c."parent", f."from" FROM pragma_foreign_key_check c JOIN pragma_foreign_key_list(c."table") f ON f.id = c.fkid`,
+	)
 	if err != nil {
 		return nil, err
 	}

@@ -105,7 +105,11 @@ func TestSalvageMendsReferences(t *testing.T) {
 	must(t, db.Close())
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	var tables []string
-	got := value[safekeeping.Salvaged](t)(safekeeping.Salvage(t.Context(), path, to, storagetest.Now, func(table string) { tables = append(tables, table) }))
+	got := value[safekeeping.Salvaged](
+		t,
+	)(
+		safekeeping.Salvage(t.Context(), path, to, storagetest.Now, func(table string) { tables = append(tables, table) }),
+	)
 	if got.Kept["readings"] != len(all) || len(got.Lost) != 0 || len(got.Invented) != 3 || len(tables) < 20 {
 		t.Errorf("%+v, tables %q", got, tables)
 	}
@@ -158,7 +162,8 @@ func TestSalvageRefuses(t *testing.T) {
 	must(t, s.Close())
 	must(t, os.WriteFile(to, []byte("mine"), 0o644))
 	var refused *ledgerfile.OpenError
-	if _, err := safekeeping.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &refused) || string(read(t, to)) != "mine" {
+	if _, err := safekeeping.Salvage(t.Context(), s.Path(), to, storagetest.Now, nil); !errors.As(err, &refused) ||
+		string(read(t, to)) != "mine" {
 		t.Errorf("over a file: %v", err)
 	}
 	noise := filepath.Join(t.TempDir(), "noise")

@@ -35,8 +35,27 @@ func TestSurplus(t *testing.T) {
 	for d := 1; d <= 13; d++ {
 		want = append(want, today.AddDate(0, 0, -d).Format("2006-01-02"))
 	}
-	want = append(want, "2026-11-08", "2026-11-01", "2026-10-31", "2026-10-25", "2026-10-18", "2026-10-11",
-		"2026-09-30", "2026-08-31", "2026-07-31", "2026-06-30", "2026-05-31", "2026-04-30", "2026-03-31", "2026-02-28", "2026-01-31", "2025-12-31", "2025-11-30", "2025-10-31")
+	want = append(
+		want,
+		"2026-11-08",
+		"2026-11-01",
+		"2026-10-31",
+		"2026-10-25",
+		"2026-10-18",
+		"2026-10-11",
+		"2026-09-30",
+		"2026-08-31",
+		"2026-07-31",
+		"2026-06-30",
+		"2026-05-31",
+		"2026-04-30",
+		"2026-03-31",
+		"2026-02-28",
+		"2026-01-31",
+		"2025-12-31",
+		"2025-11-30",
+		"2025-10-31",
+	)
 	if !slices.Equal(days, want) {
 		t.Errorf("kept\n%v, want\n%v", days, want)
 	}
@@ -52,7 +71,11 @@ func TestSurplusLaws(t *testing.T) {
 			at = at.Add(-time.Duration(rapid.IntRange(1, 24*40).Draw(t, "hours")) * time.Hour)
 			all = append(all, safekeeping.Backup{Taken: at})
 		}
-		keep := safekeeping.Keep{Newest: rapid.IntRange(1, 12).Draw(t, "newest"), Days: rapid.IntRange(0, 20).Draw(t, "days"), Weeks: rapid.IntRange(0, 10).Draw(t, "weeks")}
+		keep := safekeeping.Keep{
+			Newest: rapid.IntRange(1, 12).Draw(t, "newest"),
+			Days:   rapid.IntRange(0, 20).Draw(t, "days"),
+			Weeks:  rapid.IntRange(0, 10).Draw(t, "weeks"),
+		}
 		surplus := keep.Surplus(all, now)
 		gone := func(b safekeeping.Backup) bool {
 			return slices.ContainsFunc(surplus, func(s safekeeping.Backup) bool { return s.Taken.Equal(b.Taken) })

@@ -35,7 +35,12 @@ const day = 24 * time.Hour
 // Room makes a ledger in a temporary folder; it is closed when the test ends.
 func Room(t testing.TB) (*storage.Store, Fixture) {
 	t.Helper()
-	store, err := storage.Create(t.Context(), filepath.Join(t.TempDir(), "room.wkr"), tanks.Room{Name: "Test room", Zone: "Europe/Paris"}, Clock)
+	store, err := storage.Create(
+		t.Context(),
+		filepath.Join(t.TempDir(), "room.wkr"),
+		tanks.Room{Name: "Test room", Zone: "Europe/Paris"},
+		Clock,
+	)
 	must(t, err)
 	t.Cleanup(func() {
 		if err := store.Close(); err != nil {

@@ -55,8 +55,11 @@ func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Vers
 	if len(versions) == 0 {
 		return nil
 	}
-	insert, err := db.PrepareContext(ctx, `INSERT INTO versions (action_id, place, entity, first, last, change, before, hash_before, hash_after)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`)
+	insert, err := db.PrepareContext(
+		ctx,
+		`INSERT INTO versions (action_id, place, entity, first, last, change, before, hash_before, hash_after)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+	)
 	if err != nil {
 		return err
 	}

@@ -157,7 +157,11 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 		t.Errorf("a bound: %+v", f)
 	}
 	other := reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 5)
-	recent := []tanks.Reading{reading(lagoon, chem.Alkalinity, alkalinityKit, 60, 3), reading(lagoon, chem.Alkalinity, alkalinityKit, 50, 3.02), reading(lagoon, chem.Alkalinity, alkalinityKit, 40, 2.98)}
+	recent := []tanks.Reading{
+		reading(lagoon, chem.Alkalinity, alkalinityKit, 60, 3),
+		reading(lagoon, chem.Alkalinity, alkalinityKit, 50, 3.02),
+		reading(lagoon, chem.Alkalinity, alkalinityKit, 40, 2.98),
+	}
 	if f := e.Surprise(other, recent); !f.Surprising {
 		t.Errorf("off its last values: %+v", f)
 	}

@@ -20,17 +20,47 @@ func TestReadingsAreJudgedInTheirWater(t *testing.T) {
 		want   string
 		at     float64
 	}{
-		"marine at the band's salinity": {[]tanks.Reading{salt(reef, 35)}, reading(reef, chem.Calcium, calciumKit, 0, 420), "within, firm", 0},
-		"marine, short":                 {[]tanks.Reading{salt(reef, 35)}, reading(reef, chem.Calcium, calciumKit, 0, 300), "below, firm", 0},
-		"marine, salinity not known":    {nil, reading(reef, chem.Calcium, calciumKit, 0, 300), "below, firm", 0},
-		"brackish":                      {[]tanks.Reading{salt(lagoon, 25)}, reading(lagoon, chem.Calcium, calciumKit, 0, 300), "within, firm", 35},
-		"brackish, too much":            {[]tanks.Reading{salt(lagoon, 25)}, reading(lagoon, chem.Calcium, calciumKit, 0, 420), "above, firm", 35},
-		"brackish, salinity not known":  {nil, reading(lagoon, chem.Calcium, calciumKit, 0, 420), "within, firm", 0},
-		"brackish, no major ion":        {[]tanks.Reading{salt(lagoon, 25)}, reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 3), "within, firm", 0},
-		"fresh, never measured":         {nil, reading(planted, chem.Calcium, calciumKit, 0, 30), "within, likely", 0},
-		"fresh, measured":               {[]tanks.Reading{salt(planted, 0.2)}, reading(planted, chem.Calcium, calciumKit, 0, 30), "within, likely", 0},
-		"old, and no staler for that":   {nil, reading(reef, chem.Alkalinity, alkalinityKit, 400, 3), "within, firm", 0},
-		"without a band":                {nil, reading(planted, chem.Nitrate, 0, 0, 30), "none", 0},
+		"marine at the band's salinity": {
+			[]tanks.Reading{salt(reef, 35)},
+			reading(reef, chem.Calcium, calciumKit, 0, 420),
+			"within, firm",
+			0,
+		},
+		"marine, short": {
+			[]tanks.Reading{salt(reef, 35)},
+			reading(reef, chem.Calcium, calciumKit, 0, 300),
+			"below, firm",
+			0,
+		},
+		"marine, salinity not known": {nil, reading(reef, chem.Calcium, calciumKit, 0, 300), "below, firm", 0},
+		"brackish": {
+			[]tanks.Reading{salt(lagoon, 25)},
+			reading(lagoon, chem.Calcium, calciumKit, 0, 300),
+			"within, firm",
+			35,
+		},
+		"brackish, too much": {
+			[]tanks.Reading{salt(lagoon, 25)},
+			reading(lagoon, chem.Calcium, calciumKit, 0, 420),
+			"above, firm",
+			35,
+		},
+		"brackish, salinity not known": {nil, reading(lagoon, chem.Calcium, calciumKit, 0, 420), "within, firm", 0},
+		"brackish, no major ion": {
+			[]tanks.Reading{salt(lagoon, 25)},
+			reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 3),
+			"within, firm",
+			0,
+		},
+		"fresh, never measured": {nil, reading(planted, chem.Calcium, calciumKit, 0, 30), "within, likely", 0},
+		"fresh, measured": {
+			[]tanks.Reading{salt(planted, 0.2)},
+			reading(planted, chem.Calcium, calciumKit, 0, 30),
+			"within, likely",
+			0,
+		},
+		"old, and no staler for that": {nil, reading(reef, chem.Alkalinity, alkalinityKit, 400, 3), "within, firm", 0},
+		"without a band":              {nil, reading(planted, chem.Nitrate, 0, 0, 30), "none", 0},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -124,12 +154,55 @@ func TestWorstOfAllAnalytes(t *testing.T) {
 		want   chem.Analyte
 		looks  bool
 	}{
-		"ammonia of a quarantine": {[]tanks.Reading{reading(quarantine, chem.Temperature, 0, 0, 25), reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.15)}, chem.Ammonia, true},
-		"firm before likely":      {[]tanks.Reading{reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.57), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.15)}, chem.Ammonia, true},
-		"likely before unsure":    {[]tanks.Reading{reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.57), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.1)}, chem.Alkalinity, true},
-		"unsure before within":    {[]tanks.Reading{reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.1)}, chem.Ammonia, true},
-		"the further of two":      {[]tanks.Reading{reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.5), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.3)}, chem.Ammonia, true},
-		"all well":                {[]tanks.Reading{reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3), reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.02)}, chem.Ammonia, false},
+		"ammonia of a quarantine": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Temperature, 0, 0, 25),
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.15),
+			},
+			chem.Ammonia,
+			true,
+		},
+		"firm before likely": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.57),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.15),
+			},
+			chem.Ammonia,
+			true,
+		},
+		"likely before unsure": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.57),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.1),
+			},
+			chem.Alkalinity,
+			true,
+		},
+		"unsure before within": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.1),
+			},
+			chem.Ammonia,
+			true,
+		},
+		"the further of two": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 2.5),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.3),
+			},
+			chem.Ammonia,
+			true,
+		},
+		"all well": {
+			[]tanks.Reading{
+				reading(quarantine, chem.Alkalinity, alkalinityKit, 0, 3),
+				reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.02),
+			},
+			chem.Ammonia,
+			false,
+		},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

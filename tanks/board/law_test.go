@@ -19,7 +19,13 @@ func drawn(t *rapid.T) (board.Facts, board.Record, tanks.Cell) {
 	var rec board.Record
 	level, uptake := rapid.Float64Range(20, 500).Draw(t, "level"), rapid.Float64Range(-5, 5).Draw(t, "uptake")
 	for n := rapid.IntRange(1, 9).Draw(t, "readings"); n > 0; n-- {
-		r := reading(c.System, c.Analyte, calciumKit, float64(3*n)-3+rapid.Float64Range(0, 1).Draw(t, "hours"), max(0, level+uptake*float64(3*n)+rapid.Float64Range(-8, 8).Draw(t, "off")))
+		r := reading(
+			c.System,
+			c.Analyte,
+			calciumKit,
+			float64(3*n)-3+rapid.Float64Range(0, 1).Draw(t, "hours"),
+			max(0, level+uptake*float64(3*n)+rapid.Float64Range(-8, 8).Draw(t, "off")),
+		)
 		rec.Readings = append(rec.Readings, r)
 	}
 	if rapid.Bool().Draw(t, "dosed") {

@@ -34,7 +34,15 @@ const (
 func methods() []tanks.Method {
 	return []tanks.Method{
 		{ID: calciumKit, Name: "Calcium kit", Kind: tanks.Kit, Analyte: chem.Calcium, Unit: chem.MgL, Accuracy: 10, Repeatability: 4},
-		{ID: alkalinityKit, Name: "Alkalinity kit", Kind: tanks.Kit, Analyte: chem.Alkalinity, Unit: chem.DKH, Accuracy: 0.05, Repeatability: 0.03},
+		{
+			ID:            alkalinityKit,
+			Name:          "Alkalinity kit",
+			Kind:          tanks.Kit,
+			Analyte:       chem.Alkalinity,
+			Unit:          chem.DKH,
+			Accuracy:      0.05,
+			Repeatability: 0.03,
+		},
 		{ID: labCalcium, Name: "ICP", Kind: tanks.Lab, Analyte: chem.Calcium, Unit: chem.MgL, Accuracy: 6, Repeatability: 3},
 		{ID: salinityMeter, Name: "Meter", Kind: tanks.Meter, Analyte: chem.Salinity, Unit: chem.PSU, Accuracy: 0.5, Repeatability: 0.1},
 		{ID: ammoniaKit, Name: "Ammonia kit", Kind: tanks.Kit, Analyte: chem.Ammonia, Unit: chem.MgL, Accuracy: 0.02, Repeatability: 0.01},
@@ -71,7 +79,11 @@ func reading(system tanks.SystemID, a chem.Analyte, m tanks.MethodID, days, v fl
 
 // dose raises an analyte at once, some days ago.
 func dose(system tanks.SystemID, a chem.Analyte, days, change float64) tanks.Addition {
-	return tanks.Addition{System: system, At: now.Add(-time.Duration(days * 24 * float64(time.Hour))), Changes: []tanks.Delta{{Analyte: a, Change: change}}}
+	return tanks.Addition{
+		System:  system,
+		At:      now.Add(-time.Duration(days * 24 * float64(time.Hour))),
+		Changes: []tanks.Delta{{Analyte: a, Change: change}},
+	}
 }
 
 // series is what a reef uses of alkalinity over four weeks: readings every third

@@ -47,7 +47,12 @@ func (b *Board) Mistaken(r tanks.Reading) words.Text {
 	if !salt || r.Analyte != chem.Salinity || r.Unit != chem.PSU || r.Value < lowGravity || r.Value > highGravity {
 		return ""
 	}
-	return words.T("%s PSU is almost fresh water. A specific gravity is typed with its scale, such as %s %s.", words.Text(r.Typed), words.Text(r.Typed), chem.SG25)
+	return words.T(
+		"%s PSU is almost fresh water. A specific gravity is typed with its scale, such as %s %s.",
+		words.Text(r.Typed),
+		words.Text(r.Typed),
+		chem.SG25,
+	)
 }
 
 // expectBy is how many of the newest values let expect the next one (our choice).

@@ -24,9 +24,26 @@ func (e *Estimated) Why(c tanks.Cell, unit chem.Unit) words.Text {
 	if v.Word == tanks.AboveBand {
 		edge, where = band.High, "above"
 	}
-	text := words.T("%s ± %s %s: %s %s, %s.", s.value(estimate.Value), s.delta(estimate.Value, 2*estimate.Uncertainty, 0), unit, where, s.value(edge), v.Sure)
+	text := words.T(
+		"%s ± %s %s: %s %s, %s.",
+		s.value(estimate.Value),
+		s.delta(estimate.Value, 2*estimate.Uncertainty, 0),
+		unit,
+		where,
+		s.value(edge),
+		v.Sure,
+	)
 	if psu, _ := s.water.Salinity(); v.AtSalinity > 0 {
-		text = words.T("%s ± %s %s: %s %s, the band's edge at S %.1f, %s.", s.value(estimate.Value), s.delta(estimate.Value, 2*estimate.Uncertainty, 0), unit, where, s.value(edge), psu, v.Sure)
+		text = words.T(
+			"%s ± %s %s: %s %s, the band's edge at S %.1f, %s.",
+			s.value(estimate.Value),
+			s.delta(estimate.Value, 2*estimate.Uncertainty, 0),
+			unit,
+			where,
+			s.value(edge),
+			psu,
+			v.Sure,
+		)
 	}
 	if daily := e.daily(c, s, estimate.Value); daily != "" {
 		return words.T("%s %s", text, daily)

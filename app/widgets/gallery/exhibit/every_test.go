@@ -51,7 +51,12 @@ func TestEveryWidgetHasItsPage(t *testing.T) {
 // eachFile parses the files of a package that are no tests.
 func eachFile(t *testing.T, folder string, see func(*ast.File)) {
 	t.Helper()
-	packages, err := parser.ParseDir(token.NewFileSet(), folder, func(f fs.FileInfo) bool { return !strings.HasSuffix(f.Name(), "_test.go") }, 0)
+	packages, err := parser.ParseDir(
+		token.NewFileSet(),
+		folder,
+		func(f fs.FileInfo) bool { return !strings.HasSuffix(f.Name(), "_test.go") },
+		0,
+	)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -27,10 +27,26 @@ type Page struct {
 func Pages() []Page {
 	return []Page{
 		{"type", "Colours and type", colours}, {"icons", "Icons", icons}, {"buttons", "Buttons and bars", buttons},
-		{"grid", "Number grid", grid}, {"quantity", "Quantity entry", quantities}, {"date", "Date and time", dates}, {"calendar", "Calendar", calendar},
-		{"gauge", "Band gauge, marks", gauges}, {"sparkline", "Sparkline", sparklines}, {"picker", "Picker", picker}, {"list", "List table", list},
-		{"form", "Form", form}, {"progress", "Progress", progress}, {"notice", "Notice", notices}, {"empty", "Empty state", empty}, {"chart", "Chart view", chartView},
-		{"tabs", "Tabs", tabs}, {"paragraphs", "Paragraphs", paragraphs}, {"grounds", "Grounds and rules", grounds}, {"sides", "Sides", sides},
+		{
+			"grid",
+			"Number grid",
+			grid,
+		}, {"quantity", "Quantity entry", quantities}, {"date", "Date and time", dates}, {"calendar", "Calendar", calendar},
+		{
+			"gauge",
+			"Band gauge, marks",
+			gauges,
+		}, {"sparkline", "Sparkline", sparklines}, {"picker", "Picker", picker}, {"list", "List table", list},
+		{
+			"form",
+			"Form",
+			form,
+		}, {"progress", "Progress", progress}, {"notice", "Notice", notices}, {"empty", "Empty state", empty}, {"chart", "Chart view", chartView},
+		{
+			"tabs",
+			"Tabs",
+			tabs,
+		}, {"paragraphs", "Paragraphs", paragraphs}, {"grounds", "Grounds and rules", grounds}, {"sides", "Sides", sides},
 		{"scrolled", "Scrolled", scrolled}, {"table", "Table", plainTable}, {"calculator", "Calculator", calculator},
 	}
 }
@@ -58,8 +74,18 @@ func colours() fyne.CanvasObject {
 		swatch.SetMinSize(fyne.NewSize(36, 18))
 		box.Add(container.NewHBox(container.NewCenter(swatch), widgets.NewLine(string(name)[len("weirkeeper."):], look.Text, false)))
 	}
-	return page("Colours and type", "Directions are blue down, vermilion up; a shape and a word say it too", box,
-		widgets.NewLine("A line of text, 0123456789 ± 0.25 mg/L", look.Text, false), widgets.NewLine("The same in bold, 0123456789 ± 0.25 mg/L", look.Text, true), widgets.NewLine("Secondary text", look.Secondary, false))
+	return page(
+		"Colours and type",
+		"Directions are blue down, vermilion up; a shape and a word say it too",
+		box,
+		widgets.NewLine(
+			"A line of text, 0123456789 ± 0.25 mg/L",
+			look.Text,
+			false,
+		),
+		widgets.NewLine("The same in bold, 0123456789 ± 0.25 mg/L", look.Text, true),
+		widgets.NewLine("Secondary text", look.Secondary, false),
+	)
 }
 
 func icons() fyne.CanvasObject {
@@ -76,7 +102,12 @@ func icons() fyne.CanvasObject {
 func buttons() fyne.CanvasObject {
 	off := widgets.NewSecondary("Not now", nil).With(look.IconSkip)
 	off.Disable()
-	all := []fyne.CanvasObject{widgets.NewPrimary("Save 12 values", nil).With(look.IconSave), widgets.NewSecondary("Add a system", nil).With(look.IconAdd), widgets.NewSecondary("Without a drawing", nil), off}
+	all := []fyne.CanvasObject{
+		widgets.NewPrimary("Save 12 values", nil).With(look.IconSave),
+		widgets.NewSecondary("Add a system", nil).With(look.IconAdd),
+		widgets.NewSecondary("Without a drawing", nil),
+		off,
+	}
 	for n := range 8 {
 		all = append(all, widgets.NewSecondary(fmt.Sprintf("Another action %d", n+1), nil).With(look.IconChange))
 	}
@@ -118,7 +149,12 @@ func grid() fyne.CanvasObject {
 
 func quantities() fyne.CanvasObject {
 	volume := func(u chem.VolumeUnit) widgets.QuantityUnit {
-		return widgets.QuantityUnit{Name: u.Words(), Decimals: 1, Of: func(l float64) (float64, error) { return u.Of(l), nil }, Kept: func(v float64) (float64, error) { return v * u.Litres(), nil }}
+		return widgets.QuantityUnit{
+			Name:     u.Words(),
+			Decimals: 1,
+			Of:       func(l float64) (float64, error) { return u.Of(l), nil },
+			Kept:     func(v float64) (float64, error) { return v * u.Litres(), nil },
+		}
 	}
 	alkalinity := func(u chem.Unit) widgets.QuantityUnit {
 		return widgets.QuantityUnit{Name: words.Text(u), Decimals: chem.Decimals(chem.Alkalinity, u),
@@ -151,9 +187,20 @@ func dates() fyne.CanvasObject {
 }
 
 func calendar() fyne.CanvasObject {
-	return page("Calendar", "Arrows move by days and weeks, Page Up and Down by months", container.NewHBox(widgets.NewCalendar(noon.AddDate(0, 0, 3), noon, nil)))
+	return page(
+		"Calendar",
+		"Arrows move by days and weeks, Page Up and Down by months",
+		container.NewHBox(widgets.NewCalendar(noon.AddDate(0, 0, 3), noon, nil)),
+	)
 }
 
 func tabs() fyne.CanvasObject {
-	return page("Tabs", "Left and Right choose another section", widgets.NewTabs([]widgets.Tab[int]{{ID: 1, Name: "Water"}, {ID: 2, Name: "Chemistry"}, {ID: 3, Name: "Trend"}, {ID: 4, Name: "Log"}}, nil))
+	return page(
+		"Tabs",
+		"Left and Right choose another section",
+		widgets.NewTabs(
+			[]widgets.Tab[int]{{ID: 1, Name: "Water"}, {ID: 2, Name: "Chemistry"}, {ID: 3, Name: "Trend"}, {ID: 4, Name: "Log"}},
+			nil,
+		),
+	)
 }

@@ -13,7 +13,12 @@ import (
 func grounds() fyne.CanvasObject {
 	box := container.NewVBox()
 	for _, name := range []fyne.ThemeColorName{look.Panel, look.AccentSoft, look.BelowSoft, look.AboveSoft} {
-		box.Add(container.NewStack(widgets.NewPanel(name), container.NewPadded(widgets.NewLine("Words on the ground "+string(name)[len("weirkeeper."):], look.Text, false))))
+		box.Add(
+			container.NewStack(
+				widgets.NewPanel(name),
+				container.NewPadded(widgets.NewLine("Words on the ground "+string(name)[len("weirkeeper."):], look.Text, false)),
+			),
+		)
 		box.Add(widgets.NewRule())
 	}
 	return page("Grounds and rules", "A ground in a colour of the theme, and a thin line", box)
@@ -21,7 +26,13 @@ func grounds() fyne.CanvasObject {
 
 func paragraphs() fyne.CanvasObject {
 	long := "Words of more than one line go on in the next one, level at their left with what stands over and under them. "
-	return page("Paragraphs", "They wrap at words", widgets.NewLine("One line, which does not wrap", look.Text, true), widgets.NewWrapped(long+long+long), widgets.NewSmall(long+long+long))
+	return page(
+		"Paragraphs",
+		"They wrap at words",
+		widgets.NewLine("One line, which does not wrap", look.Text, true),
+		widgets.NewWrapped(long+long+long),
+		widgets.NewSmall(long+long+long),
+	)
 }
 
 func sides() fyne.CanvasObject {
@@ -33,21 +44,58 @@ func sides() fyne.CanvasObject {
 func scrolled() fyne.CanvasObject {
 	var fields []widgets.Field
 	for n := range 30 {
-		fields = append(fields, widgets.Field{Name: fmt.Sprint(n), Label: fmt.Sprintf("Field %d", n+1), Input: widgets.NewNumberEntryOf(float64(n) / 4)})
+		fields = append(
+			fields,
+			widgets.Field{Name: fmt.Sprint(n), Label: fmt.Sprintf("Field %d", n+1), Input: widgets.NewNumberEntryOf(float64(n) / 4)},
+		)
 	}
-	return wide("Scrolled", "It moves by itself to what has the keyboard; the bar lies beside the content", widgets.NewScrolled(widgets.NewForm(fields...)))
+	return wide(
+		"Scrolled",
+		"It moves by itself to what has the keyboard; the bar lies beside the content",
+		widgets.NewScrolled(widgets.NewForm(fields...)),
+	)
 }
 
 func plainTable() fyne.CanvasObject {
 	t := widgets.NewTable([]widgets.Column{
-		{Title: "Analyte", Weight: 1}, {Title: "Value", Width: 120, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 70}, {Title: "What it means", Weight: 1, Max: 420}, {Title: "Left out in a narrow window", Weight: 1, Spare: true},
+		{
+			Title:  "Analyte",
+			Weight: 1,
+		}, {Title: "Value", Width: 120, Align: fyne.TextAlignTrailing}, {Title: "Unit", Width: 70}, {Title: "What it means", Weight: 1, Max: 420}, {Title: "Left out in a narrow window", Weight: 1, Spare: true},
 	})
 	t.SetRows([]widgets.Row{
 		widgets.GroupRow("Measured"),
-		{ID: 1, Cells: []widgets.Cell{{Text: "Alkalinity"}, {Bold: "8.2"}, {Text: "dKH", Quiet: true}, {Text: "within, firm", Mark: widgets.MarkWithinFirm}, {Text: "invented"}}},
-		{ID: 2, Cells: []widgets.Cell{{Text: "Calcium"}, {Bold: "388", Trend: -1}, {Text: "mg/L", Quiet: true}, {Text: "below, likely", Mark: widgets.MarkBelowLikely}, {Text: "invented"}}},
+		{
+			ID: 1,
+			Cells: []widgets.Cell{
+				{Text: "Alkalinity"},
+				{Bold: "8.2"},
+				{Text: "dKH", Quiet: true},
+				{Text: "within, firm", Mark: widgets.MarkWithinFirm},
+				{Text: "invented"},
+			},
+		},
+		{
+			ID: 2,
+			Cells: []widgets.Cell{
+				{Text: "Calcium"},
+				{Bold: "388", Trend: -1},
+				{Text: "mg/L", Quiet: true},
+				{Text: "below, likely", Mark: widgets.MarkBelowLikely},
+				{Text: "invented"},
+			},
+		},
 		widgets.GroupRow("Computed"),
-		{ID: 3, Cells: []widgets.Cell{{Text: "Carbon dioxide pressure"}, {Bold: "600 ± 200"}, {Text: "µatm", Quiet: true}, {Text: "above outdoor air: aeration lowers it and raises pH"}, {Text: "invented"}}},
+		{
+			ID: 3,
+			Cells: []widgets.Cell{
+				{Text: "Carbon dioxide pressure"},
+				{Bold: "600 ± 200"},
+				{Text: "µatm", Quiet: true},
+				{Text: "above outdoor air: aeration lowers it and raises pH"},
+				{Text: "invented"},
+			},
+		},
 	})
 	return wide("Table", "The longest cells are cut first, and only where there is no room left", t)
 }

@@ -26,7 +26,9 @@ func gauges() fyne.CanvasObject {
 		{widgets.MarkAboveLikely, 443, 6}, {widgets.MarkAboveFirm, 470, 3}, {widgets.MarkStale, 421, 3}, {widgets.MarkNone, 421, 3},
 	} {
 		gauge := widgets.NewGauge(widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: v.value, U: v.u})
-		box.Add(container.NewHBox(widgets.NewMark(v.mark), widgets.NewLine(fmt.Sprintf("%.0f %s", v.value, v.mark.Word()), look.Text, false)))
+		box.Add(
+			container.NewHBox(widgets.NewMark(v.mark), widgets.NewLine(fmt.Sprintf("%.0f %s", v.value, v.mark.Word()), look.Text, false)),
+		)
 		box.Add(container.NewGridWrap(fyne.NewSize(220, 16), gauge))
 		box.Add(widgets.NewLine(fmt.Sprintf("± %.0f", 2*v.u), look.Secondary, false))
 	}
@@ -56,16 +58,29 @@ func sparklines() fyne.CanvasObject {
 }
 
 func picker() fyne.CanvasObject {
-	systems := widgets.OptionsOf([]string{"F1  Frag rack, north", "F2  Frag rack, south", "Q1  Quarantine", "M1  Mixing vat"}, func(name string) string { return name })
-	products := []widgets.Option[int]{{Value: 1, Name: "Calcium chloride", Detail: "5 L, liquid"}, {Value: 2, Name: "Calcium chloride", Detail: "1 kg, dry"}}
+	systems := widgets.OptionsOf(
+		[]string{"F1  Frag rack, north", "F2  Frag rack, south", "Q1  Quarantine", "M1  Mixing vat"},
+		func(name string) string { return name },
+	)
+	products := []widgets.Option[int]{
+		{Value: 1, Name: "Calcium chloride", Detail: "5 L, liquid"},
+		{Value: 2, Name: "Calcium chloride", Detail: "1 kg, dry"},
+	}
 	person := widgets.NewTextChoice([]string{"AB", "CD"}, "")
 	person.Empty = "initials"
 	off := widgets.NewChoice(systems, systems[3].Value)
 	off.Disable()
 	return page("Picker", "Typing searches; Space, Enter or Down opens the list", widgets.NewForm(
-		widgets.Field{Name: "system", Label: "System", Input: widgets.NewChoice(systems, systems[0].Value)}, widgets.Field{Name: "none", Label: "None yet", Input: widgets.NewChoice(systems, "")},
+		widgets.Field{
+			Name:  "system",
+			Label: "System",
+			Input: widgets.NewChoice(systems, systems[0].Value),
+		},
+		widgets.Field{Name: "none", Label: "None yet", Input: widgets.NewChoice(systems, "")},
 		widgets.Field{Name: "product", Label: "Two of one name", Input: widgets.NewChoice(products, 2)},
-		widgets.Field{Name: "person", Label: "Or a new one", Input: person}, widgets.Field{Name: "off", Label: "Not now", Input: off}))
+		widgets.Field{Name: "person", Label: "Or a new one", Input: person},
+		widgets.Field{Name: "off", Label: "Not now", Input: off},
+	))
 }
 
 // rack is a record of the list that is shown.
@@ -89,7 +104,11 @@ func list() fyne.CanvasObject {
 				course := wave(14, r.value, float64(r.n%5-2)*8)
 				return widgets.Cell{Course: &course}
 			}},
-			{ID: "remark", Column: widgets.Column{Title: "Remark", Weight: 2}, Cell: func(rack) widgets.Cell { return widgets.Cell{Text: "invented", Quiet: true} }},
+			{
+				ID:     "remark",
+				Column: widgets.Column{Title: "Remark", Weight: 2},
+				Cell:   func(rack) widgets.Cell { return widgets.Cell{Text: "invented", Quiet: true} },
+			},
 		},
 	}, nil)
 	groups := []widgets.Group[rack]{{Title: "Back room"}, {Title: "Shop"}}
@@ -98,7 +117,11 @@ func list() fyne.CanvasObject {
 	}
 	l.SetGroups(groups)
 	l.Tick(1, 2, 5)
-	return wide("List table", "Letters filter, titles sort, Space ticks, Shift with arrows ticks several", container.NewBorder(widgets.NewBar(l.Tools()...), nil, nil, nil, l.Object()))
+	return wide(
+		"List table",
+		"Letters filter, titles sort, Space ticks, Shift with arrows ticks several",
+		container.NewBorder(widgets.NewBar(l.Tools()...), nil, nil, nil, l.Object()),
+	)
 }
 
 func (r rack) cell() widgets.Cell {
@@ -113,12 +136,19 @@ func (r rack) cell() widgets.Cell {
 
 func form() fyne.CanvasObject {
 	f := widgets.NewForm(
-		widgets.Field{Name: "code", Label: "Code", Input: widgets.NewTextEntry("F 3"), Help: "short, such as F3; it labels the rack and the lists"},
+		widgets.Field{
+			Name:  "code",
+			Label: "Code",
+			Input: widgets.NewTextEntry("F 3"),
+			Help:  "short, such as F3; it labels the rack and the lists",
+		},
 		widgets.Field{Name: "name", Label: "Name", Input: widgets.NewTextEntry("Frag rack, north")},
 		widgets.Field{Name: "order", Label: "Walking order", Input: widgets.NewNumberEntry("3")},
 		widgets.Field{Name: "note", Label: "Note", Input: widgets.NewNoteEntry("Two rows of shelves.", 3)},
 	)
-	f.ShowFaults([]widgets.Fault{{Field: "code", Problem: `The code "F 3" is too long or has a space`, Remedy: "use up to 8 letters and digits"}})
+	f.ShowFaults(
+		[]widgets.Fault{{Field: "code", Problem: `The code "F 3" is too long or has a space`, Remedy: "use up to 8 letters and digits"}},
+	)
 	return page("Form", "Help in grey, what is wrong under its field", f)
 }
 
@@ -131,18 +161,47 @@ func progress() fyne.CanvasObject {
 }
 
 func notices() fyne.CanvasObject {
-	return page("Notice", "What happened, what was kept, what to do",
-		widgets.NewNotice("Saved 12 values", "They are in the ledger.", false, widgets.Action{Text: "Take them back"}, widgets.Action{Text: "Close"}),
-		widgets.NewNotice("Saving the sheet: not done", "The disk is full; make room and save again.\nNothing was saved by this; what you typed is still here.", true, widgets.Action{Text: "Close"}))
+	return page(
+		"Notice",
+		"What happened, what was kept, what to do",
+		widgets.NewNotice(
+			"Saved 12 values",
+			"They are in the ledger.",
+			false,
+			widgets.Action{Text: "Take them back"},
+			widgets.Action{Text: "Close"},
+		),
+		widgets.NewNotice(
+			"Saving the sheet: not done",
+			"The disk is full; make room and save again.\nNothing was saved by this; what you typed is still here.",
+			true,
+			widgets.Action{Text: "Close"},
+		),
+	)
 }
 
 func empty() fyne.CanvasObject {
-	return page("Empty state", "Every list says what to do", widgets.NewEmpty("No system yet", "A room begins with its systems: their volume, and a profile that says what to test and how often.", widgets.Action{Text: "Add a system"}, widgets.Action{Text: "Look at the demo room"}))
+	return page(
+		"Empty state",
+		"Every list says what to do",
+		widgets.NewEmpty(
+			"No system yet",
+			"A room begins with its systems: their volume, and a profile that says what to test and how often.",
+			widgets.Action{Text: "Add a system"},
+			widgets.Action{Text: "Look at the demo room"},
+		),
+	)
 }
 
 func chartView() fyne.CanvasObject {
 	from := noon.AddDate(0, 0, -60)
-	p := chart.Panel{Name: "Calcium", Unit: "mg/L", Band: &chart.Band{Low: 400, Aim: 420, High: 440}, Verdict: "below, firm", State: chart.StateBelow}
+	p := chart.Panel{
+		Name:    "Calcium",
+		Unit:    "mg/L",
+		Band:    &chart.Band{Low: 400, Aim: 420, High: 440},
+		Verdict: "below, firm",
+		State:   chart.StateBelow,
+	}
 	for n := range 40 {
 		at := from.Add(time.Duration(n) * 36 * time.Hour)
 		v := 430 - float64(n) + 6*math.Sin(float64(n))
@@ -153,6 +212,18 @@ func chartView() fyne.CanvasObject {
 		p.Points = append(p.Points, chart.Point{At: at, Value: v, U: 4, State: state})
 	}
 	view := widgets.NewChartView()
-	view.SetPicture(trendview.Picture{Minute: say.Moment, Figure: chart.Figure{Title: "F1  Frag rack", Subtitle: "invented values", From: from, To: noon, Now: noon, Panels: []chart.Panel{p}}})
+	view.SetPicture(
+		trendview.Picture{
+			Minute: say.Moment,
+			Figure: chart.Figure{
+				Title:    "F1  Frag rack",
+				Subtitle: "invented values",
+				From:     from,
+				To:       noon,
+				Now:      noon,
+				Panels:   []chart.Panel{p},
+			},
+		},
+	)
 	return wide("Chart view", "Left and Right go from point to point, + and - zoom, 0 shows all", view)
 }
