@@ -36,21 +36,6 @@ func plans(t *testing.T, store *storage.Store) []tanks.DosingPlan {
 	return all
 }
 
-// planned lists the lines of the newest plan by system, analyte, product and the
-// amounts of their doses.
-func planned(t *testing.T, s *screentest.Screen) []string {
-	t.Helper()
-	all := plans(t, s.Store)
-	if len(all) == 0 {
-		return nil
-	}
-	var out []string
-	for _, l := range all[0].Lines {
-		out = append(out, fmt.Sprintf("%d %v by %d: %d of %.1f", l.System, l.Analyte, l.Product, len(l.Doses), l.Doses[0].Amount))
-	}
-	return out
-}
-
 // A plan is committed by one press as one act, however often it is pressed, and
 // one undo takes it back.
 func TestCommitIsOneAct(t *testing.T) {

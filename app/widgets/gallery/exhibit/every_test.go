@@ -4,7 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -51,18 +51,18 @@ func TestEveryWidgetHasItsPage(t *testing.T) {
 // eachFile parses the files of a package that are no tests.
 func eachFile(t *testing.T, folder string, see func(*ast.File)) {
 	t.Helper()
-	packages, err := parser.ParseDir(
-		token.NewFileSet(),
-		folder,
-		func(f fs.FileInfo) bool { return !strings.HasSuffix(f.Name(), "_test.go") },
-		0,
-	)
+	paths, err := filepath.Glob(filepath.Join(folder, "*.go"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, p := range packages {
-		for _, f := range p.Files {
-			see(f)
+	for _, path := range paths {
+		if strings.HasSuffix(path, "_test.go") {
+			continue
 		}
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		see(file)
 	}
 }
