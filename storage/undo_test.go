@@ -20,6 +20,7 @@ import (
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
+	"weirkeeper/tasks"
 )
 
 // awkward are texts that a careless way of writing SQL would spoil.
@@ -364,6 +365,56 @@ func TestUndoOfWhatChangedSince(t *testing.T) {
 			value[words.Text](t)(other.Undo(ctx, "CD"))
 			value[words.Text](t)(mine.Undo(ctx, "AB"))
 		})
+	}
+}
+
+// What is taken back concerns the systems of its rows, and the whole room when a
+// row belongs to none.
+func TestUndoTellsWhomItConcerns(t *testing.T) {
+	s, f := storagetest.Room(t)
+	ctx, one, two := t.Context(), f.Systems[0].ID, f.Systems[1].ID
+	s = own(s)
+	chore := tasks.Task{Title: "Filter floss", Every: 7, Start: f.Now}
+	must(t, s.SaveTask(ctx, &chore))
+	lot := tanks.Lot{System: one, Species: "invented"}
+	must(t, s.SaveLot(ctx, &lot))
+	done := func(systems ...tanks.SystemID) error {
+		var all []tasks.Completion
+		for _, id := range systems {
+			all = append(all, tasks.Completion{Task: chore.ID, System: id, At: f.Now})
+		}
+		return s.CompleteAll(ctx, all)
+	}
+	for name, c := range map[string]struct {
+		do   func() error
+		kind storage.Kind
+		want []tanks.SystemID
+	}{
+		"work on two systems":           {func() error { return done(one, two) }, storage.KindTask, []tanks.SystemID{one, two}},
+		"work on a system and the room": {func() error { return done(one, 0) }, storage.KindTask, nil},
+		"a person":                      {func() error { return s.SavePerson(ctx, &tanks.Person{Initials: "zz"}) }, storage.KindPerson, nil},
+		"a system": {
+			func() error { sys := f.Systems[1]; sys.Note = "x"; return s.SaveSystem(ctx, &sys) },
+			storage.KindSystem, []tanks.SystemID{two},
+		},
+		"a lot that moved between systems": {
+			func() error {
+				return s.SaveLotEvent(ctx, &tanks.LotEvent{Lot: lot.ID, At: f.Now, Kind: tanks.Moved, To: two})
+			},
+			storage.KindLot, []tanks.SystemID{one, two},
+		},
+	} {
+		must(t, c.do())
+		var heard []storage.Change
+		stop := s.Listen(func(c storage.Change) { heard = append(heard, c) })
+		value[words.Text](t)(s.Undo(ctx, "AB"))
+		stop()
+		if len(heard) == 1 {
+			slices.Sort(heard[0].Systems)
+		}
+		if len(heard) != 1 || !heard[0].Has(c.kind) || !slices.Equal(heard[0].Systems, c.want) {
+			t.Errorf("%s: heard %+v", name, heard)
+		}
 	}
 }
 
