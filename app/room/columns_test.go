@@ -62,10 +62,10 @@ func TestUsualColumns(t *testing.T) {
 		chem.Nitrate,
 		chem.Phosphate,
 	}
-	if !slices.Equal(got[:alwaysColumns], want) {
-		t.Errorf("always shown are %v, want %v", got[:alwaysColumns], want)
+	if !slices.Equal(got[:commonColumns], want) {
+		t.Errorf("first are %v, want %v", got[:commonColumns], want)
 	}
-	if others := got[alwaysColumns:]; len(others) != 3 || others[0] != chem.Strontium {
+	if others := got[commonColumns:]; len(others) != 3 || others[0] != chem.Strontium {
 		t.Errorf("then %v, want strontium, of two systems, first", others)
 	}
 	if got := usualColumns(r, filter{kind: tanks.Freshwater}); !slices.Equal(got, []chem.Analyte{chem.Temperature, chem.Hardness}) {

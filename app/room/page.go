@@ -145,7 +145,7 @@ func (p *Page) listColumns(analytes []chem.Analyte) []widgets.ListColumn[boardRo
 			ID: widgets.ColumnID(info.Key),
 			Column: widgets.Column{
 				Title: say.Of(a), Subtitle: string(p.session.Unit(a)), Weight: 1, Min: 112, Max: 170,
-				Spare: len(p.columns) == 0 && n >= alwaysColumns,
+				Spare: len(p.columns) == 0 && n >= leastColumns,
 			},
 			Cell: func(r boardRow) widgets.Cell { return cellOf(r.cells[a]) },
 		})

@@ -85,9 +85,14 @@ func placeName(place string) string {
 	return place
 }
 
-// alwaysColumns is how many analytes the board always shows unless columns are
-// chosen; more are shown where they have room.
-const alwaysColumns = 8
+const (
+	// leastColumns is how many analytes the board shows in the smallest window, unless
+	// columns are chosen; more are shown where they have room.
+	leastColumns = 4
+	// commonColumns is how many analytes, those of most systems, stand first in
+	// catalogue order.
+	commonColumns = 8
+)
 
 // usualColumns returns the analytes that the shown systems are asked to be tested
 // for: those of most systems in catalogue order, then the others, the rarest last.
@@ -107,7 +112,7 @@ func usualColumns(r *board.Board, f filter) []chem.Analyte {
 			out = append(out, info.Analyte)
 		}
 	}
-	for len(out) > alwaysColumns {
+	for len(out) > commonColumns {
 		least := 0
 		for i := range out {
 			if count[out[i]] <= count[out[least]] {

@@ -245,8 +245,8 @@ func TestWideRoomShowsMore(t *testing.T) {
 		}
 		return len(seen)
 	}
-	if narrow := columns(1024); narrow != 8 {
-		t.Errorf("%d analytes in a narrow window, want the usual 8", narrow)
+	if narrow := columns(1024); narrow != 4 {
+		t.Errorf("%d analytes in a narrow window, want the 4 that fit", narrow)
 	}
 	store = demoStore(t)
 	if wide := columns(1920); wide < 12 {
