@@ -134,8 +134,8 @@ func (d drawer) screens(v tour.Variant, ledger string, store *storage.Store) err
 			}
 			runner.Drain()
 		}
-		apptest.Settle(w.Fyne())
-		runner.Drain() // charts are drawn for the size that they then have
+		w.Fyne().Canvas().Capture() // a chart begins to be drawn when it is painted
+		runner.Drain()
 		if err := d.save(w.Fyne(), v, name); err != nil {
 			return err
 		}
