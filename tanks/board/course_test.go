@@ -1,6 +1,7 @@
 package board_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -127,6 +128,14 @@ func TestTypedIsJudgedAsItWillStand(t *testing.T) {
 	if v := e.JudgeWith(ca.Cell(), ca); v.String() != "below, firm" {
 		t.Errorf("without one: %s", v)
 	}
+	older := reading(reef, chem.Salinity, salinityMeter, 2, 25)
+	e = estimated(facts(reading(reef, chem.Salinity, salinityMeter, 1, 35), reading(reef, chem.Calcium, calciumKit, 1, 420)), nil)
+	if v := e.JudgeWith(cell(reef, chem.Calcium), older); v.String() != "within, firm" {
+		t.Errorf("with a salinity older than the newest: %s", v)
+	}
+	if v := e.JudgeWith(cell(reef, chem.Calcium), reading(reef, chem.Calcium, calciumKit, 2, 300)); v.String() != "within, firm" {
+		t.Errorf("with a value older than the newest: %s", v)
+	}
 	if v := e.JudgeWith(cell(planted, chem.Calcium)); v != (tanks.Verdict{}) {
 		t.Errorf("nothing typed, nothing known: %s", v)
 	}
@@ -167,5 +176,48 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 	}
 	if f := e.Surprise(other, recent[:2]); f.Surprising {
 		t.Errorf("two values tell nothing: %+v", f)
+	}
+}
+
+// What the laboratory found lets expect nothing of the bench, whose methods differ
+// from its by more than they scatter; the newest six of the bench count.
+func TestLabLetsExpectNothingOfTheBench(t *testing.T) {
+	bench := func(days, v float64) tanks.Reading { return reading(reef, chem.Calcium, calciumKit, days, v) }
+	lab := func(days float64) tanks.Reading { return reading(reef, chem.Calcium, labCalcium, days, 380) }
+	over := bench(40, 470)
+	over.Limit = tanks.Above
+	both := []tanks.Reading{bench(70, 430), bench(60, 428), bench(50, 432), lab(45), lab(44), lab(43), lab(42)}
+	of := func(v float64, n int) []tanks.Reading { return slices.Repeat([]tanks.Reading{bench(50, v)}, n) }
+	cases := map[string]struct {
+		recent []tanks.Reading
+		typed  float64
+		want   bool
+	}{
+		"the laboratory's level, often": {both, 380, true},
+		"the bench's level":             {both, 430, false},
+		"the laboratory alone":          {[]tanks.Reading{lab(60), lab(50), lab(45)}, 430, false},
+		"two of the bench and a bound":  {[]tanks.Reading{bench(70, 470), bench(60, 470), over}, 430, false},
+		"what was before the last six":  {slices.Concat(of(500, 9), of(430, 6)), 430, false},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			e := estimated(facts(c.recent[len(c.recent)-1]), nil)
+			if f := e.Surprise(bench(0, c.typed), c.recent); f.Surprising != c.want {
+				t.Errorf("%+v", f)
+			}
+		})
+	}
+}
+
+// A value without a method scatters as its analyte does: half a degree is assumed
+// of a temperature, not a share of it.
+func TestSurpriseWithoutAMethod(t *testing.T) {
+	warm := func(days, v float64) tanks.Reading { return reading(quarantine, chem.Temperature, 0, days, v) }
+	recent := []tanks.Reading{warm(3, 25), warm(2, 25.1), warm(1, 24.9)}
+	e := estimated(facts(recent[2]), nil)
+	for v, want := range map[float64]bool{27: true, 25.4: false} {
+		if f := e.Surprise(warm(0, v), recent); f.Surprising != want {
+			t.Errorf("%g °C: %+v", v, f)
+		}
 	}
 }

@@ -29,8 +29,9 @@ func (b *Board) Estimate(records map[tanks.SystemID]Record) *Estimated {
 }
 
 // Renew returns a newer board of the same room with estimates: of the systems that
-// records has by these records, of the others by the courses that were known. It
-// is for when little has changed; the methods have not.
+// records has by these records, of the others by the courses that were known, which
+// are followed on once an hour has passed. It is for when little has changed; the
+// methods have not.
 func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]Record) *Estimated {
 	out := &Estimated{Board: b, known: make(map[tanks.Cell]known, len(b.Latest))}
 	waters := make(map[tanks.SystemID]chem.Water, len(b.Systems))
@@ -40,11 +41,13 @@ func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]Record) *Estimate
 		if !changed && !was {
 			continue
 		}
-		if changed {
+		switch {
+		case !Balanced(c.Analyte):
 			k.course = Course{}
-			if Balanced(c.Analyte) {
-				k.course = courseOf(c.Analyte, rec, b.Methods, b.Now)
-			}
+		case changed:
+			k.course = courseOf(c.Analyte, rec, b.Methods, b.Now)
+		case b.Now.Sub(k.course.now).Abs() >= holds:
+			k.course = follow(k.course.record, b.Now)
 		}
 		water, ok := waters[c.System]
 		if !ok {
@@ -57,6 +60,10 @@ func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]Record) *Estimate
 	}
 	return out
 }
+
+// holds is how long a course stands for the instant that it was followed to: days
+// are what moves doses out of the last week and readings out of [Window].
+const holds = time.Hour
 
 // At returns the same board as it stands at another time, with nothing new.
 func (e *Estimated) At(now time.Time) *Estimated {
