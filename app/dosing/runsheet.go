@@ -10,7 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
-	"weirkeeper/app/dossier"
+	"weirkeeper/app/documents"
 	"weirkeeper/app/forms"
 	"weirkeeper/app/look"
 	"weirkeeper/app/savefile"
@@ -239,7 +239,7 @@ func (v *runView) drop() {
 
 // print writes the waiting doses as a PDF to carry round.
 func (v *runView) print() {
-	sheet := dossier.RunSheet{
+	sheet := documents.RunSheet{
 		Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone, Language: v.session.Language(),
 	}
 	for _, item := range v.loaded.items {
@@ -248,7 +248,7 @@ func (v *runView) print() {
 		}
 		system, _ := v.loaded.room.System(item.System)
 		p := v.product(item.Product)
-		sheet.Items = append(sheet.Items, dossier.RunLine{
+		sheet.Items = append(sheet.Items, documents.RunLine{
 			System: system.Label(), Product: p.Name, Amount: words.Text(amount(item.Dose.Amount, p)),
 			Due: item.Dose.Due, Purpose: item.Analyte.Words(),
 		})
@@ -259,7 +259,7 @@ func (v *runView) print() {
 		}
 	}
 	var out bytes.Buffer
-	if err := dossier.WriteRunSheet(&out, sheet); err != nil {
+	if err := documents.WriteRunSheet(&out, sheet); err != nil {
 		v.session.NotDone(say.L("Writing the run sheet"), err)
 		return
 	}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"weirkeeper/app/chart"
-	"weirkeeper/app/dossier"
+	"weirkeeper/app/documents"
 	"weirkeeper/app/figure"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/state"
@@ -39,12 +39,12 @@ func (q asked) Language() words.Language { return q.language }
 
 // gather reads a system's whole history of a period, with one chart for each
 // analyte that has a band and values. progress is told what share of it is read.
-func gather(ctx context.Context, store *storage.Store, q asked, progress func(float64)) (dossier.History, error) {
+func gather(ctx context.Context, store *storage.Store, q asked, progress func(float64)) (documents.History, error) {
 	room, err := state.ReadEstimated(ctx, store, q.made, q.system.ID)
 	if err != nil {
-		return dossier.History{}, err
+		return documents.History{}, err
 	}
-	h := dossier.History{
+	h := documents.History{
 		Room: q.room, System: q.system, Bands: room.Bands[q.system.ID], Methods: room.Methods, Judge: room.JudgeReading,
 		From: q.from, To: q.to, Made: q.made, Zone: q.zone,
 		Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
@@ -65,7 +65,7 @@ func gather(ctx context.Context, store *storage.Store, q asked, progress func(fl
 const shareRecord = 0.3
 
 // record returns h with everything that happened to its system in its period.
-func record(ctx context.Context, store *storage.Store, h dossier.History) (dossier.History, error) {
+func record(ctx context.Context, store *storage.Store, h documents.History) (documents.History, error) {
 	id := h.System.ID
 	products, err := store.Products(ctx)
 	if err != nil {

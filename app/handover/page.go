@@ -15,7 +15,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
-	"weirkeeper/app/dossier"
+	"weirkeeper/app/documents"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -205,13 +205,13 @@ func (p *Page) look() {
 		p.preview.SetRows(nil)
 		return
 	}
-	read := func(ctx context.Context, store *storage.Store) (dossier.History, error) {
-		return record(ctx, store, dossier.History{System: s, From: from, To: to})
+	read := func(ctx context.Context, store *storage.Store) (documents.History, error) {
+		return record(ctx, store, documents.History{System: s, From: from, To: to})
 	}
 	session.Load(p.session, &p.loader, say.L("Looking at the history"), read, p.showPreview)
 }
 
-func (p *Page) showPreview(h dossier.History) {
+func (p *Page) showPreview(h documents.History) {
 	p.said.SetSubtitle(say.F("%s, %s to %s", h.System.Label(), h.From.In(p.session.Zone), h.To.In(p.session.Zone)))
 	withdrawn, bounds := 0, 0
 	for _, r := range h.Readings {
@@ -282,7 +282,7 @@ func (p *Page) write(folder string, q asked) {
 		if err != nil {
 			return err
 		}
-		written, err = dossier.WritePackage(ctx, folder, h, func(share float64) { work.Set(shareGather + share*(1-shareGather)) })
+		written, err = documents.WritePackage(ctx, folder, h, func(share float64) { work.Set(shareGather + share*(1-shareGather)) })
 		return err
 	}, func(err error) {
 		stopped := ctx.Err() != nil

@@ -14,9 +14,9 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/chart"
+	"weirkeeper/app/documents"
 	"weirkeeper/app/figure"
 	"weirkeeper/app/look"
-	"weirkeeper/app/paper"
 	"weirkeeper/app/savefile"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -195,7 +195,7 @@ func write(out *bytes.Buffer, kind string, f chart.Figure, now time.Time) error 
 	case "svg":
 		return chart.WriteSVG(out, f, chart.Print, 1200, 600)
 	case "pdf":
-		return paper.WritePDF(out, f, now, 1200, 600)
+		return documents.WriteFigure(out, f, now, 1200, 600)
 	}
 	return chart.WritePNG(out, f, chart.Print, 2400, 1200, 2)
 }

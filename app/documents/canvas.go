@@ -1,5 +1,4 @@
-// Package paper writes charts onto the pages of PDF documents.
-package paper
+package documents
 
 import (
 	"image"
@@ -29,9 +28,9 @@ type matrix struct{ a, b, c, d, e, f float64 }
 
 var _ vg.Canvas = (*canvas)(nil)
 
-// NewCanvas returns what draws a chart on the open page of a document, at left,
-// bottom (mm, y down) with unit mm a point. AddFonts goes before.
-func NewCanvas(pdf *fpdf.Fpdf, left, bottom, unit float64) vg.Canvas {
+// newCanvas returns what draws a chart on the open page of a document, at left,
+// bottom (mm, y down) with unit mm a point. addFonts goes before.
+func newCanvas(pdf *fpdf.Fpdf, left, bottom, unit float64) vg.Canvas {
 	return &canvas{pdf: pdf, unit: unit, matrix: matrix{a: unit, d: -unit, e: left, f: bottom}}
 }
 
@@ -152,14 +151,14 @@ func (c *canvas) arc(part vg.PathComp) {
 
 // FillString implements vg.Canvas for upright text.
 func (c *canvas) FillString(f font.Face, p vg.Point, text string) {
-	family, style := FamilyText, ""
+	family, style := familyText, ""
 	switch f.Font.Typeface {
 	case chart.FaceBold:
 		style = "B"
 	case chart.FaceTextFallback:
-		family = FamilyFallback
+		family = familyFallback
 	case chart.FaceBoldFallback:
-		family, style = FamilyFallback, "B"
+		family, style = familyFallback, "B"
 	}
 	const pointsPerMM = 72 / 25.4
 	c.pdf.SetFont(family, style, float64(f.Font.Size)*c.unit*pointsPerMM)

@@ -1,4 +1,4 @@
-package dossier
+package documents
 
 import (
 	"cmp"

@@ -1,4 +1,4 @@
-package dossier
+package documents
 
 import (
 	"bytes"
@@ -152,7 +152,7 @@ func TestNegativeNumbersStayNumbers(t *testing.T) {
 func pdfOf(t testing.TB, h History) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := WritePDF(t.Context(), &out, h, []byte("time\r\n"), ignored); err != nil {
+	if err := WriteHandover(t.Context(), &out, h, []byte("time\r\n"), ignored); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()

@@ -1,4 +1,4 @@
-package dossier
+package documents
 
 import (
 	"context"
@@ -8,25 +8,24 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"weirkeeper/app/chart"
-	"weirkeeper/app/paper"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
 
-// Charts on paper: two a page, drawn at chartPoints wide.
+// Charts on  two a page, drawn at chartPoints wide.
 const (
 	chartPoints  = 640.0
 	chartHeight  = 300.0
 	chartOnPaper = bodyWidth / chartPoints // mm a point
 )
 
-// WritePDF writes the history as a PDF with the CSV attached inside; the same
+// WriteHandover writes the history as a PDF with the CSV attached inside; the same
 // history gives the same bytes.
 //
 // progress is told after each part which share of them is done; when ctx ends
 // between two parts, nothing is written.
-func WritePDF(ctx context.Context, out io.Writer, h History, csv []byte, progress func(float64)) error {
+func WriteHandover(ctx context.Context, out io.Writer, h History, csv []byte, progress func(float64)) error {
 	foot := words.T("%s, %s", h.Room.Name, h.System.Label())
 	if h.Room.Demo {
 		foot = words.T("%s, invented demonstration data", foot)
@@ -121,7 +120,7 @@ func (s *sheet) charts(h History) error {
 		s.heading(name, 1)
 		s.paragraph(h.sentence(f), 9)
 		f.Title, f.Subtitle = "", ""
-		c := paper.NewCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
+		c := newCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
 		if err := chart.DrawOn(c, f, chart.Print, chartPoints, chartHeight); err != nil {
 			return words.Errorf("drawing %s for the PDF: %w", name, err)
 		}

@@ -1,6 +1,6 @@
-// Package dossier writes what leaves the program on paper or as files: the
-// handover of a system as PDF, CSV and manifest, and the run sheet.
-package dossier
+// Package documents writes what leaves the program on paper or as files: the
+// handover of a system as PDF, CSV and manifest, the run sheet, and charts as PDF.
+package documents
 
 import (
 	"encoding/json"

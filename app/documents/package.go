@@ -1,4 +1,4 @@
-package dossier
+package documents
 
 import (
 	"bytes"
@@ -43,7 +43,7 @@ func WritePackage(ctx context.Context, dir string, h History, progress func(floa
 	if err := WriteCSV(&table, h); err != nil {
 		return nil, err
 	}
-	if err := WritePDF(ctx, &pdf, h, table.Bytes(), progress); err != nil {
+	if err := WriteHandover(ctx, &pdf, h, table.Bytes(), progress); err != nil {
 		return nil, err
 	}
 	name := fileName(h.System.Code) + " handover " + h.Made.In(h.zone()).Format("2006-01-02")

@@ -1,4 +1,4 @@
-package paper
+package documents
 
 import (
 	"bytes"
@@ -16,14 +16,14 @@ import (
 
 // A figure on paper is one page of its size with its words as text, read back
 // by another program's reader.
-func TestWritePDF(t *testing.T) {
+func TestWriteFigure(t *testing.T) {
 	from := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
 	f := chart.Figure{Title: "F2", From: from, To: from.AddDate(0, 0, 10), Panels: []chart.Panel{{Name: "Calcium", Unit: "mg/L",
 		Band: &chart.Band{Low: 400, Aim: 420, High: 440}, Points: []chart.Point{{At: from, Value: 410},
 			{At: from.AddDate(0, 0, 5), Value: 431}}}}}
 	var first, second bytes.Buffer
 	for _, out := range []*bytes.Buffer{&first, &second} {
-		if err := WritePDF(out, f, from, 600, 300); err != nil {
+		if err := WriteFigure(out, f, from, 600, 300); err != nil {
 			t.Fatal(err)
 		}
 	}

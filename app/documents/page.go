@@ -1,4 +1,4 @@
-package dossier
+package documents
 
 import (
 	"io"
@@ -8,7 +8,6 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"weirkeeper/app/chart"
-	"weirkeeper/app/paper"
 	"weirkeeper/assets/words"
 )
 
@@ -37,14 +36,14 @@ func newSheet(title, foot words.Text, made time.Time, lang words.Language) *shee
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(margin, margin, margin)
-	paper.AddFonts(pdf)
-	paper.Stamp(pdf, made)
+	addFonts(pdf)
+	stamp(pdf, made)
 	pdf.AliasNbPages("{nb}")
 	s := &sheet{pdf: pdf, lang: lang}
 	pdf.SetTitle(s.say(title), true)
 	pdf.SetFooterFunc(func() {
 		s.textAt(margin, pageHeight-footer+4, 8, false, shortenTo(s, s.say(foot), 8, bodyWidth-40))
-		pdf.SetFont(paper.FamilyText, "", 8)
+		pdf.SetFont(familyText, "", 8)
 		pdf.SetXY(pageWidth-margin-40, pageHeight-footer)
 		pdf.CellFormat(40, 6, s.say(words.T("Page %d of %s", pdf.PageNo(), "{nb}")), "", 0, "R", false, 0, "")
 	})
@@ -74,9 +73,9 @@ func (s *sheet) textAt(x, y, size float64, bold bool, text string) {
 		style = "B"
 	}
 	for _, p := range chart.Pieces(text, bold) {
-		family := paper.FamilyText
+		family := familyText
 		if p.Fallback {
-			family = paper.FamilyFallback
+			family = familyFallback
 		}
 		s.pdf.SetFont(family, style, size)
 		s.pdf.Text(x, y, p.Text)
@@ -91,9 +90,9 @@ func (s *sheet) width(text string, size float64, bold bool) float64 {
 	}
 	var w float64
 	for _, p := range chart.Pieces(text, bold) {
-		family := paper.FamilyText
+		family := familyText
 		if p.Fallback {
-			family = paper.FamilyFallback
+			family = familyFallback
 		}
 		s.pdf.SetFont(family, style, size)
 		w += s.pdf.GetStringWidth(p.Text)
