@@ -58,13 +58,17 @@ type Opening struct {
 
 // Begin opens a ledger by start, which runs something on a goroutine of its own.
 func Begin(path string, clock storage.Clock, start func(func())) *Opening {
-	o := &Opening{Path: path, ended: make(chan struct{})}
+	o := &Opening{Path: path, ended: make(chan struct{}), err: errFault}
 	start(func() {
 		defer close(o.ended)
 		o.store, o.err = storage.Open(context.Background(), path, clock)
 	})
 	return o
 }
+
+// errFault is how an opening ends that ended in a fault of the program, which is
+// said where faults are.
+var errFault = words.New("the program met a fault while it opened the ledger")
 
 // Within waits no longer than most; ok tells that the ledger is open.
 func (o *Opening) Within(most time.Duration) (store *storage.Store, ok bool) {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"weirkeeper/app/crash"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
@@ -78,6 +79,26 @@ func TestCreateAndOpenWhileWaiting(t *testing.T) {
 	}
 	if _, err := Begin(path+"?", storagetest.Clock, func(open func()) { open() }).Wait(); err == nil {
 		t.Error("a ledger that is not there opens")
+	}
+}
+
+// An opening that ends in a fault gives no ledger, rather than one that is not there.
+func TestOpeningEndsInAFault(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	var raised *crash.Fault
+	o := Begin(path, func() time.Time { panic("no time") }, func(open func()) { raised = crash.Catch(open) })
+	if raised == nil {
+		t.Fatal("nobody asked for the time, so that this shows nothing")
+	}
+	if store, ok := o.Within(time.Second); ok || store != nil {
+		t.Errorf("a fault gave %v", store)
+	}
+	if store, err := o.Wait(); store != nil || err == nil {
+		t.Errorf("a fault gave %v, %v", store, err)
 	}
 }
 
