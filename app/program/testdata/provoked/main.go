@@ -20,7 +20,7 @@ func main() {
 	opts := shell.Options{Version: "provoked", Resume: crash.Given(), Clock: clock}
 	flag.StringVar(&opts.Ledger, "ledger", "", "the ledger's `FILE`")
 	flag.Parse()
-	go watch()
+	crash.Go(fyne.Do, watch)
 	fyneapp.SetMetadata(fyne.AppMetadata{ID: "org.weirkeeper.provoked", Migrations: map[string]bool{"fyneDo": true}})
 	if err := shell.Run(fyneapp.NewWithID("org.weirkeeper.provoked"), opts); err != nil {
 		fmt.Fprintln(os.Stderr, err)
