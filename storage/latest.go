@@ -67,25 +67,28 @@ func (s *Store) Newest(ctx context.Context, from time.Time, most int, systems ..
 const latestTruth = `SELECT s.id AS system_id, a.id AS analyte_id, r.id AS reading_id FROM systems s CROSS JOIN analytes a
 		JOIN readings r ON r.id = (SELECT id FROM readings x WHERE x.system_id = s.id AND x.analyte_id = a.id AND x.status = 0 ORDER BY x.taken_at DESC, x.id DESC LIMIT 1)`
 
-// latestDiffers counts the kept newest readings that differ from them.
+// latestDiffers finds the pairs whose kept newest reading is another one.
 const latestDiffers = "WITH truth AS (" + latestTruth + `),
-	kept AS (SELECT system_id, analyte_id, reading_id FROM latest)
-	SELECT (SELECT count(*) FROM (SELECT * FROM truth EXCEPT SELECT * FROM kept)) + (SELECT count(*) FROM (SELECT * FROM kept EXCEPT SELECT * FROM truth))`
+	kept AS (SELECT system_id, analyte_id, reading_id FROM latest),
+	wrong AS (SELECT system_id, analyte_id FROM (SELECT * FROM truth EXCEPT SELECT * FROM kept)
+		UNION SELECT system_id, analyte_id FROM (SELECT * FROM kept EXCEPT SELECT * FROM truth))
+	SELECT coalesce(s.code, w.system_id) || ', ' || coalesce(a.key, w.analyte_id) FROM wrong w
+	LEFT JOIN systems s ON s.id = w.system_id LEFT JOIN analytes a ON a.id = w.analyte_id ORDER BY 1`
 
 // CheckLatest compares the kept newest readings with the readings themselves
 // and returns how many differ.
 func (s *Store) CheckLatest(ctx context.Context) (wrong int, err error) {
-	if wrong, err = WrongLatest(ctx, s.file.Reader()); err != nil {
+	all, err := WrongLatest(ctx, s.file.Reader())
+	if err != nil {
 		return 0, words.Errorf("checking the newest values: %w", err)
 	}
-	return wrong, nil
+	return len(all), nil
 }
 
-// WrongLatest counts the kept newest readings of a database that are not the
-// newest.
-func WrongLatest(ctx context.Context, db ledgerfile.Querier) (wrong int, err error) {
-	err = db.QueryRowContext(ctx, latestDiffers).Scan(&wrong)
-	return wrong, err
+// WrongLatest returns of which systems and analytes, by code and key, the kept
+// newest reading of a database is not the newest.
+func WrongLatest(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
+	return ledgerfile.TextColumn(ctx, db, latestDiffers)
 }
 
 // FillLatest finds the newest readings of a database that has none of them yet.

@@ -219,12 +219,21 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 }
 
 var checkCommand = command{
-	name: "check", use: "--ledger FILE", does: "reads the ledger's file from end to end and says what is wrong in it; it never writes",
-	run: check,
+	name: "check", use: "--ledger FILE [--backups FOLDER]",
+	does:  "reads the ledger's file from end to end and says what is wrong in it; it never writes. Newest entries that were cut off whole show by backups alone",
+	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.from, "backups", "", "the `FOLDER` of its backups") },
+	run:   check,
 }
 
 func check(ctx context.Context, o options, out *output) (int, error) {
-	r, err := safekeeping.Check(ctx, o.ledger)
+	var backups []safekeeping.Backup
+	var err error
+	if o.from != "" {
+		if backups, err = safekeeping.Backups(o.from, o.ledger); err != nil {
+			return Failed, err
+		}
+	}
+	r, err := safekeeping.Check(ctx, o.ledger, backups...)
 	if err != nil {
 		return Failed, err
 	}

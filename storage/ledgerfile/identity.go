@@ -1,6 +1,7 @@
 package ledgerfile
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"encoding/binary"
@@ -58,6 +59,9 @@ func Identify(path string) error {
 	if n == 0 {
 		return &OpenError{path, problemEmpty, "restore it from a backup, or make a new room"}
 	}
+	if (err != nil || string(head[:16]) != sqliteMagic || binary.BigEndian.Uint32(head[68:]) != applicationID) && declaresLedger(file) {
+		return &OpenError{path, problemDamaged, "keep it, and restore the last backup under another name"}
+	}
 	if err != nil || string(head[:16]) != sqliteMagic {
 		return &OpenError{path, problemNoLedger, "choose a file that this program made"}
 	}
@@ -71,6 +75,23 @@ func Identify(path string) error {
 		return words.Errorf("reading the migrations: %w", err)
 	}
 	return knownVersion(path, int(binary.BigEndian.Uint32(head[60:])), len(steps))
+}
+
+// declaresLedger tells the declarations of a ledger's tables in the beginning of a
+// file, whatever its first page says that it is.
+func declaresLedger(file *os.File) bool {
+	const beginning = 1 << 20
+	data := make([]byte, beginning)
+	n, err := file.ReadAt(data, 0)
+	if err != nil && !errors.Is(err, io.EOF) {
+		return false
+	}
+	for _, table := range []string{"readings", "analytes", "latest"} {
+		if !bytes.Contains(data[:n], []byte("CREATE TABLE "+table+" (")) {
+			return false
+		}
+	}
+	return true
 }
 
 // knownVersion refuses a ledger of a newer program.

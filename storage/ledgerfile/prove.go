@@ -16,6 +16,13 @@ import (
 type Contents struct {
 	Version int            `json:"version"` // of the schema
 	Rows    map[string]int `json:"rows"`    // by table
+	Head    Head           `json:"head,omitzero"`
+}
+
+// differs tells contents that are not those that were wanted; where no head was
+// noted any will do.
+func (c Contents) differs(want Contents) bool {
+	return c.Version != want.Version || !maps.Equal(c.Rows, want.Rows) || want.Head != Head{} && c.Head != want.Head
 }
 
 // Report is what a check of a ledger's file found.
@@ -43,9 +50,10 @@ func LostReferences(ctx context.Context, db Querier) ([]string, error) {
 	)
 }
 
-// Examine reads a ledger's file from end to end: SQLite's own structures and
-// references that point nowhere. What is damaged is not counted: Rows are then
-// nil. The error is an *OpenError when the file at path is no ledger.
+// Examine reads a ledger's file from end to end: SQLite's own structures, the
+// schema, values that it does not allow, and references that point nowhere. What is
+// damaged is not counted: Rows are then nil. The error is an *OpenError when the
+// file at path is no ledger.
 func Examine(ctx context.Context, path string, db Querier) (Report, error) {
 	r := Report{}
 	found, err := TextColumn(ctx, db, fmt.Sprintf("PRAGMA integrity_check(%d)", MostFaults))
@@ -61,7 +69,14 @@ func Examine(ctx context.Context, path string, db Querier) (Report, error) {
 	if r.Version, err = Version(ctx, db); err != nil {
 		return Report{}, OpenFailed(path, err)
 	}
-	if r.Rows, err = RowsOf(ctx, db); err != nil {
+	r.Faults, err = wrongSchema(ctx, db, r.Version)
+	if err != nil {
+		return Report{}, OpenFailed(path, err)
+	}
+	if !r.Sound() {
+		return r, nil
+	}
+	if r.Contents, err = ContentsOf(ctx, db); err != nil {
 		return Report{}, OpenFailed(path, err)
 	}
 	if r.Faults, err = LostReferences(ctx, db); err != nil {
@@ -97,14 +112,16 @@ func Prove(ctx context.Context, path string, want Contents, also ...func(context
 	if !r.Sound() {
 		return words.Errorf("%s: %s", path, strings.Join(r.Faults, "; "))
 	}
-	if r.Version != want.Version || !maps.Equal(r.Rows, want.Rows) {
+	if r.differs(want) {
 		return words.Errorf(
-			"%s does not hold what the ledger held: %v rows of version %d, not %v of version %d",
+			"%s does not hold what the ledger held: %v rows of version %d up to action %d, not %v of version %d up to action %d",
 			path,
 			r.Rows,
 			r.Version,
+			r.Head.Action,
 			want.Rows,
 			want.Version,
+			want.Head.Action,
 		)
 	}
 	return nil
@@ -124,25 +141,21 @@ func (f *File) CopyInto(ctx context.Context, path string) (Contents, error) {
 		return Contents{}, err
 	}
 	defer conn.Close()
-	version, err := Version(ctx, conn)
-	if err != nil {
-		return Contents{}, err
-	}
 	const attempts = 5
 	for range attempts {
-		before, err := RowsOf(ctx, conn)
+		before, err := ContentsOf(ctx, conn)
 		if err != nil {
 			return Contents{}, err
 		}
 		if err := vacuumInto(ctx, conn, path); err != nil {
 			return Contents{}, err
 		}
-		after, err := RowsOf(ctx, conn)
+		after, err := ContentsOf(ctx, conn)
 		if err != nil {
 			return Contents{}, err
 		}
-		if maps.Equal(before, after) {
-			return Contents{version, before}, nil
+		if !after.differs(before) {
+			return before, nil
 		}
 		if err := os.Remove(path); err != nil {
 			return Contents{}, err

@@ -51,9 +51,10 @@ func TestProve(t *testing.T) {
 		"another version":   func(c *Contents) { c.Version++ },
 		"a row more":        func(c *Contents) { c.Rows["room"]++ },
 		"a table more":      func(c *Contents) { c.Rows["extra"] = 0 },
+		"another history":   func(c *Contents) { c.Head = Head{1, 2} },
 		"a table not known": func(c *Contents) { delete(c.Rows, "room") },
 	} {
-		want := Contents{held.Version, map[string]int{}}
+		want := Contents{Version: held.Version, Rows: map[string]int{}, Head: held.Head}
 		for table, n := range held.Rows {
 			want.Rows[table] = n
 		}

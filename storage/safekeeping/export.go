@@ -87,6 +87,9 @@ func (e *export) write(ctx context.Context, s *storage.Store, now time.Time) err
 	if about.Version, err = ledgerfile.Version(ctx, tx); err != nil {
 		return err
 	}
+	if about.Head, err = ledgerfile.HeadOf(ctx, tx); err != nil {
+		return err
+	}
 	tables, err := tablesOf(ctx, tx)
 	if err != nil {
 		return err

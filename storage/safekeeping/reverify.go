@@ -39,6 +39,9 @@ func Reverify(ctx context.Context, folder, ledger string, now time.Time, every t
 	if err := oldest.Verify(ctx); err != nil {
 		return oldest, err
 	}
+	if err := goesOn(ctx, ledger, all); err != nil {
+		return oldest, err
+	}
 	oldest.Verified = now.UTC().Truncate(time.Second)
 	return oldest, oldest.describe()
 }

@@ -142,7 +142,7 @@ func (s *salvage) into(ctx context.Context, source, target string) (held ledgerf
 			return held, err
 		}
 	}
-	if held.Rows, err = ledgerfile.RowsOf(ctx, s.tx); err != nil {
+	if held, err = ledgerfile.ContentsOf(ctx, s.tx); err != nil {
 		return held, err
 	}
 	return held, s.tx.Commit()
