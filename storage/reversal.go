@@ -134,18 +134,18 @@ func (r *reversal) bringBack(t *versions.Table, v versions.Version) error {
 // count makes the readings of an import count no more, or again.
 func (r *reversal) count(t *versions.Table, v versions.Version, as versions.Change, status tanks.Status) error {
 	at := t.At("status")
-	out := versions.Version{Entity: v.Entity, First: v.First, Last: v.Last, Change: as}
+	out := versions.Ranged(v.Entity, v.First, as)
 	err := t.Each(r.ctx, r.pool, t.First()+" BETWEEN ? AND ?", []any{v.First, v.Last}, func(row []any) error {
 		r.saw(t, row)
-		out.HashBefore += r.sum.Of(t, row)
+		before := r.sum.Of(t, row)
 		row[at] = int64(status)
-		out.HashAfter += r.sum.Of(t, row)
+		out.Append(t.Number(row), before, r.sum.Of(t, row))
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	if out.HashBefore != v.HashAfter {
+	if out.HashBefore != v.HashAfter || out.Last != v.Last {
 		return &changedSince{v}
 	}
 	if _, err := r.exec("UPDATE readings SET status = ? WHERE id BETWEEN ? AND ?", int(status), v.First, v.Last); err != nil {

@@ -2,11 +2,13 @@ package storage
 
 import (
 	"context"
+	"errors"
 
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
 )
 
@@ -57,13 +59,23 @@ const draftsTable = "drafts"
 // SaveDraft keeps unsaved work under a name, so that a crash loses none of it.
 // Nothing at all is kept as an empty draft.
 func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
+	t := s.tables[draftsTable]
 	return s.keep(ctx, "keeping what was typed", func(tx *gorm.DB) error {
-		return tx.Exec(
+		err := tx.Exec(
 			"INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
 			name,
 			append([]byte{}, data...),
 			stamp(s.clock()),
 		).Error
+		if err != nil {
+			return err
+		}
+		rows, err := t.Rows(ctx, tx.Statement.ConnPool, "name = ?", name)
+		if err != nil || len(rows) != 1 {
+			return errors.Join(err, ErrNotFound)
+		}
+		var sum versions.Sum
+		return tx.Exec("UPDATE drafts SET sum = ? WHERE id = ?", sum.Own(t, rows[0]), t.Number(rows[0])).Error
 	})
 }
 

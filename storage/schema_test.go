@@ -18,7 +18,7 @@ import (
 func TestLedgerIsWrittenSafely(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	db := plain(t, s.Path())
-	for pragma, want := range map[string]string{"journal_mode": "wal", "application_id": "1464158546", "user_version": "3"} {
+	for pragma, want := range map[string]string{"journal_mode": "wal", "application_id": "1464158546", "user_version": "4"} {
 		var got string
 		must(t, db.QueryRow("PRAGMA "+pragma).Scan(&got))
 		if got != want {

@@ -165,7 +165,7 @@ func TestBadExports(t *testing.T) {
 		"no JSON":           {change("ledger.json", "{", "("), "not understood"},
 		"a file is missing": {missing, "readings.csv"},
 		"other columns":     {change("readings.csv", "system_id", "system"), "they must be"},
-		"a changed value":   {change("readings.csv", ",401,", ",402,"), "changed among the rows 1 to 3 of readings"},
+		"a changed value":   {change("readings.csv", ",401,", ",402,"), "readings row 2 (F1, calcium, 2026-03-10 07:02 UTC) has changed"},
 		"no number":         {change("readings.csv", ",401,", ",4o1,"), `"4o1" is no real`},
 		"a row is missing":  {change("ledger.json", `"readings": 3`, `"readings": 4`), "does not hold what the ledger held"},
 		"a lost reference":  {change("readings.csv", fmt.Sprintf("\n1,%d,", f.Systems[0].ID), "\n1,77,"), "refers to no systems"},

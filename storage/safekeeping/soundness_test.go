@@ -105,6 +105,7 @@ func TestCheckFindsWhatNoStatementWrites(t *testing.T) {
 		"infinite":      {value, binary.BigEndian.AppendUint64(nil, math.Float64bits(math.Inf(1)))},
 		"a letter":      {[]byte("a note that stands once"), []byte("a note that stands 0nce")},
 		"no text":       {[]byte("a note that stands once"), []byte("a note that stands \xffnce")},
+		"a draft":       {[]byte("typed but not saved"), []byte("typed but not Saved")},
 		"who did it":    {[]byte("workstation-7"), []byte("workstation-6")},
 		"a photo's sum": {photo, append(slices.Clone(photo[:63]), photo[63]^1)},
 	} {

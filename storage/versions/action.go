@@ -70,6 +70,30 @@ func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Vers
 			return words.Errorf("keeping a version of %s: %w", v.Entity, err)
 		}
 	}
+	return a.writeSums(ctx, db, versions)
+}
+
+// writeSums writes the sums of single rows down, of versions of several.
+func (a *Action) writeSums(ctx context.Context, db Preparer, versions []Version) error {
+	var insert *sql.Stmt
+	for _, v := range versions {
+		if !v.spans() || v.Sums == nil {
+			continue
+		}
+		if insert == nil {
+			var err error
+			insert, err = db.PrepareContext(ctx, "INSERT INTO row_sums (action_id, place, first, sums) VALUES (?, ?, ?, ?)")
+			if err != nil {
+				return err
+			}
+			defer insert.Close()
+		}
+		for _, p := range v.split(a.ID) {
+			if _, err := insert.ExecContext(ctx, p.Action, p.Place, p.First, p.Sums); err != nil {
+				return words.Errorf("keeping the sums of %s: %w", v.Entity, err)
+			}
+		}
+	}
 	return nil
 }
 

@@ -11,10 +11,13 @@ import (
 
 // Unsummed are the tables whose rows no action accounts for: what follows from
 // others, what the program knows anyhow, and what is being typed.
-var Unsummed = []string{"latest", "analytes", "drafts"}
+var Unsummed = []string{"latest", "analytes", "drafts", sumsTable}
 
 // accounts are the tables of the account itself, which is proved by its chain.
 var accounts = []string{"actions", "versions"}
+
+// mostGap is how many numbers without a row a baseline passes over in one version.
+const mostGap = 8
 
 // Baseline writes an action down that states what every table holds, as after an
 // upgrade or a salvage: what is done from then on is proved against it, and what
@@ -33,29 +36,58 @@ func Baseline(ctx context.Context, db Preparer, doing words.Text, now time.Time)
 		if slices.Contains(Unsummed, name) {
 			continue
 		}
-		v, rows, err := tables[name].sum(ctx, db, "1")
+		found, err := tables[name].found(ctx, db)
 		if err != nil {
 			return words.Errorf("summing up %s: %w", name, err)
 		}
-		if rows > 0 {
+		for _, v := range found {
+			if tables[sumsTable] == nil {
+				v.Sums = nil // an older ledger, whose schema has no place for them
+			}
 			all.Add(v)
+		}
+	}
+	if tables[sumsTable] != nil {
+		if err := forget(ctx, db); err != nil {
+			return err
 		}
 	}
 	a := Action{DoneAt: now.UnixMilli(), Doing: doing.Keep(), Baseline: 1}
 	return a.Write(ctx, db, all.All)
 }
 
-// sum sums the rows up that a condition finds.
-func (t *Table) sum(ctx context.Context, db ledgerfile.Querier, where string, args ...any) (v Version, rows int, err error) {
-	v = Version{Entity: t.Name, Change: Found}
+// forget takes away the sums of single rows that are of no use behind a baseline.
+func forget(ctx context.Context, db Preparer) error {
+	remove, err := db.PrepareContext(ctx, "DELETE FROM "+sumsTable)
+	if err != nil {
+		return err
+	}
+	defer remove.Close()
+	_, err = remove.ExecContext(ctx)
+	return err
+}
+
+// found states every row of a table, rows of following numbers as one version.
+func (t *Table) found(ctx context.Context, db ledgerfile.Querier) ([]Version, error) {
+	var all []Version
 	var s Sum
-	err = t.Each(ctx, db, where, args, func(row []any) error {
-		if rows++; rows == 1 {
-			v.First = t.Number(row)
+	err := t.Each(ctx, db, "1", nil, func(row []any) error {
+		n := t.Number(row)
+		if len(all) == 0 || n-all[len(all)-1].Last > mostGap {
+			all = append(all, Ranged(t.Name, n, Found))
 		}
-		v.Last = t.Number(row)
-		v.HashAfter += s.Of(t, row)
+		all[len(all)-1].append(n, s.Of(t, row))
 		return nil
 	})
-	return v, rows, err
+	return all, err
+}
+
+// sum sums the rows up that a condition finds.
+func (t *Table) sum(ctx context.Context, db ledgerfile.Querier, where string, args ...any) (sum int64, err error) {
+	var s Sum
+	err = t.Each(ctx, db, where, args, func(row []any) error {
+		sum += s.Of(t, row)
+		return nil
+	})
+	return sum, err
 }

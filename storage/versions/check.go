@@ -1,7 +1,6 @@
 package versions
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -24,12 +23,24 @@ func Check(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
 	if err := db.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) FROM actions WHERE baseline = 1").Scan(&base); err != nil {
 		return nil, err
 	}
-	want, faults, err := chain(ctx, db, base)
+	parts := &partReader{}
+	if tables[sumsTable] != nil {
+		if parts, err = readParts(ctx, db); err != nil {
+			return nil, err
+		}
+	}
+	want, faults, err := chain(ctx, db, base, tables[sumsTable] != nil, parts)
 	if err != nil {
 		return nil, err
 	}
+	faults = append(faults, parts.end()...)
 	for _, name := range slices.Sorted(maps.Keys(tables)) {
 		if slices.Contains(Unsummed, name) {
+			own, err := tables[name].checkOwn(ctx, db)
+			if err != nil {
+				return nil, err
+			}
+			faults = append(faults, own...)
 			continue
 		}
 		rows, err := tables[name].check(ctx, db, base, want[name])
@@ -48,16 +59,34 @@ func (t *Table) check(ctx context.Context, db ledgerfile.Querier, base, want int
 	if slices.Contains(accounts, t.Name) {
 		where, args = t.First()+" < ?", []any{base}
 	}
-	got, _, err := t.sum(ctx, db, where, args...)
-	if err != nil || got.HashAfter == want {
+	got, err := t.sum(ctx, db, where, args...)
+	if err != nil || got == want {
 		return nil, err
 	}
 	return differing(ctx, db, t, base, where, args)
 }
 
+// checkOwn says which rows of a table are not as their own sums say, if its rows
+// have such: they stand in the column sum.
+func (t *Table) checkOwn(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
+	at := t.At("sum")
+	if at < 0 {
+		return nil, nil
+	}
+	var faults []string
+	var s Sum
+	err := t.Each(ctx, db, "sum <> 0", nil, func(row []any) error {
+		if s.Own(t, row) != row[at] {
+			faults = append(faults, fmt.Sprintf("%s row %d has changed", t.Name, t.Number(row)))
+		}
+		return nil
+	})
+	return faults[:min(len(faults), ledgerfile.MostFaults)], err
+}
+
 // chain computes the hash of every action anew from one on, and says which differ.
 // Want is by table how much these actions changed the sum of its rows.
-func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[string]int64, faults []string, err error) {
+func chain(ctx context.Context, db ledgerfile.Querier, first int64, summed bool, parts *partReader) (want map[string]int64, faults []string, err error) {
 	var before int64
 	const newestBefore = "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)"
 	if err := db.QueryRowContext(ctx, newestBefore, first).Scan(&before); err != nil {
@@ -71,6 +100,9 @@ func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[st
 		}
 		before = a.Hash
 		for _, v := range versions {
+			if summed {
+				parts.of(a.ID, &v)
+			}
 			want[v.Entity] += v.HashAfter - v.HashBefore
 		}
 	})
@@ -85,135 +117,82 @@ func chain(ctx context.Context, db ledgerfile.Querier, first int64) (want map[st
 	return want, faults, err
 }
 
-// span is rows of following numbers of which only their sum is known.
-type span struct {
-	first, last int64
-	want, got   int64
-}
-
-// expected is what the versions say that a table holds: of single rows each sum,
-// of others that of their span. A row of several spans belongs to the newest.
-type expected struct {
-	single map[int64]int64
-	spans  []*span // the newest last
-}
-
 // differing names the rows of a table that are not as the versions say.
 func differing(ctx context.Context, db ledgerfile.Querier, t *Table, base int64, where string, args []any) ([]string, error) {
-	e := expected{single: map[int64]int64{}}
-	err := each(ctx, db, "action_id >= ? AND entity = ?", []any{base, t.Name}, func(v Version) error {
-		e.take(v)
-		return nil
-	})
+	e, err := expectedOf(ctx, db, t.Name, base)
 	if err != nil {
 		return nil, err
 	}
-	got, faults, err := e.compare(ctx, db, t, where, args)
-	if err != nil {
+	n := naming{ctx: ctx, db: db, t: t}
+	if err := e.compare(ctx, db, t, where, args, &n); err != nil {
 		return nil, err
 	}
-	for id, want := range e.single {
-		switch now, there := got[id]; {
-		case !there:
-			faults = append(faults, fmt.Sprintf("%s row %d is gone", t.Name, id))
-		case now != want:
-			faults = append(faults, fmt.Sprintf("%s row %d has changed", t.Name, id))
-		}
-	}
+	n.nameRows()
+	e.Left(func(number, _ int64) { n.gone(number) })
 	for _, s := range e.spans {
-		if s.got != s.want {
-			faults = append(faults, fmt.Sprintf("something has changed among the rows %d to %d of %s", s.first, s.last, t.Name))
+		if s.sums == nil && s.got != s.want {
+			n.fault("something has changed among the rows %d to %d of %s", s.first, s.last, t.Name)
 		}
 	}
-	if len(faults) == 0 {
-		return []string{"the account of " + t.Name + " does not agree with itself"}, nil
+	if len(n.faults) == 0 {
+		return []string{"the account of " + t.Name + " does not agree with itself"}, n.err
 	}
-	slices.Sort(faults)
-	return faults[:min(len(faults), ledgerfile.MostFaults)], nil
+	slices.Sort(n.faults)
+	return n.faults, n.err
 }
 
-// compare sums up what the table holds, by single rows and by spans.
-func (e *expected) compare(
-	ctx context.Context, db ledgerfile.Querier, t *Table, where string, args []any,
-) (got map[int64]int64, faults []string, err error) {
-	var s Sum
-	got = map[int64]int64{}
-	waiting := slices.Clone(e.spans)
-	slices.SortStableFunc(waiting, func(a, b *span) int { return cmp.Compare(a.first, b.first) })
-	var open []*span // that may hold the row at hand
-	err = t.Each(ctx, db, where, args, func(row []any) error {
-		id, sum := t.Number(row), s.Of(t, row)
-		for len(waiting) > 0 && waiting[0].first <= id {
-			open, waiting = append(open, waiting[0]), waiting[1:]
+// expectedOf reads what the actions since a baseline say that a table holds.
+func expectedOf(ctx context.Context, db ledgerfile.Querier, table string, base int64) (*Expected, error) {
+	parts := &partReader{}
+	names, err := ledgerfile.Tables(ctx, db)
+	if err != nil {
+		return nil, err
+	}
+	if slices.Contains(names, sumsTable) {
+		if parts, err = readParts(ctx, db); err != nil {
+			return nil, err
 		}
-		open = slices.DeleteFunc(open, func(s *span) bool { return s.last < id })
-		if _, ok := e.single[id]; ok {
-			got[id] += sum
-		} else if newest := e.newest(open); newest != nil {
-			newest.got += sum
-		} else {
-			faults = append(faults, fmt.Sprintf("%s row %d is in no account", t.Name, id))
-		}
+	}
+	e := NewExpected()
+	err = each(ctx, db, "action_id >= ? AND entity = ?", []any{base, table}, func(v Version) error {
+		parts.of(v.Action, &v)
+		e.Take(v)
 		return nil
 	})
-	return got, faults, err
+	return e, err
 }
 
-func (e *expected) newest(open []*span) (newest *span) {
-	for _, s := range open {
-		if newest == nil || slices.Index(e.spans, s) > slices.Index(e.spans, newest) {
-			newest = s
+// compare notes the rows of a table that are not as expected; of those that are,
+// nothing is expected any more.
+func (e *Expected) compare(ctx context.Context, db ledgerfile.Querier, t *Table, where string, args []any, n *naming) error {
+	var s Sum
+	var of []any // a row of the number at hand
+	var total int64
+	judge := func() {
+		number := t.Number(of)
+		want, sure := e.Of(number)
+		switch {
+		case !sure:
+			e.spanOf(number).got += total
+			return
+		case want == 0:
+			n.row("is in no account", of)
+		case want != total:
+			n.row("has changed", of)
 		}
+		e.Set(number, 0)
 	}
-	return newest
-}
-
-// take follows one version.
-func (e *expected) take(v Version) {
-	switch v.Change {
-	case Withdrawn, Restored:
-		e.takeRange(v)
-	case Changed, Went:
-		now, single := e.single[v.First]
-		if !single {
-			if s := e.spanOf(v.First); s != nil {
-				s.want -= v.HashBefore
-			}
-			now = v.HashBefore
+	err := t.Each(ctx, db, where, args, func(row []any) error {
+		if of != nil && t.Number(of) != t.Number(row) {
+			judge()
+			total = 0
 		}
-		e.single[v.First] = now - v.HashBefore + v.HashAfter
-		if v.Change == Went && e.single[v.First] == 0 {
-			delete(e.single, v.First)
-		}
-	default:
-		if v.First == v.Last {
-			e.single[v.First] += v.HashAfter
-		} else {
-			e.spans = append(e.spans, &span{first: v.First, last: v.Last, want: v.HashAfter})
-		}
+		of = slices.Clone(row)
+		total += s.Of(t, row)
+		return nil
+	})
+	if of != nil {
+		judge()
 	}
-}
-
-// takeRange follows a withdrawal of what was imported, or its opposite.
-func (e *expected) takeRange(v Version) {
-	for id := range e.single {
-		if id >= v.First && id <= v.Last {
-			delete(e.single, id)
-		}
-	}
-	if v.First == v.Last {
-		e.single[v.First] = v.HashAfter
-	} else if s := e.spanOf(v.First); s != nil {
-		s.want = v.HashAfter
-	}
-}
-
-// spanOf returns the newest span that holds a number, nil when there is none.
-func (e *expected) spanOf(id int64) *span {
-	for _, s := range slices.Backward(e.spans) {
-		if id >= s.first && id <= s.last {
-			return s
-		}
-	}
-	return nil
+	return err
 }

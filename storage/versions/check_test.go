@@ -2,6 +2,7 @@ package versions_test
 
 import (
 	"database/sql"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -89,38 +90,45 @@ func TestFaultsAreNamed(t *testing.T) {
 	if got, err := versions.Check(t.Context(), db); len(got) != 0 || err != nil {
 		t.Fatalf("a sound ledger has %v, %v", got, err)
 	}
-	const came = "something has changed among the rows 1 to 3 of readings"
-	const imported = "something has changed among the rows 6 to 8 of readings"
+	changed := func(n int, when string) string {
+		return fmt.Sprintf("readings row %d (F1, calcium, 2026-%s UTC) has changed", n, when)
+	}
 	for name, c := range map[string]struct {
 		statement string
 		want      []string
 	}{
-		"a value of one that came": {"UPDATE readings SET value = value + 1 WHERE id = 1", []string{came}},
-		"the last bit of a value":  {"UPDATE readings SET value = 412.00000000000006 WHERE id = 2", []string{"readings row 2 has changed"}},
-		"a corrected one is gone":  {"DELETE FROM readings WHERE id = 2", []string{"readings row 2 is gone"}},
-		"one put back":             {"UPDATE readings SET note = 'x' WHERE id = 4", []string{"readings row 4 has changed"}},
-		"a number given again":     {"UPDATE readings SET person = 'x' WHERE id = 5", []string{"readings row 5 has changed"}},
-		"an imported one":          {"UPDATE readings SET status = 1 WHERE id = 7", []string{imported}},
-		"an imported one is gone":  {"DELETE FROM readings WHERE id = 8", []string{imported}},
+		"a value of one that came": {"UPDATE readings SET value = value + 1 WHERE id = 1", []string{changed(1, "03-09 23:02")}},
+		"the last bit of a value":  {"UPDATE readings SET value = 412.00000000000006 WHERE id = 2", []string{changed(2, "03-10 00:02")}},
+		"a corrected one is gone":  {"DELETE FROM readings WHERE id = 2", []string{"readings row 2 (2026-03-10 08:02 UTC: correcting the reading) is gone"}},
+		"one put back":             {"UPDATE readings SET note = 'x' WHERE id = 4", []string{changed(4, "03-10 02:02")}},
+		"a number given again":     {"UPDATE readings SET person = 'x' WHERE id = 5", []string{changed(5, "03-10 03:02")}},
+		"an imported one":          {"UPDATE readings SET status = 1 WHERE id = 7", []string{changed(7, "02-02 08:00")}},
+		"an imported one is gone":  {"DELETE FROM readings WHERE id = 8", []string{"readings row 8 (2026-03-10 08:02 UTC: putting back: importing readings) is gone"}},
 		"one more": {
 			"INSERT INTO readings (system_id, analyte_id, taken_at, value, entered_at) VALUES (1, 5, 1, 1, 1)",
-			[]string{"readings row 9 is in no account"}},
+			[]string{"readings row 9 (F1, calcium, 1970-01-01 00:00 UTC) is in no account"}},
 		"two that change places": {
 			"UPDATE readings SET value = CASE id WHEN 1 THEN 403 ELSE 401 END WHERE id IN (1, 3)",
-			[]string{came}},
+			[]string{changed(1, "03-09 23:02"), changed(3, "03-10 01:02")}},
 		"two tables": {
 			"UPDATE readings SET value = 1 WHERE id IN (2, 4)",
-			[]string{"readings row 2 has changed", "readings row 4 has changed"}},
+			[]string{changed(2, "03-10 00:02"), changed(4, "03-10 02:02")}},
 		"a row that belongs to one": {
 			"UPDATE addition_changes SET change = change + 1 WHERE analyte_id = 5",
-			[]string{"addition_changes row 1 has changed"}},
-		"all rows of a table": {"DELETE FROM addition_changes", []string{"addition_changes row 1 is gone"}},
+			[]string{"addition_changes row 1 (hardness) has changed"}},
+		"all rows of a table": {"DELETE FROM addition_changes", []string{"addition_changes row 1 (2026-03-10 08:02 UTC: saving the addition) is gone"}},
 		"who acted": {
 			"UPDATE actions SET person = 'x' WHERE id = 12",
 			[]string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
 		"what a version says": {
 			"UPDATE versions SET before = replace(before, '402', '403') WHERE before LIKE '%402%'",
 			[]string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
+		"a sum of a single row": {
+			"UPDATE row_sums SET sums = zeroblob(24) WHERE first = 1 AND length(sums) = 24",
+			[]string{"in the account of action 11: the sums of the single rows 1 to 3 of readings have changed"}},
+		"sums of nothing": {
+			"UPDATE row_sums SET place = 9 WHERE first = 6 AND action_id = (SELECT min(action_id) FROM row_sums WHERE first = 6)",
+			nil},
 		"an action is gone": {"DELETE FROM actions WHERE id = 13; DELETE FROM versions WHERE action_id = 13", nil},
 		"the newest action is gone": {
 			"DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)",
@@ -161,9 +169,9 @@ func TestBaseline(t *testing.T) {
 		t.Errorf("after a baseline: %v, %v", got, err)
 	}
 	for statement, want := range map[string]string{
-		"UPDATE readings SET value = 2 WHERE id = 2":              "something has changed among the rows 1 to 8 of readings",
-		"UPDATE actions SET doing = 'x' WHERE id = 12":            "something has changed among the rows 1 to 25 of actions",
-		"UPDATE versions SET hash_after = 1 WHERE action_id = 12": "something has changed among the rows 1 to 25 of versions",
+		"UPDATE readings SET value = 2 WHERE id = 2":              "readings row 2 (F1, calcium, 2026-03-10 00:02 UTC) has changed",
+		"UPDATE actions SET doing = 'x' WHERE id = 12":            "actions row 12 (2026-03-10 08:02 UTC) has changed",
+		"UPDATE versions SET hash_after = 1 WHERE action_id = 12": "versions row 12 has changed",
 	} {
 		exec(tx, "SAVEPOINT sound")
 		exec(tx, statement)

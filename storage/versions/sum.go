@@ -68,6 +68,17 @@ func (r *Sum) value(v any) {
 // End returns the sum.
 func (r *Sum) End() int64 { return int64(xxhash.Sum64(r.written)) }
 
+// Own returns the sum of a row without its column sum, which keeps it.
+func (r *Sum) Own(t *Table, row []any) int64 {
+	r.Begin(t.Name)
+	for i, v := range row {
+		if t.Columns[i].Name != "sum" {
+			r.value(v)
+		}
+	}
+	return r.End()
+}
+
 // Of returns the sum of a row.
 func (r *Sum) Of(t *Table, row []any) int64 {
 	r.Begin(t.Name)

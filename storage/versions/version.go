@@ -33,6 +33,7 @@ type Version struct {
 	Before      *string // [Table.Image] of the row; of Changed and Went
 	HashBefore  int64   // sum of the rows before the action, and
 	HashAfter   int64   // after it: see [Sum]
+	Sums        []int64 // what HashAfter adds up, by number; of more than one number
 }
 
 // ChangedRow is the version of one row that became another one.
@@ -72,12 +73,33 @@ func (l *List) Came(t *Table, number, sum int64) {
 	if at, ok := l.newest[t.Name]; ok {
 		v := &l.All[at]
 		if v.Change == Came && (number == v.Last || number == v.Last+1) {
-			v.Last = number
-			v.HashAfter += sum
+			v.append(number, sum)
 			return
 		}
 	}
-	l.Add(Version{Entity: t.Name, First: number, Last: number, Change: Came, HashAfter: sum})
+	l.Add(Version{Entity: t.Name, First: number, Last: number, Change: Came, HashAfter: sum, Sums: []int64{sum}})
+}
+
+// append adds a row to the newest ones of a version; numbers left out have none.
+func (v *Version) append(number, sum int64) {
+	for ; v.Last < number; v.Last++ {
+		v.Sums = append(v.Sums, 0)
+	}
+	v.Sums[len(v.Sums)-1] += sum
+	v.HashAfter += sum
+}
+
+// Ranged is the version of what became of rows of following numbers, which are added
+// by Append.
+func Ranged(entity string, first int64, change Change) Version {
+	return Version{Entity: entity, First: first, Last: first, Change: change, Sums: make([]int64, 1)}
+}
+
+// Append adds what one of the rows was and what it became, in the order of their
+// numbers.
+func (v *Version) Append(number, before, after int64) {
+	v.HashBefore += before
+	v.append(number, after)
 }
 
 // Imported makes the rows of a table that came ones that are withdrawn when they
