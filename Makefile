@@ -14,6 +14,10 @@ ROUNDS ?= 1
 
 BENCHROOM ?= bench.ledger
 
+# How often the soak runs each fuzz target, and the memory it may take.
+RUNS ?= 1000000
+FUZZ = GOMEMLIMIT=200MiB $(GO) test -run '^$$' -fuzzminimizetime 1x -fuzztime $(RUNS)x -fuzz
+
 ## run: open the program on the demo room
 run: setup
 	$(GO) run -buildvcs=false . --demo
@@ -46,8 +50,10 @@ unit:
 ## soak: the tests of faults and laws at length, and every parser fuzzed
 soak: setup-test
 	WEIRKEEPER_SOAK=$(ROUNDS) $(GO) test ./storage/... -timeout 0
-	$(GO) test ./storage/csvread -run '^$$' -fuzz FuzzRead -fuzztime $(ROUNDS)m
-	$(GO) test ./chem -run '^$$' -fuzz FuzzParseFormula -fuzztime $(ROUNDS)m
+	$(FUZZ) FuzzRead ./storage/csvread
+	$(FUZZ) FuzzParseFormula ./chem
+	$(FUZZ) FuzzSet ./app/typeset
+	$(FUZZ) FuzzDocuments ./app/documents
 
 ## shots: every screen and widget as PNG in eight ways of looking at it, in ./shots
 shots: setup

@@ -12,7 +12,6 @@ import (
 
 	"weirkeeper/app/apptest/wcag"
 	"weirkeeper/assets/words"
-	"weirkeeper/chem"
 )
 
 func in(zone, text string) time.Time {
@@ -268,32 +267,6 @@ func TestSVGIsXML(t *testing.T) {
 	}
 }
 
-// Every name, symbol and unit of the catalogue can be written.
-func TestGlyphs(t *testing.T) {
-	for _, info := range chem.Catalogue() {
-		texts := []string{info.Name.String(), info.Symbol}
-		for _, u := range info.Units {
-			texts = append(texts, string(u))
-		}
-		for _, text := range texts {
-			if !HasGlyphs(text) {
-				t.Errorf("%q has a glyph that no face has", text)
-			}
-		}
-	}
-	for _, text := range []string{"\u2212", "≤ ≥ ≈", "± ² ³ µ °", "…", "·"} {
-		if !HasGlyphs(text) {
-			t.Errorf("%q has a glyph that no face has", text)
-		}
-	}
-	if HasGlyphs("\U0001F41F") {
-		t.Error("a fish picture is said to be there")
-	}
-	if pieces := Pieces("a\u25b2b", false); len(pieces) != 3 || !pieces[1].Fallback || pieces[1].Text != "\u25b2" {
-		t.Errorf("%+v", pieces)
-	}
-}
-
 // Contrast by WCAG 2: 4.5 for text, 3 for marks and lines that carry meaning.
 func TestContrast(t *testing.T) {
 	for name, s := range map[string]Style{"light": Light, "dark": Dark} {
@@ -352,7 +325,7 @@ func TestWordsHaveRoom(t *testing.T) {
 	usual := lay(f, 900, 400)
 	f.Panels[0].Verdict = "a verdict in a language of long words"
 	long, narrow := lay(f, 900, 400), lay(f, 500, 400)
-	need := float64(textWidth(string(f.Panels[0].Verdict), smallSize, true)) + wordsIndent
+	need := f.width(string(f.Panels[0].Verdict), smallSize, true) + wordsIndent
 	if usual.words != wordsLeast || long.words != need || narrow.words != 125 || lay(f, 400, 400).words != 0 {
 		t.Errorf("words have %v, %v of %v, %v", usual.words, long.words, need, narrow.words)
 	}

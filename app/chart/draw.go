@@ -25,7 +25,7 @@ func drawOn(c vg.Canvas, f Figure, s Style, w, h float64, whole bool) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	d := drawing{pen: pen{c, h, whole}, Layout: lay(f, w, h), style: s}
+	d := drawing{pen: pen{c, h, whole, f.fonts()}, Layout: lay(f, w, h), style: s}
 	d.header()
 	if len(f.Panels) == 0 {
 		d.text(w/2, h/2, plainSize, false, s.Secondary, centre, d.figure.say("Nothing to show"))
@@ -52,10 +52,10 @@ type drawing struct {
 func (d drawing) header() {
 	y := edge + titleSize - 2
 	if d.figure.Title != "" {
-		d.text(edge, y, titleSize, true, d.style.Text, left, shorten(d.figure.say(d.figure.Title), titleSize, true, d.w-2*edge))
+		d.shortened(edge, y, titleSize, true, d.style.Text, d.figure.say(d.figure.Title), d.w-2*edge)
 		y += plainSize + 5
 	}
-	d.text(edge, y, plainSize, false, d.style.Secondary, left, shorten(d.figure.say(d.figure.Subtitle), plainSize, false, d.w-2*edge))
+	d.shortened(edge, y, plainSize, false, d.style.Secondary, d.figure.say(d.figure.Subtitle), d.w-2*edge)
 }
 
 // panel draws one analyte: band, grid, forecast, edges, events' lines, the
@@ -64,7 +64,7 @@ func (d drawing) panel(i int, times []timeTick) {
 	p, plot := d.figure.Panels[i], d.plots[i]
 	s := d.style
 	d.text(edge, plot.y-6, plainSize+1, true, s.Text, left, d.figure.say(p.Name))
-	name := float64(textWidth(d.figure.say(p.Name), vg.Length(plainSize+1), true))
+	name := d.figure.width(d.figure.say(p.Name), plainSize+1, true)
 	d.text(edge+name+8, plot.y-6, smallSize, false, s.Secondary, left, p.Unit)
 	if p.Band != nil {
 		high, low := d.y(i, p.Band.High), d.y(i, p.Band.Low)
@@ -257,13 +257,12 @@ func (d drawing) words(i int) {
 	state := p.State
 	if p.Verdict != "" {
 		d.mark(x+13, y-3.5, state, s.state(state), s.Background)
-		d.text(x+21, y, smallSize, true, s.state(state), left,
-			shorten(d.figure.say(p.Verdict), smallSize, true, d.Layout.words-wordsIndent))
+		d.shortened(x+21, y, smallSize, true, s.state(state), d.figure.say(p.Verdict), d.Layout.words-wordsIndent)
 		y += 13
 	}
 	sign := map[Limit]string{LimitBelow: "<", LimitAbove: ">"}[pt.Limit]
 	value := strings.Replace(d.figure.say(words.T("%s%.*f", sign, p.Decimals, pt.Value)), "-", "\u2212", 1)
-	d.text(x+21, y, smallSize, false, s.Text, left, shorten(value+" "+p.Unit, smallSize, false, d.Layout.words-wordsIndent))
+	d.shortened(x+21, y, smallSize, false, s.Text, value+" "+p.Unit, d.Layout.words-wordsIndent)
 }
 
 func (d drawing) today() {

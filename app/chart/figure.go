@@ -9,6 +9,7 @@ import (
 	"math"
 	"time"
 
+	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 )
 
@@ -25,6 +26,8 @@ type Figure struct {
 	Notes           []Note
 	// Language is what the figure is labelled in; nil: English.
 	Language words.Language
+	// Fonts are what the figure is lettered with; nil: those of this machine.
+	Fonts *typeset.Fonts
 }
 
 // Panel is one analyte. All values are in Unit.

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/plot/vg"
-
 	"weirkeeper/assets/words"
 )
 
@@ -54,7 +52,7 @@ func (d drawing) changeBoxes() {
 		x := d.x(c.At)
 		d.line(0.8, s.Axis, dotted, [2]float64{x, lane.y}, [2]float64{x, lane.y + lane.h})
 		label := fmt.Sprintf("%.0f %%", c.Percent)
-		w := float64(textWidth(label, vg.Length(smallSize-1), false)) + 6
+		w := d.figure.width(label, smallSize-1, false) + 6
 		if x-w/2 < free || x+w/2 > lane.x+lane.w {
 			continue
 		}

@@ -84,7 +84,7 @@ func lay(f Figure, w, h float64) Layout {
 func wordsWidth(f Figure, w float64) float64 {
 	width := wordsLeast
 	for _, p := range f.Panels {
-		width = math.Max(width, float64(textWidth(f.say(p.Verdict), smallSize, true))+wordsIndent)
+		width = math.Max(width, f.width(f.say(p.Verdict), smallSize, true)+wordsIndent)
 	}
 	return math.Min(width, math.Max(wordsLeast, w/4))
 }

@@ -3,8 +3,6 @@ package chart
 import (
 	"fmt"
 
-	"gonum.org/v1/plot/vg"
-
 	"weirkeeper/assets/words"
 )
 
@@ -21,7 +19,7 @@ func (d drawing) drawLegend() {
 	}
 	x := edge
 	for _, item := range d.legendItems() {
-		width := float64(textWidth(d.figure.say(item.word), vg.Length(smallSize), false))
+		width := d.figure.width(d.figure.say(item.word), smallSize, false)
 		if x+16+width > d.w-edge {
 			return
 		}

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg"
+
+	"weirkeeper/app/typeset"
 )
 
 // pen draws on a vector canvas with y running down from the top, in points.
@@ -12,6 +14,7 @@ type pen struct {
 	canvas vg.Canvas
 	height float64
 	whole  bool // round text to whole points, for crisp pixels at 1x
+	fonts  *typeset.Fonts
 }
 
 func (p pen) point(x, y float64) vg.Point {
@@ -93,31 +96,27 @@ const (
 // text writes one line with its base line at y; align is the share of its
 // width that lies left of x.
 func (p pen) text(x, y, size float64, bold bool, c color.Color, align float64, s string) {
-	if s == "" {
-		return
-	}
-	x -= align * float64(textWidth(s, vg.Length(size), bold))
+	p.set(x, y, size, bold, c, align, p.fonts.Set(s, bold))
+}
+
+// shortened writes one line from x, with an ellipsis where it is wider than
+// width.
+func (p pen) shortened(x, y, size float64, bold bool, c color.Color, s string, width float64) {
+	p.set(x, y, size, bold, c, left, p.fonts.Shorten(s, bold, width/size))
+}
+
+func (p pen) set(x, y, size float64, bold bool, c color.Color, align float64, line typeset.Line) {
+	x -= align * line.Width * size
 	if p.whole {
 		x, y = math.Round(x), math.Round(y)
 	}
 	p.canvas.SetColor(c)
-	for _, r := range runs(s, vg.Length(size), bold) {
-		p.canvas.FillString(r.face, p.point(x, y), r.text)
-		x += float64(r.face.Width(r.text))
-	}
-}
-
-// shorten cuts text to a width with an ellipsis.
-func shorten(s string, size float64, bold bool, width float64) string {
-	if float64(textWidth(s, vg.Length(size), bold)) <= width {
-		return s
-	}
-	runes := []rune(s)
-	for len(runes) > 0 {
-		runes = runes[:len(runes)-1]
-		if cut := string(runes) + "…"; float64(textWidth(cut, vg.Length(size), bold)) <= width {
-			return cut
+	for _, r := range line.Runs {
+		if r.Face == typeset.FaceNone {
+			p.canvas.Fill(outline(r.Outline, p.point(x, y), size))
+		} else {
+			p.canvas.FillString(face(r.Face, bold, size), p.point(x, y), r.Text)
 		}
+		x += r.Width * size
 	}
-	return ""
 }

@@ -6,36 +6,13 @@ import (
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"golang.org/x/image/font/opentype"
-	"golang.org/x/image/font/sfnt"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 
+	"weirkeeper/app/typeset"
 	"weirkeeper/assets/fonts"
 	"weirkeeper/assets/words"
 )
-
-// faces holds the text face and the fallback for glyphs it lacks, such as the
-// true minus sign.
-type faces struct{ text, fallback *opentype.Font }
-
-var loadFaces = sync.OnceValues(func() (map[bool]faces, error) {
-	out := map[bool]faces{}
-	for bold, data := range map[bool][2][]byte{
-		false: {fonts.Regular, liberationsansregular.TTF},
-		true:  {fonts.Bold, liberationsansbold.TTF},
-	} {
-		text, err := opentype.Parse(data[0])
-		if err != nil {
-			return nil, words.Errorf("reading the chart's font: %w", err)
-		}
-		fallback, err := opentype.Parse(data[1])
-		if err != nil {
-			return nil, words.Errorf("reading the chart's second font: %w", err)
-		}
-		out[bold] = faces{text, fallback}
-	}
-	return out, nil
-})
 
 // The faces' names, by which a canvas that draws on paper finds its own copy.
 const (
@@ -45,79 +22,79 @@ const (
 	FaceBoldFallback font.Typeface = "WeirkeeperBoldFallback"
 )
 
-// Piece is a stretch of text that one face can write.
-type Piece struct {
-	Text     string
-	Fallback bool // the text face lacks these glyphs, the second face has them
+// faceKey names a face as typeset does.
+type faceKey struct {
+	face typeset.Face
+	bold bool
 }
 
-// Pieces splits text where the text face lacks a glyph.
-func Pieces(text string, bold bool) []Piece {
-	set := faceSet(bold)
-	var out []Piece
-	for _, r := range text {
-		fallback := !has(set.text, r) && has(set.fallback, r)
-		if n := len(out) - 1; n >= 0 && out[n].Fallback == fallback {
-			out[n].Text += string(r)
-			continue
+var loadFaces = sync.OnceValues(func() (map[faceKey]font.Face, error) {
+	out := map[faceKey]font.Face{}
+	for key, f := range map[faceKey]struct {
+		name font.Typeface
+		data []byte
+	}{
+		{typeset.FaceText, false}:   {FaceText, fonts.Regular},
+		{typeset.FaceText, true}:    {FaceBold, fonts.Bold},
+		{typeset.FaceSecond, false}: {FaceTextFallback, liberationsansregular.TTF},
+		{typeset.FaceSecond, true}:  {FaceBoldFallback, liberationsansbold.TTF},
+	} {
+		face, err := opentype.Parse(f.data)
+		if err != nil {
+			return nil, words.Errorf("reading the chart's font: %w", err)
 		}
-		out = append(out, Piece{string(r), fallback})
+		out[key] = font.Face{Font: font.Font{Typeface: f.name}, Face: face}
 	}
-	return out
-}
+	return out, nil
+})
 
-func faceSet(bold bool) faces {
+// face is what a canvas writes a run's text with.
+func face(f typeset.Face, bold bool, size float64) font.Face {
 	all, err := loadFaces()
 	if err != nil {
 		panic(err) // the fonts are embedded
 	}
-	return all[bold]
-}
-
-// run is a piece with its face at a size.
-type run struct {
-	text string
-	face font.Face
-}
-
-func runs(text string, size vg.Length, bold bool) []run {
-	set := faceSet(bold)
-	names := [2]font.Typeface{FaceText, FaceTextFallback}
-	if bold {
-		names = [2]font.Typeface{FaceBold, FaceBoldFallback}
-	}
-	var out []run
-	for _, p := range Pieces(text, bold) {
-		face := font.Face{Font: font.Font{Typeface: names[0], Size: size}, Face: set.text}
-		if p.Fallback {
-			face = font.Face{Font: font.Font{Typeface: names[1], Size: size}, Face: set.fallback}
-		}
-		out = append(out, run{p.Text, face})
-	}
+	out := all[faceKey{f, bold}]
+	out.Font.Size = vg.Length(size)
 	return out
 }
 
-func has(f *opentype.Font, r rune) bool {
-	var buffer sfnt.Buffer
-	n, err := f.GlyphIndex(&buffer, r)
-	return err == nil && n != 0
+// fonts are what the figure is lettered with.
+func (f Figure) fonts() *typeset.Fonts {
+	if f.Fonts == nil {
+		return typeset.Machine()
+	}
+	return f.Fonts
 }
 
-// HasGlyphs tells whether every character of text can be drawn.
-func HasGlyphs(text string) bool {
-	set := faceSet(false)
-	for _, r := range text {
-		if !has(set.text, r) && !has(set.fallback, r) {
-			return false
+// width returns how wide a text is drawn, in points.
+func (f Figure) width(text string, size float64, bold bool) float64 {
+	return f.fonts().Measure(text, bold) * size
+}
+
+// outline is a run's shape at a size with its base line beginning at a point.
+func outline(segments []typeset.Segment, at vg.Point, size float64) vg.Path {
+	point := func(p [2]float64) vg.Point {
+		return vg.Point{X: at.X + vg.Length(p[0]*size), Y: at.Y + vg.Length(p[1]*size)}
+	}
+	var path vg.Path
+	for _, s := range segments {
+		switch p := s.Points; s.Op {
+		case typeset.MoveTo:
+			if len(path) > 0 {
+				path.Close()
+			}
+			path.Move(point(p[0]))
+		case typeset.LineTo:
+			path.Line(point(p[0]))
+		case typeset.QuadTo:
+			path.QuadTo(point(p[0]), point(p[1]))
+		case typeset.CubicTo:
+			path.CubeTo(point(p[0]), point(p[1]), point(p[2]))
 		}
 	}
-	return true
-}
-
-func textWidth(text string, size vg.Length, bold bool) vg.Length {
-	var w vg.Length
-	for _, r := range runs(text, size, bold) {
-		w += r.face.Width(r.text)
+	if len(path) > 0 {
+		path.Close()
 	}
-	return w
+	return path
 }

@@ -30,7 +30,7 @@ func WriteHandover(ctx context.Context, out io.Writer, h History, csv []byte, pr
 	if h.Room.Demo {
 		foot = words.T("%s, invented demonstration data", foot)
 	}
-	s := newSheet(words.T("Handover of %s", h.System.Label()), foot, h.Made.UTC(), h.language())
+	s := newSheet(words.T("Handover of %s", h.System.Label()), foot, h.Made.UTC(), h.language(), h.Fonts)
 	parts := []func(History) error{
 		plain(s.cover), s.charts, plain(s.overview), plain(s.readings), plain(s.additions), plain(s.changes), plain(s.notes),
 		plain(s.amendments),
@@ -45,8 +45,8 @@ func WriteHandover(ctx context.Context, out io.Writer, h History, csv []byte, pr
 		progress(float64(n+1) / float64(len(parts)))
 	}
 	if csv != nil {
-		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: fileName(h.System.Code) + ".csv",
-			Description: s.say("Everything in this document as a table")}})
+		s.pdf.SetAttachments([]fpdf.Attachment{{Content: csv, Filename: pdfText(fileName(h.System.Code) + ".csv"),
+			Description: pdfText(s.say("Everything in this document as a table"))}})
 	}
 	return s.write(out)
 }
@@ -65,12 +65,11 @@ func (h History) minute(t time.Time) words.Text { return words.T("%s", words.Mom
 
 func (s *sheet) cover(h History) {
 	s.addPage()
-	s.pdf.Bookmark(s.say("Cover"), 0, s.y)
+	s.bookmark(s.say("Cover"), 0)
 	s.y += 22
-	s.textAt(margin, s.y, 24, true, shortenTo(s, h.System.Code+"  "+h.System.Name, 18, bodyWidth))
+	s.shortAt(margin, s.y, 24, true, h.System.Code+"  "+h.System.Name, bodyWidth)
 	s.y += 9
-	s.textAt(margin, s.y, 12, false, shortenTo(s, s.say(words.T("History of a %s system of %s", h.System.Kind, h.Room.Name)), 12,
-		bodyWidth))
+	s.shortAt(margin, s.y, 12, false, s.say(words.T("History of a %s system of %s", h.System.Kind, h.Room.Name)), bodyWidth)
 	s.y += 7
 	s.textAt(margin, s.y, 12, false, s.say(words.T("%s to %s", h.day(h.From), h.day(h.To))))
 	s.y += 8
@@ -94,7 +93,7 @@ func (s *sheet) cover(h History) {
 	} {
 		s.y += 6
 		s.textAt(margin, s.y, 10, true, s.say(line[0]))
-		s.textAt(margin+45, s.y, 10, false, shortenTo(s, s.say(line[1]), 10, bodyWidth-45))
+		s.shortAt(margin+45, s.y, 10, false, s.say(line[1]), bodyWidth-45)
 	}
 	s.y += 8
 	s.paragraph(h.honesty(), 10)
@@ -119,7 +118,7 @@ func (s *sheet) charts(h History) error {
 		}
 		s.heading(name, 1)
 		s.paragraph(h.sentence(f), 9)
-		f.Title, f.Subtitle = "", ""
+		f.Title, f.Subtitle, f.Fonts = "", "", s.fonts
 		c := newCanvas(s.pdf, margin, s.y+chartHeight*chartOnPaper, chartOnPaper)
 		if err := chart.DrawOn(c, f, chart.Print, chartPoints, chartHeight); err != nil {
 			return words.Errorf("drawing %s for the PDF: %w", name, err)

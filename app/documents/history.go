@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"weirkeeper/app/chart"
+	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -38,6 +39,8 @@ type History struct {
 	// Language is what the document is written in; nil: English. The CSV, which
 	// programs read, is the same in every language.
 	Language words.Language
+	// Fonts are what the document is lettered with; nil: those of this machine.
+	Fonts *typeset.Fonts
 }
 
 func (h History) zone() *time.Location {
@@ -63,6 +66,13 @@ func (h History) unit(a chem.Analyte) chem.Unit {
 func (h History) value(a chem.Analyte, v float64) words.Text { return chem.Format(a, v, h.unit(a)) }
 
 func (h History) language() words.Language { return languageOr(h.Language) }
+
+func fontsOr(f *typeset.Fonts) *typeset.Fonts {
+	if f == nil {
+		return typeset.Machine()
+	}
+	return f
+}
 
 func languageOr(l words.Language) words.Language {
 	if l == nil {

@@ -2,12 +2,12 @@ package documents
 
 import (
 	"io"
-	"strings"
+	"strconv"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
 
-	"weirkeeper/app/chart"
+	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 )
 
@@ -23,31 +23,39 @@ const (
 
 // sheet is a document being written, with a place that moves down the page.
 type sheet struct {
-	pdf  *fpdf.Fpdf
-	lang words.Language
-	y    float64
+	pdf   *fpdf.Fpdf
+	lang  words.Language
+	fonts *typeset.Fonts
+	ink   ink
+	foot  words.Text
+	y     float64
 }
 
 // say puts a sentence into the document's language.
 func (s *sheet) say(t words.Text) string { return t.In(s.lang) }
 
 // newSheet starts a document whose bytes depend on its content and made only.
-func newSheet(title, foot words.Text, made time.Time, lang words.Language) *sheet {
+func newSheet(title, foot words.Text, made time.Time, lang words.Language, fonts *typeset.Fonts) *sheet {
 	pdf := fpdf.New("P", "mm", "A4", "")
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(margin, margin, margin)
 	addFonts(pdf)
 	stamp(pdf, made)
-	pdf.AliasNbPages("{nb}")
-	s := &sheet{pdf: pdf, lang: lang}
-	pdf.SetTitle(s.say(title), true)
-	pdf.SetFooterFunc(func() {
-		s.textAt(margin, pageHeight-footer+4, 8, false, shortenTo(s, s.say(foot), 8, bodyWidth-40))
-		pdf.SetFont(familyText, "", 8)
-		pdf.SetXY(pageWidth-margin-40, pageHeight-footer)
-		pdf.CellFormat(40, 6, s.say(words.T("Page %d of %s", pdf.PageNo(), "{nb}")), "", 0, "R", false, 0, "")
-	})
+	s := &sheet{pdf: pdf, lang: lang, ink: ink{pdf}, fonts: fontsOr(fonts), foot: foot}
+	pdf.SetTitle(titleOf(s.say(title)), false)
 	return s
+}
+
+// feet writes the feet of all pages, once it is known how many there are.
+func (s *sheet) feet() {
+	const size, room = 8.0, 40.0
+	pages := s.pdf.PageCount()
+	for n := 1; n <= pages; n++ {
+		s.pdf.SetPage(n)
+		s.shortAt(margin, pageHeight-footer+4, size, false, s.say(s.foot), bodyWidth-room)
+		text := s.say(words.T("Page %d of %s", n, strconv.Itoa(pages)))
+		s.textAt(pageWidth-margin-s.width(text, size, false), pageHeight-footer+4, size, false, text)
+	}
 }
 
 // addPage starts a page.
@@ -68,75 +76,22 @@ func (s *sheet) need(h float64) bool {
 
 // textAt writes one line with its base line at y.
 func (s *sheet) textAt(x, y, size float64, bold bool, text string) {
-	style := ""
-	if bold {
-		style = "B"
-	}
-	for _, p := range chart.Pieces(text, bold) {
-		family := familyText
-		if p.Fallback {
-			family = familyFallback
-		}
-		s.pdf.SetFont(family, style, size)
-		s.pdf.Text(x, y, p.Text)
-		x += s.pdf.GetStringWidth(p.Text)
-	}
+	s.ink.line(s.fonts.Set(text, bold), x, y, size, bold)
+}
+
+// shortAt writes one line, with an ellipsis where it is wider than width mm.
+func (s *sheet) shortAt(x, y, size float64, bold bool, text string, width float64) {
+	s.ink.line(s.fonts.Shorten(text, bold, width/(size*mmPerPoint)), x, y, size, bold)
 }
 
 func (s *sheet) width(text string, size float64, bold bool) float64 {
-	style := ""
-	if bold {
-		style = "B"
-	}
-	var w float64
-	for _, p := range chart.Pieces(text, bold) {
-		family := familyText
-		if p.Fallback {
-			family = familyFallback
-		}
-		s.pdf.SetFont(family, style, size)
-		w += s.pdf.GetStringWidth(p.Text)
-	}
-	return w
-}
-
-// shortenTo cuts text to a width in mm with an ellipsis.
-func shortenTo(s *sheet, text string, size, width float64) string {
-	if s.width(text, size, false) <= width {
-		return text
-	}
-	runes := []rune(text)
-	for len(runes) > 0 {
-		runes = runes[:len(runes)-1]
-		if cut := string(runes) + "…"; s.width(cut, size, false) <= width {
-			return cut
-		}
-	}
-	return ""
-}
-
-// wrap splits text into lines of at most width mm, at spaces and line ends.
-func (s *sheet) wrap(text string, size, width float64) []string {
-	var lines []string
-	for _, paragraph := range strings.Split(strings.ReplaceAll(text, "\r\n", "\n"), "\n") {
-		line := ""
-		for _, word := range strings.Fields(paragraph) {
-			longer := strings.TrimSpace(line + " " + word)
-			if line != "" && s.width(longer, size, false) > width {
-				lines = append(lines, line)
-				longer = word
-			}
-			line = longer
-		}
-		lines = append(lines, shortenTo(s, line, size, width))
-	}
-	return lines
+	return s.fonts.Measure(text, bold) * size * mmPerPoint
 }
 
 // paragraph writes wrapped text and moves on.
 func (s *sheet) paragraph(text words.Text, size float64) {
 	step := size * 0.48
-	for _, line := range s.wrap(s.say(text), size, bodyWidth) {
+	for _, line := range s.fonts.Wrap(s.say(text), false, bodyWidth/(size*mmPerPoint)) {
 		s.need(step)
 		s.y += step
 		s.textAt(margin, s.y-step*0.25, size, false, line)
@@ -152,7 +107,7 @@ func (s *sheet) heading(title words.Text, level int) {
 		size, space = 11, 9
 	}
 	s.need(space + 20)
-	s.pdf.Bookmark(text, level, s.y)
+	s.bookmark(text, level)
 	s.y += space
 	s.textAt(margin, s.y-3, size, true, text)
 }
@@ -196,12 +151,13 @@ func (s *sheet) tableHead(columns []column) {
 func (s *sheet) tableRow(columns []column, cells []words.Text, bold bool) {
 	x := margin
 	for i, c := range columns {
-		text := shortenTo(s, strings.ReplaceAll(s.say(cells[i]), "\n", " "), tableSize, c.width-1.5)
+		const em = tableSize * mmPerPoint
+		line := s.fonts.Shorten(s.say(cells[i]), bold, (c.width-1.5)/em)
 		at := x
 		if c.right {
-			at = x + c.width - 1.5 - s.width(text, tableSize, bold)
+			at = x + c.width - 1.5 - line.Width*em
 		}
-		s.textAt(at, s.y+rowHeight-1.5, tableSize, bold, text)
+		s.ink.line(line, at, s.y+rowHeight-1.5, tableSize, bold)
 		x += c.width
 	}
 	s.y += rowHeight
@@ -212,6 +168,7 @@ func (s *sheet) tableRow(columns []column, cells []words.Text, bold bool) {
 
 // write ends the document.
 func (s *sheet) write(out io.Writer) error {
+	s.feet()
 	if err := s.pdf.Output(out); err != nil {
 		return words.Errorf("writing the PDF: %w", err)
 	}

@@ -4,6 +4,7 @@ import (
 	"io"
 	"time"
 
+	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 )
 
@@ -15,7 +16,9 @@ type RunSheet struct {
 	Zone *time.Location // nil: UTC
 	// Language is what the sheet is written in; nil: English.
 	Language words.Language
-	Items    []RunLine // in walking order
+	// Fonts are what the sheet is lettered with; nil: those of this machine.
+	Fonts *typeset.Fonts
+	Items []RunLine // in walking order
 	// Cautions are printed at the end, each once.
 	Cautions []words.Text
 }
@@ -29,7 +32,11 @@ type RunLine struct {
 	Purpose words.Text // "Calcium"
 }
 
-const runRow = 9.5
+// runRow is the height of a dose in mm, runRows how many of one system go on a page.
+const (
+	runRow  = 9.5
+	runRows = 24
+)
 
 // WriteRunSheet writes the run sheet as a PDF for black ink: a box to tick,
 // the amount large, and room to write what was given, when and by whom.
@@ -43,11 +50,11 @@ func WriteRunSheet(out io.Writer, r RunSheet) error {
 	if r.Demo {
 		foot = words.T("%s, invented demonstration data", foot)
 	}
-	s := newSheet(title, foot, r.Made.UTC(), languageOr(r.Language))
+	s := newSheet(title, foot, r.Made.UTC(), languageOr(r.Language), r.Fonts)
 	s.runHead(title, r)
 	for start := 0; start < len(r.Items); {
 		end := start
-		for end < len(r.Items) && r.Items[end].System == r.Items[start].System {
+		for end < len(r.Items) && end-start < runRows && r.Items[end].System == r.Items[start].System {
 			end++
 		}
 		if s.y+float64(end-start)*runRow+8 > bodyEnd {
@@ -86,14 +93,14 @@ func (s *sheet) runSystem(items []RunLine, zone *time.Location) {
 	s.pdf.SetLineWidth(0.6)
 	s.pdf.Line(margin, s.y, margin+bodyWidth, s.y)
 	s.y += 5.5
-	s.textAt(margin, s.y, 11, true, shortenTo(s, items[0].System, 10, bodyWidth))
+	s.shortAt(margin, s.y, 11, true, items[0].System, bodyWidth)
 	s.y += 1.5
 	for _, item := range items {
 		s.pdf.SetDrawColor(0, 0, 0)
 		s.pdf.SetLineWidth(0.3)
 		s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
-		s.textAt(margin+10, s.y+6.6, 10, false, shortenTo(s, item.Product, 10, 48))
-		s.textAt(margin+60, s.y+6.6, 8, false, shortenTo(s, s.say(words.T("%s, %s", item.Purpose, words.Moment(item.Due.In(zone)))), 8, 30))
+		s.shortAt(margin+10, s.y+6.6, 10, false, item.Product, 48)
+		s.shortAt(margin+60, s.y+6.6, 8, false, s.say(words.T("%s, %s", item.Purpose, words.Moment(item.Due.In(zone)))), 30)
 		s.textAt(margin+115-s.width(s.say(item.Amount), 13, true), s.y+7, 13, true, s.say(item.Amount))
 		s.pdf.SetLineWidth(0.2)
 		for _, x := range [][2]float64{{118, 136}, {140, 154}, {158, 174}} {

@@ -89,7 +89,7 @@ func upward(p listed) []string {
 }
 
 // windowless are the rooms of app that reach no window.
-var windowless = []string{"app/chart", "app/documents", "app/ledgers", "app/state", "app/crash"}
+var windowless = []string{"app/chart", "app/typeset", "app/documents", "app/ledgers", "app/state", "app/crash"}
 
 // misplaced returns the libraries that p reaches, through whatever, and must
 // not: Fyne outside app, GORM by import outside the record, SQL by import outside
