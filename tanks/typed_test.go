@@ -113,6 +113,11 @@ func TestReadTypedRefuses(t *testing.T) {
 			"value",
 			"Calcium of −3 mg/L cannot be (0 to 1500 can): check the decimal point and the unit",
 		},
+		"beyond, by mass of fresh water": { // 1500 mg/L over 0.99704 kg/L, EOS-80 at 25 °C
+			Typed{Analyte: chem.Calcium, Text: "4200", Unit: chem.MgKg, Water: chem.WaterOf(0)},
+			"value",
+			"Calcium of 4200 mg/kg cannot be (0 to 1504 can): check the decimal point and the unit",
+		},
 		"no such gravity": {
 			Typed{Analyte: chem.Salinity, Text: "1.26", Unit: chem.SG25},
 			"value",
@@ -191,8 +196,14 @@ func TestTypedValueInAReading(t *testing.T) {
 	if r.Value != 0.02 || r.Limit != Below || r.Typed != "<0,02" || r.Unit != chem.MgL || r.System != 3 || r.Note != "kept" {
 		t.Errorf("the reading is %+v", r)
 	}
-	if _, err := v.Exact(); err == nil {
-		t.Error("a bound is taken for a value")
+	for text, ok := range map[string]bool{"<0.02": false, ">0.02": false, ">0": false, "0.02": true} {
+		v, err := ReadTyped(Typed{Analyte: chem.Phosphate, Text: text, Unit: chem.MgL})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := v.Exact(); (err == nil) != ok {
+			t.Errorf("%s taken for a value: %v", text, err)
+		}
 	}
 	for sign, l := range map[string]Limit{"": Exact, "<": Below, ">": Above} {
 		if l.Sign() != sign || limitOf(sign) != l {

@@ -180,6 +180,20 @@ func TestFitRecordNotEnough(t *testing.T) {
 	}
 }
 
+// The uptake that the fit gives to others has its doubt, and knows when the newest
+// reading is the one that hardly counts.
+func TestUptaken(t *testing.T) {
+	for newest, off := range map[float64]bool{0: false, 60: true} {
+		rec := exact(430, 2, Record{}, 3, 0, 3, 6, 9, 12, 15, 18)
+		rec.Points[2].Value += 2
+		rec.Points[6].Value += newest
+		f := mustFit(t, rec, Options{})
+		if got, want := f.Uptaken(), (tanks.Uptake{PerDay: f.Uptake, SE: f.UptakeSE, DF: f.DF, NewestOff: off}); got != want || got.DF <= 0 {
+			t.Errorf("%+v, want %+v", got, want)
+		}
+	}
+}
+
 // An uptake near nothing is a result once it is pinned down.
 func TestFitRecordNearZero(t *testing.T) {
 	rec := exact(430, 0.02, Record{}, 3, 0, 7, 14, 21)
