@@ -130,6 +130,44 @@ func TestDroppedForm(t *testing.T) {
 	}
 }
 
+// What was mended is no fault any more, and what a form is asked to do at the end it
+// does in place of a notice. The button and the field that were asked for are used.
+func TestFormOfOnesOwn(t *testing.T) {
+	store, fixture := storagetest.Room(t)
+	s := screentest.Open(t, store, fixture.Now, func(*session.Session) screentest.Page { return blank{container.NewStack()} })
+	name, place := widgets.NewTextEntry("F3"), widgets.NewTextEntry("")
+	form := widgets.NewForm(
+		widgets.Field{Name: "name", Label: "Name", Input: name}, widgets.Field{Name: "place", Label: "Place", Input: place},
+	)
+	refusal, saved := errors.New("the disk is full"), 0
+	forms.Show(s.Session, forms.Ask{
+		Title: "Add a rack", Confirm: "Add it", Form: form, Focus: place, Saved: func() { saved++ },
+		Read: func() (session.Deed, []widgets.Fault) {
+			if place.Text == "" {
+				return nil, []widgets.Fault{{Field: "place", Problem: "The place is missing", Remedy: "give one"}}
+			}
+			return func(context.Context, *storage.Store) error { return refusal }, nil
+		},
+	})
+	s.Press("Add it")
+	if got := form.FaultOf("place"); got != "The place is missing: give one." {
+		t.Errorf("the fault is %q", got)
+	}
+	s.Type("wall") // where the keyboard is
+	if place.Text != "wall" || name.Text != "F3" {
+		t.Errorf("typed into name %q, place %q", name.Text, place.Text)
+	}
+	s.Press("Add it")
+	if seen := s.Seen(); form.FaultOf("place") != "" || !strings.Contains(seen, "try again or cancel") {
+		t.Errorf("the fault is %q, the form shows\n%s", form.FaultOf("place"), seen)
+	}
+	refusal = nil
+	s.Press("Add it")
+	if s.Asked() || saved != 1 || len(s.Said) != 0 {
+		t.Errorf("open %v, saved %d times, said %+v", s.Asked(), saved, s.Said)
+	}
+}
+
 // A form that scrolls is as high as it is, so far as the window has room.
 func TestFormTakesTheRoomThereIs(t *testing.T) {
 	for fields, want := range map[int]struct{ least, most float32 }{3: {90, 130}, 60: {600, 667}} { // of 900

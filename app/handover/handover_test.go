@@ -130,6 +130,29 @@ func TestWhatItWillHold(t *testing.T) {
 	}
 }
 
+// Bounds of both kinds are counted, the last day counts to its end, and another
+// system begins with its own first day.
+func TestBoundsAndDays(t *testing.T) {
+	store, f := history(t)
+	late := f.Systems[0]
+	late.Opened = f.Now.AddDate(0, 0, -40)
+	must(t, store.SaveSystem(t.Context(), &late))
+	var all []tanks.Reading
+	for n, limit := range []tanks.Limit{tanks.Exact, tanks.Below, tanks.Above} {
+		at := time.Date(2026, 3, 1, 8+7*n, 0, 0, 0, f.Zone) // the last in the evening
+		all = append(all, tanks.Reading{System: late.ID, Analyte: chem.Nitrate, At: at, Value: 5, Limit: limit, Unit: chem.MgL, Typed: "5"})
+	}
+	_, err := store.SaveReadings(t.Context(), all)
+	must(t, err)
+	s, _ := open(t, store, f.Now, session.Route{System: f.Systems[1].ID})
+	s.Pick(0, late.Label())
+	setDay(t, s, 1, "2026-03-01")
+	if got := s.Lines(); !slices.Contains(got, "Readings | 3 | 0 withdrawn, 2 only bounds (< or >)") ||
+		!strings.Contains(s.Seen(), "29 Jan 2026 to 1 Mar 2026") {
+		t.Errorf("it will hold %q:\n%s", got, s.Seen())
+	}
+}
+
 // What was typed stays when the ledger changes: the system, the days, the folder.
 func TestReloadKeepsWhatWasChosen(t *testing.T) {
 	store, f := history(t)
@@ -147,9 +170,13 @@ func TestReloadKeepsWhatWasChosen(t *testing.T) {
 // The export writes three files once, shows how far it is, and says where they are.
 func TestExport(t *testing.T) {
 	store, f := history(t)
+	alk := tanks.Reading{System: f.Systems[1].ID, Analyte: chem.Alkalinity, At: f.Now.AddDate(0, 0, -20), Value: 3.12, Unit: chem.MeqL, Typed: "3.12"}
+	_, err := store.SaveReadings(t.Context(), []tanks.Reading{alk})
+	must(t, err)
 	s, line := open(t, store, f.Now, session.Route{System: f.Systems[1].ID})
 	dir := t.TempDir()
-	folder(t, s).SetText(dir)
+	s.Session.Prefs.Alkalinity = chem.CaCO3
+	folder(t, s).SetText("  " + dir + " ")
 	for range 3 {
 		must(t, apptest.PressLabel(s.Canvas(), "Export PDF, CSV and manifest"))
 	}
@@ -164,8 +191,11 @@ func TestExport(t *testing.T) {
 	table, err := os.ReadFile(files[csv])
 	must(t, err)
 	n := strings.Count(string(table), ",reading,")
-	if n != 3 || !strings.Contains(string(table), "F2") || strings.Contains(string(table), "F1") {
+	if n != 4 || !strings.Contains(string(table), "F2") || strings.Contains(string(table), "F1") {
 		t.Errorf("the table has %d readings:\n%s", n, table)
+	}
+	if !strings.Contains(string(table), "2026-02-18T09:02:00+01:00") || !strings.Contains(string(table), ",156,mg/L CaCO3,") {
+		t.Errorf("the table is not in the room's zone and the person's unit:\n%s", table)
 	}
 	if !slices.Equal(line.began, []string{"Writing the history of F2"}) || line.ended != 1 {
 		t.Errorf("began %q, %d ended", line.began, line.ended)

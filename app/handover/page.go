@@ -182,7 +182,7 @@ func (p *Page) period() (from, to time.Time, faults []widgets.Fault) {
 	if len(faults) > 0 {
 		return from, to, faults
 	}
-	to = to.AddDate(0, 0, 1)
+	to = to.AddDate(0, 0, 1).Add(-time.Millisecond) // the ledger's resolution
 	if now := p.session.Clock(); to.After(now) {
 		to = now
 	}

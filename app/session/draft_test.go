@@ -72,6 +72,9 @@ func TestDraftFlush(t *testing.T) {
 	*text = "42"
 	d.Keep()
 	d.Flush()
+	if len(l.waiting) != 2 {
+		t.Fatalf("%d writes wait after what is newer was handed over", len(l.waiting))
+	}
 	l.release()
 	l.release()
 	if got := kept(t, d); got != "42" || len(l.waiting) != 0 {

@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"sync"
@@ -12,6 +13,8 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 // Queued work runs one after the other in the order it was asked for, however
@@ -63,6 +66,15 @@ func TestStop(t *testing.T) {
 	if ended != 6 {
 		t.Errorf("%d pieces of work ended, two of them begun after Stop", ended)
 	}
+}
+
+// What work hands back after Stop is not done: the window may be gone.
+func TestNothingIsPostedAfterStop(t *testing.T) {
+	d := NewDrained()
+	d.Post(func() {})
+	d.Stop()
+	d.Post(func() { t.Error("done after Stop") })
+	d.Drain()
 }
 
 // late holds work back until it is released.
@@ -162,6 +174,58 @@ func TestEndOfASession(t *testing.T) {
 	}
 }
 
+// A reading beside the page is said when it fails, as one of reading, and is over
+// when the ledger is closed.
+func TestReadBesideThePage(t *testing.T) {
+	d := NewDrained()
+	s, said := heard(d)
+	done := 0
+	read := func(err error) {
+		s.Read("Reading the log", func(context.Context, *storage.Store) error { return err }, func() { done++ })
+	}
+	read(nil)
+	d.Drain()
+	read(errors.New("the disk is gone"))
+	d.Drain()
+	if done != 1 || len(*said) != 1 || (*said)[0].Title != "Reading the log: it could not be read" {
+		t.Errorf("done %d times, said %+v", done, *said)
+	}
+	read(nil)
+	read(errors.New("the ledger is closed"))
+	s.End()
+	d.Drain()
+	if done != 1 || len(*said) != 1 {
+		t.Errorf("after the end done %d times, said %+v", done, *said)
+	}
+}
+
+// What is done goes by the person and the workstation of the session.
+func TestActsHaveAnAuthor(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	d := NewDrained()
+	s := &Session{Store: store, Runner: d, Person: "TK", Workstation: "bench", Say: func(n Notice) { t.Errorf("said %+v", n) }}
+	person := tanks.Person{Initials: "AB"}
+	s.Act("Saving", func(ctx context.Context, store *storage.Store) error { return store.SavePerson(ctx, &person) }, nil)
+	d.Drain()
+	all, err := store.Actions(t.Context(), 1)
+	if want := (storage.Author{Person: "TK", Workstation: "bench"}); err != nil || len(all) != 1 || all[0].Author != want {
+		t.Errorf("the last act is %+v, %v", all, err)
+	}
+}
+
+// Faults of several fields are all said.
+func TestFaultsAreAllSaid(t *testing.T) {
+	var said []Notice
+	s := &Session{Say: func(n Notice) { said = append(said, n) }}
+	s.NotDone("Saving", fmt.Errorf("saving: %w", tanks.Faults{
+		{Field: "name", Problem: "The name is missing", Remedy: "give one"}, {Field: "kind", Problem: "The kind is missing"},
+	}.Err()))
+	if text := said[0].Text; !strings.Contains(text, "The name is missing: give one") || !strings.Contains(text, "The kind is missing") ||
+		strings.Contains(text, "saving:") {
+		t.Errorf("said %q", text)
+	}
+}
+
 // What acts report and what follows from it happens in the order of the acts, on
 // the goroutine that drains.
 func TestActsInOrder(t *testing.T) {
@@ -234,6 +298,12 @@ func TestDaysAndAges(t *testing.T) {
 	}
 	if got := s.Day(time.Date(2025, 3, 10, 8, 0, 0, 0, paris)); got != "10 Mar 2025" {
 		t.Errorf("a day of last year is %q", got)
+	}
+	if got := s.Day(time.Date(2026, 3, 10, 23, 30, 0, 0, time.UTC)); got != "Wed 11 Mar" {
+		t.Errorf("half past midnight in Paris is on %q", got)
+	}
+	if got := s.Minute(time.Date(2026, 3, 10, 7, 5, 0, 0, time.UTC)); got != "Tue 10 Mar, 08:05" {
+		t.Errorf("a moment of UTC is %q", got)
 	}
 	if got := s.Minute(time.Date(2026, 3, 10, 8, 5, 0, 0, paris)); got != "Tue 10 Mar, 08:05" {
 		t.Errorf("a moment is %q", got)

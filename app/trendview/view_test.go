@@ -2,9 +2,18 @@ package trendview
 
 import (
 	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2/widget"
+
+	"weirkeeper/app/apptest"
+	"weirkeeper/app/chart"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -76,6 +85,103 @@ func TestPointsAreNamed(t *testing.T) {
 	}
 	if spot = picture.spot(l, 0, 99); spot.Lines != nil {
 		t.Errorf("a point that is none says %q", spot.Lines)
+	}
+}
+
+// A bound has its sign before it, and a reading that the fit leaves out is said to
+// be one.
+func TestBoundsAndOutliersAreNamed(t *testing.T) {
+	at := storagetest.Now
+	on := chart.Panel{Name: "Nitrate", Unit: "mg/L", Decimals: 1, Points: []chart.Point{
+		{At: at.Add(-3 * time.Hour), Value: 0.5, Limit: chart.LimitBelow}, {At: at.Add(-2 * time.Hour), Value: 100, Limit: chart.LimitAbove},
+		{At: at.Add(-time.Hour), Value: 12, Outlier: true},
+	}}
+	picture := Picture{chart.Figure{From: at.Add(-4 * time.Hour), To: at, Panels: []chart.Panel{on}}, func(time.Time) string { return "then" }}
+	l := picture.layout(widgets.Frame{From: picture.Figure.From, To: at, W: 800, H: 400, Scale: 1})
+	for n, want := range [][]string{
+		{"Nitrate <0.5 mg/L", "then"}, {"Nitrate >100.0 mg/L", "then"}, {"Nitrate 12.0 mg/L", "then", "off the fit: not counted in the uptake"},
+	} {
+		if got := picture.spot(l, 0, n).Lines; !slices.Equal(got, want) {
+			t.Errorf("point %d says %q, want %q", n, got, want)
+		}
+	}
+}
+
+// Another system shows the ticked analytes that it has, else its usual ones; the
+// same one keeps an empty choice. A view that was asked nothing reads nothing.
+func TestAsk(t *testing.T) {
+	s, v, f := drawn(t)
+	s.FailReads(errors.New("the disk is gone"))
+	fresh := New(s.Session)
+	fresh.periods.Pick("30 days")
+	s.Drain()
+	if len(s.Said) != 0 {
+		t.Errorf("asked nothing it says %+v", s.Said)
+	}
+	s.FailReads(nil)
+	v.Ask(f.Systems[0], nil, []chem.Analyte{chem.Calcium, chem.Magnesium})
+	if got := v.request.Analytes; !slices.Equal(got, []chem.Analyte{chem.Calcium}) {
+		t.Errorf("again it draws %v", got)
+	}
+	v.Ask(f.Systems[1], nil, []chem.Analyte{chem.Magnesium, chem.Nitrate})
+	if got := v.request.Analytes; !slices.Equal(got, []chem.Analyte{chem.Nitrate}) {
+		t.Errorf("of a system without what is ticked it draws %v", got)
+	}
+	v.analytes.Tick()
+	v.chose()
+	v.Ask(f.Systems[1], nil, []chem.Analyte{chem.Magnesium, chem.Nitrate})
+	if got := v.request.Analytes; len(got) != 0 {
+		t.Errorf("with nothing ticked it draws %v", got)
+	}
+}
+
+// Everything begins with the day on which the system was opened, and with ten years
+// where that is not known.
+func TestEverything(t *testing.T) {
+	s, v, f := drawn(t)
+	v.periods.Pick("Everything")
+	s.Drain()
+	if !v.figure.From.Equal(f.Systems[0].Opened) {
+		t.Errorf("it begins %v, the system was opened %v", v.figure.From, f.Systems[0].Opened)
+	}
+	unknown := f.Systems[0]
+	unknown.Opened = time.Time{}
+	v.Ask(unknown, nil, []chem.Analyte{chem.Calcium})
+	s.Drain()
+	if want := f.Now.AddDate(-10, 0, 0); !v.figure.From.Equal(want) {
+		t.Errorf("it begins %v, want %v", v.figure.From, want)
+	}
+	if v.figure.Zone != s.Session.Zone {
+		t.Errorf("it is in the zone %v", v.figure.Zone)
+	}
+}
+
+// The file is named after the system and the day in the room's zone, and holds the
+// stretch of time that is shown.
+func TestSavedPicture(t *testing.T) {
+	s, v, _ := drawn(t)
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	late := time.Date(2026, 3, 10, 23, 30, 0, 0, time.UTC) // after midnight in Paris
+	s.Session.Clock = func() time.Time { return late }
+	v.chart.TypedRune('+')
+	shown := v.figure
+	shown.From, shown.To = v.chart.Stretch()
+	if !shown.To.Before(v.figure.To) {
+		t.Fatal("it is not nearer")
+	}
+	for _, kind := range []string{"svg", "pdf", "png"} {
+		s.Press("Save as " + strings.ToUpper(kind))
+		apptest.Find(t, apptest.Top(s.Canvas()), func(b *widget.Button) bool { return b.Text == "Save" }).OnTapped()
+		s.Drain()
+		got, err := os.ReadFile(filepath.Join(home, "F1-trend-2026-03-11."+kind))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want bytes.Buffer
+		if err := write(&want, kind, shown, s.Session.Now()); err != nil || !bytes.Equal(got, want.Bytes()) {
+			t.Errorf("%s: %v, %d bytes are not the %d of what is shown", kind, err, len(got), want.Len())
+		}
 	}
 }
 

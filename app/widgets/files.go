@@ -23,8 +23,10 @@ func AskOpen(win fyne.Window, endings []string, folder string, take func(path st
 	showFiles(win, d, folder)
 }
 
-// AskSave asks where to write a file, given a name for it.
+// AskSave asks where to write a file, given a name for it. A file that is there
+// already stays as it is until the taker writes over it.
 func AskSave(win fyne.Window, name, folder string, take func(path string)) {
+	keepFiles()
 	d := dialog.NewFileSave(func(file fyne.URIWriteCloser, err error) {
 		if err != nil || file == nil {
 			return

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/apptest"
@@ -55,5 +56,41 @@ func TestEscClosesTheFiles(t *testing.T) {
 	w.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
 	if DialogOpen(w) || w.Canvas().Focused() != before {
 		t.Error("Esc does not close it")
+	}
+}
+
+// A file that is to be written over keeps what it holds until it is written; what
+// is written through Fyne goes into it as before.
+func TestAskSaveKeepsTheFile(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "b.csv")
+	if err := os.WriteFile(path, []byte("of yesterday"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	w := apptest.Window(t, NewSecondary("Before", nil), 900, 600)
+	got := ""
+	AskSave(w, "b.csv", folder, func(taken string) { got = taken })
+	press := func(text string) {
+		apptest.Find(t, apptest.Top(w.Canvas()), func(b *widget.Button) bool { return b.Text == text }).OnTapped()
+	}
+	press("Save")
+	press("Yes") // write over it
+	if data, err := os.ReadFile(path); got != path || err != nil || string(data) != "of yesterday" {
+		t.Errorf("took %q; it holds %q, %v", got, data, err)
+	}
+	file, err := storage.Writer(storage.NewFileURI(path))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{"of ", "today"} {
+		if _, err := file.Write([]byte(part)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := file.Close(); err != nil || file.URI().Path() != path {
+		t.Errorf("%v, at %v", err, file.URI())
+	}
+	if data, err := os.ReadFile(path); err != nil || string(data) != "of today" {
+		t.Errorf("it holds %q, %v", data, err)
 	}
 }
