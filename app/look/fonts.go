@@ -9,9 +9,20 @@ import (
 )
 
 var (
-	regular = fyne.NewStaticResource("weirkeeper-regular.ttf", fonts.Regular)
-	bold    = fyne.NewStaticResource("weirkeeper-bold.ttf", fonts.Bold)
+	regular = inPlaceOf(theme.DefaultTextFont(), "weirkeeper-regular.ttf", fonts.Regular)
+	bold    = inPlaceOf(theme.DefaultTextBoldFont(), "weirkeeper-bold.ttf", fonts.Bold)
 )
+
+// inPlaceOf puts a face into the place of Fyne's copy of it. Fyne reads its own copy
+// beside each face of a theme, to look for signs that the face lacks; ours has all
+// signs of that copy, which need then be neither read nor kept.
+func inPlaceOf(copied fyne.Resource, name string, face []byte) fyne.Resource {
+	if static, ok := copied.(*fyne.StaticResource); ok {
+		static.StaticName, static.StaticContent = name, face
+		return static
+	}
+	return fyne.NewStaticResource(name, face)
+}
 
 // Font implements fyne.Theme: the face of charts and reports, whose digits have equal
 // width, and which has the minus and the arrows that Fyne's copy of it lacks.

@@ -25,7 +25,7 @@ type Reads struct {
 	changed map[tanks.SystemID]bool
 	under   chan struct{} // closed when the read under way ends; nil: none is
 	edition int           // grows with every change
-	recent  map[tanks.SystemID]map[tanks.Cell][]tanks.Reading
+	recent  map[tanks.SystemID]map[tanks.Cell][]float64
 	pairs   map[tanks.SystemID][]board.Pair
 }
 
@@ -71,7 +71,7 @@ func (r *Reads) heed(c storage.Change) {
 // forget drops what is kept of single systems.
 func (r *Reads) forget() {
 	r.edition++
-	r.recent, r.pairs = map[tanks.SystemID]map[tanks.Cell][]tanks.Reading{}, map[tanks.SystemID][]board.Pair{}
+	r.recent, r.pairs = map[tanks.SystemID]map[tanks.Cell][]float64{}, map[tanks.SystemID][]board.Pair{}
 }
 
 // Room returns the room as it stands at now, with estimates of every system.

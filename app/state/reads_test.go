@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"math"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -116,15 +117,15 @@ func TestOneReadIsShared(t *testing.T) {
 	}
 }
 
-// The last values of a cell are those of the ledger, also after a change; those of
-// other systems are not read again.
+// What lets expect the next value of a cell are the last ones of the ledger, also
+// after a change; those of other systems are not read again.
 func TestRecent(t *testing.T) {
 	store, f := storagetest.Room(t)
 	r := NewReads(store)
 	defer r.Close()
 	calcium := tanks.Cell{System: f.Systems[0].ID, Analyte: chem.Calcium}
 	magnesium := tanks.Cell{System: f.Systems[1].ID, Analyte: chem.Magnesium}
-	last := func(c tanks.Cell) []tanks.Reading {
+	last := func(c tanks.Cell) []float64 {
 		t.Helper()
 		room, err := r.Room(t.Context(), f.Now)
 		if err != nil {
@@ -137,13 +138,17 @@ func TestRecent(t *testing.T) {
 		return all[c]
 	}
 	tested(t, store, f, 0, chem.Calcium, 12, 400, 401, 402, 403, 404, 405, 406, 407, 408, 409, 410, 411, 412, 413)
+	tested(t, store, f, 0, chem.Nitrate, 12, 5, 6)
 	tested(t, store, f, 1, chem.Magnesium, 12, 1300)
-	if got := last(calcium); len(got) != recentMost || got[0].Value != 402 || got[recentMost-1].Value != 413 {
+	if got := last(calcium); !slices.Equal(got, []float64{408, 409, 410, 411, 412, 413}) {
 		t.Errorf("the last values are %v", got)
+	}
+	if got := last(tanks.Cell{System: f.Systems[0].ID, Analyte: chem.Nitrate}); !slices.Equal(got, []float64{5, 6}) {
+		t.Errorf("those of the other analyte are %v", got)
 	}
 	kept := last(magnesium)
 	tested(t, store, f, 0, chem.Calcium, 2, 420)
-	if got := last(calcium); got[recentMost-1].Value != 420 || got[0].Value != 403 {
+	if got := last(calcium); !slices.Equal(got, []float64{409, 410, 411, 412, 413, 420}) {
 		t.Errorf("after another value they are %v", got)
 	}
 	if got := last(magnesium); len(got) != 1 || &got[0] != &kept[0] {

@@ -2,6 +2,8 @@ package state
 
 import (
 	"context"
+	"iter"
+	"maps"
 	"time"
 
 	"weirkeeper/assets/words"
@@ -17,11 +19,10 @@ const (
 	recentMost = 12
 )
 
-// Recent returns the newest readings of every cell of the room, in the order of
-// time, from which the next one can be expected. Each system is read again only
-// when it has changed.
-func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Cell][]tanks.Reading, error) {
-	out := make(map[tanks.Cell][]tanks.Reading, len(room.Latest))
+// Recent returns, for every cell of the room, the values that let expect the next
+// one [board.Board.Expecting]. Each system is read again only when it has changed.
+func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Cell][]float64, error) {
+	out := make(map[tanks.Cell][]float64, len(room.Latest))
 	var missing []tanks.SystemID
 	r.mutex.Lock()
 	edition := r.edition
@@ -30,9 +31,7 @@ func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Ce
 		if !ok {
 			missing = append(missing, s.ID)
 		}
-		for c, readings := range kept {
-			out[c] = readings
-		}
+		maps.Copy(out, kept)
 	}
 	r.mutex.Unlock()
 	if len(missing) == 0 {
@@ -42,14 +41,14 @@ func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Ce
 	if err != nil {
 		return nil, words.Errorf("reading the last values: %w", err)
 	}
-	read := make(map[tanks.SystemID]map[tanks.Cell][]tanks.Reading, len(missing))
+	read := make(map[tanks.SystemID]map[tanks.Cell][]float64, len(missing))
 	for _, id := range missing {
-		read[id] = map[tanks.Cell][]tanks.Reading{}
+		read[id] = map[tanks.Cell][]float64{}
 	}
-	for _, one := range readings {
-		of := read[one.System]
-		of[one.Cell()] = append(of[one.Cell()], one)
-		out[one.Cell()] = of[one.Cell()]
+	for of := range cells(readings) {
+		c := of[0].Cell()
+		out[c] = room.Expecting(of)
+		read[c.System][c] = out[c]
 	}
 	r.keep(edition, func() {
 		for id, of := range read {
@@ -57,6 +56,22 @@ func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Ce
 		}
 	})
 	return out, nil
+}
+
+// cells yields readings that stand cell by cell, those of each cell at once.
+func cells(readings []tanks.Reading) iter.Seq[[]tanks.Reading] {
+	return func(yield func([]tanks.Reading) bool) {
+		for len(readings) > 0 {
+			n := 1
+			for n < len(readings) && readings[n].Cell() == readings[0].Cell() {
+				n++
+			}
+			if !yield(readings[:n]) {
+				return
+			}
+			readings = readings[n:]
+		}
+	}
 }
 
 // pairsOf returns the newest lab results of a system beside the bench's of about the

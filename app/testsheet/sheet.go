@@ -33,7 +33,7 @@ type prefers func(chem.Analyte) chem.Unit
 // known is what the ledger tells that a sheet needs.
 type known struct {
 	room   *board.Estimated
-	recent map[tanks.Cell][]tanks.Reading // the newest, in the order of time
+	recent map[tanks.Cell][]float64 // what lets expect the next value
 }
 
 // sheet is a round being typed: systems down in walking order, analytes across

@@ -135,8 +135,11 @@ func (r Row) cell(n int) Cell {
 	return Cell{}
 }
 
-// only returns the row with the cells of some columns.
+// only returns the row with the cells of some columns, which come in their order.
 func (r Row) only(columns []int) Row {
+	if len(columns) == len(r.Cells) {
+		return r
+	}
 	cells := make([]Cell, len(columns))
 	for i, n := range columns {
 		cells[i] = r.cell(n)

@@ -39,7 +39,7 @@ func dsn(path, query string) string {
 
 const (
 	writerQuery = "_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_busy_timeout=10000&_foreign_keys=1&_cache_size=-65536"
-	readerQuery = "mode=rw&_query_only=1&_busy_timeout=10000&_foreign_keys=1&_cache_size=-8192"
+	readerQuery = "mode=rw&_query_only=1&_busy_timeout=10000&_foreign_keys=1&_cache_size=-2048"
 	// aloneQuery reads a file as it lies, without a log and without locks.
 	aloneQuery = "mode=ro&immutable=1&_query_only=1&_cache_size=-8192"
 )

@@ -153,7 +153,7 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 		t.Errorf("on its course: %+v", f)
 	}
 	typed.Value = rec.Readings[7].Value + 0.6 // as if it had risen instead
-	if f := e.Surprise(typed, before.Readings); !f.Surprising {
+	if f := e.Surprise(typed, e.Expecting(before.Readings)); !f.Surprising {
 		t.Errorf("off its course, near its last values: %+v", f)
 	}
 	typed.Value = 30
@@ -171,10 +171,10 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 		reading(lagoon, chem.Alkalinity, alkalinityKit, 50, 3.02),
 		reading(lagoon, chem.Alkalinity, alkalinityKit, 40, 2.98),
 	}
-	if f := e.Surprise(other, recent); !f.Surprising {
+	if f := e.Surprise(other, e.Expecting(recent)); !f.Surprising {
 		t.Errorf("off its last values: %+v", f)
 	}
-	if f := e.Surprise(other, recent[:2]); f.Surprising {
+	if f := e.Surprise(other, e.Expecting(recent[:2])); f.Surprising {
 		t.Errorf("two values tell nothing: %+v", f)
 	}
 }

@@ -1,15 +1,17 @@
 package board
 
 import (
+	"slices"
+
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
 
 // Surprise compares a reading that was just typed with what its cell lets expect:
-// the course, or else the newest values of the cell, recent, in the order of time.
-// What neither can tell is no surprise, nor is a bound.
-func (e *Estimated) Surprise(r tanks.Reading, recent []tanks.Reading) tanks.Finding {
+// the course, or else what its newest readings were [Board.Expecting]. What neither
+// can tell is no surprise, nor is a bound.
+func (e *Estimated) Surprise(r tanks.Reading, recent []float64) tanks.Finding {
 	if r.Limit != tanks.Exact {
 		return tanks.Finding{}
 	}
@@ -23,17 +25,25 @@ func (e *Estimated) Surprise(r tanks.Reading, recent []tanks.Reading) tanks.Find
 	return tanks.Surprise(r.Value, scatter, expected)
 }
 
-func (e *Estimated) expectation(r tanks.Reading, recent []tanks.Reading, scatter float64) (tanks.Expectation, bool) {
+func (e *Estimated) expectation(r tanks.Reading, recent []float64, scatter float64) (tanks.Expectation, bool) {
 	if course, ok := e.Course(r.Cell()); ok {
 		return course.estimate(r.At).Expectation(), true
 	}
-	var values []float64
-	for _, old := range recent {
-		if old.Limit == tanks.Exact && !e.byLab(old) {
-			values = append(values, old.Value)
+	return tanks.Expect(recent, scatter)
+}
+
+// Expecting returns the values that let expect the next one of a cell, of its newest
+// readings in the order of time: the last few of the bench. Bounds and results of
+// laboratories let expect nothing of it.
+func (b *Board) Expecting(readings []tanks.Reading) []float64 {
+	values := make([]float64, 0, expectBy)
+	for n := len(readings) - 1; n >= 0 && len(values) < expectBy; n-- {
+		if r := readings[n]; r.Limit == tanks.Exact && !b.byLab(r) {
+			values = append(values, r.Value)
 		}
 	}
-	return tanks.Expect(values[max(0, len(values)-expectBy):], scatter)
+	slices.Reverse(values)
+	return values
 }
 
 // Specific gravities of the waters that are kept, from brackish to brine.
