@@ -19,7 +19,8 @@ const rounds = 3
 // BenchmarkPlaces opens the bench room in a real window and reports, for each place,
 // the time from its key to the last change on the screen, the median of some times,
 // in milliseconds; the key driver's own start, some ten of them, is counted too.
-// Then the memory after every place was visited, beside that of an empty window.
+// Then the memory after every place was visited, beside that of an empty window:
+// while the program is in use, and when nothing was done for some seconds.
 func BenchmarkPlaces(b *testing.B) {
 	needWindow(b)
 	original := os.Getenv(benchRoom)
@@ -51,6 +52,8 @@ func BenchmarkPlaces(b *testing.B) {
 			key := fmt.Sprint("ctrl+", place)
 			b.ReportMetric(median(times[key]), key+"-ms")
 		}
+		b.ReportMetric(resident(b, d.program.Process.Pid)-emptyMiB, "MiB-over-empty-in-use")
+		d.quiet(screen, 6*time.Second)
 		b.ReportMetric(resident(b, d.program.Process.Pid)-emptyMiB, "MiB-over-empty")
 		d.kill()
 	}

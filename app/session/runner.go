@@ -25,7 +25,12 @@ type Runner interface {
 // Background runs work on goroutines of its own until Stop. Its methods are
 // called on the window's goroutine, but for Post. The zero value is ready.
 type Background struct {
+	// AtRest is called, on a goroutine of its own, when no work was under way for
+	// some seconds; nil: nothing is done then.
+	AtRest func()
+
 	work    sync.WaitGroup
+	rest    rest
 	stopped atomic.Bool
 	last    chan struct{} // closed when the newest queued work has ended
 	post    func(func())  // nil: fyne.Do
@@ -42,9 +47,19 @@ func (b *Background) Run(ctx context.Context, work func(context.Context) error, 
 // window's.
 func (b *Background) start(work func()) {
 	b.work.Add(1)
+	b.rest.begin()
 	crash.Go(b.Post, func() {
 		defer b.work.Done()
+		defer b.ended()
 		work()
+	})
+}
+
+func (b *Background) ended() {
+	b.rest.end(func() {
+		if b.AtRest != nil && !b.stopped.Load() {
+			b.AtRest()
+		}
 	})
 }
 

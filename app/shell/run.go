@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -51,7 +52,7 @@ func Run(a fyne.App, opts Options) error {
 	fonts := look.ReadFonts()
 	win := a.NewWindow(programName) // the desktop takes as long for it as the fonts do
 	<-fonts
-	w := makeWindow(a, win, opts.Clock, &session.Background{}, p)
+	w := makeWindow(a, win, opts.Clock, &session.Background{AtRest: debug.FreeOSMemory}, p)
 	w.start(first)
 	var failed error
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
