@@ -174,6 +174,8 @@ func TestEverythingComesBack(t *testing.T) {
 	products := value[[]tanks.Product](t)(s.Products(ctx))
 	same(t, products[len(products)-1], product)
 	same(t, value[[]tanks.Sample](t)(s.Samples(ctx)), []tanks.Sample{sample})
+	same(t, value[[]tanks.Sample](t)(s.SamplesSince(ctx, sample.Drawn)), []tanks.Sample{sample})
+	same(t, value[[]tanks.Sample](t)(s.SamplesSince(ctx, sample.Drawn.Add(time.Millisecond))), []tanks.Sample{})
 	same(t, value[[]tanks.Reading](t)(s.ReadingsOf(ctx, system.ID, time.Time{}, time.Time{})), []tanks.Reading{reading})
 	same(t, value[[]tanks.Reading](t)(s.ReadingsOfSample(ctx, sample.ID)), []tanks.Reading{reading})
 	same(t, value[[]tanks.Reading](t)(s.Latest(ctx)), []tanks.Reading{reading})

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
@@ -23,8 +24,15 @@ func (sampleRow) TableName() string { return "samples" }
 
 // Samples returns every lab sample, newest first.
 func (s *Store) Samples(ctx context.Context) ([]tanks.Sample, error) {
+	return s.SamplesSince(ctx, time.Time{})
+}
+
+// SamplesSince returns the lab samples drawn at an instant or later, newest first; of
+// the zero time, all.
+func (s *Store) SamplesSince(ctx context.Context, from time.Time) ([]tanks.Sample, error) {
 	var rows []sampleRow
-	if err := s.read.WithContext(ctx).Order("drawn_at DESC, id DESC").Find(&rows).Error; err != nil {
+	low, _ := bounds(from, time.Time{})
+	if err := s.read.WithContext(ctx).Where("drawn_at >= ?", low).Order("drawn_at DESC, id DESC").Find(&rows).Error; err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
 	out := make([]tanks.Sample, len(rows))

@@ -24,7 +24,7 @@ func (v *planView) showHow() {
 		return
 	}
 	v.how.Add(widgets.NewHeading(say.F("How: %s %s", l.System.Code, l.Analyte.InSentence()), say.L("Every number and where it comes from")))
-	for _, s := range l.How {
+	for _, s := range l.How() {
 		v.how.Add(widgets.NewBar(widgets.NewLine(say.L(s.Name), look.Secondary, false), widgets.NewLine(say.L(s.Value), look.Text, true)))
 		v.how.Add(widgets.NewSmall(say.L(s.Source)))
 	}

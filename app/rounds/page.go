@@ -33,6 +33,7 @@ type Page struct {
 	heading *widgets.Heading
 	list    *widgets.List[rowKey, row]
 	concern *fyne.Container
+	all     bool // every concern is shown, not only the most pressing
 	room    *board.Estimated
 	saving  bool // chores were marked as done and are not shown so yet: a second press would do it twice
 	content fyne.CanvasObject
@@ -79,7 +80,10 @@ func columns() []widgets.ListColumn[row] {
 func (p *Page) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.content) }
 
 // Visit loads the page; a route to Rounds asks for nothing more.
-func (p *Page) Visit(session.Route) { p.Reload() }
+func (p *Page) Visit(session.Route) {
+	p.all = false
+	p.Reload()
+}
 
 // FirstFocus puts the keyboard on the list.
 func (p *Page) FirstFocus() fyne.Focusable { return p.list.Focus() }
@@ -281,18 +285,31 @@ func (p *Page) saved(text string) { p.say(say.L("Saved"), text) }
 
 func (p *Page) say(title, text string) { p.session.Say(session.Notice{Title: title, Text: text}) }
 
+// pressing is how many concerns are shown at first: more than fit into a window, and
+// each takes time to lay out.
+const pressing = 30
+
 func (p *Page) showConcerns(l loaded) {
-	p.concern.Objects = nil
-	for _, c := range l.concerns {
-		system, ok := l.room.System(c.System)
-		if !ok {
-			continue
+	shown := l.concerns
+	if !p.all && len(shown) > pressing {
+		shown = shown[:pressing]
+	}
+	rows := make([]fyne.CanvasObject, 0, len(shown)+1)
+	for _, c := range shown {
+		if system, ok := l.room.System(c.System); ok {
+			rows = append(rows, p.concernRow(system, c))
 		}
-		p.concern.Add(p.concernRow(system, c))
 	}
-	if len(l.concerns) == 0 {
-		p.concern.Add(widgets.NewWrapped(say.L("Nothing stands out: no value is outside its band as far as the readings can tell.")))
+	switch more := len(l.concerns) - len(shown); {
+	case len(l.concerns) == 0:
+		rows = append(rows, widgets.NewWrapped(say.L("Nothing stands out: no value is outside its band as far as the readings can tell.")))
+	case more > 0:
+		rows = append(rows, widgets.NewBar(widgets.NewSecondary(say.N(more, "Show the other %d"), func() {
+			p.all = true
+			p.showConcerns(l)
+		})))
 	}
+	p.concern.Objects = rows // at once: each Add would lay all of them out again
 	p.concern.Refresh()
 }
 

@@ -2,6 +2,7 @@ package rounds_test
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -395,5 +396,47 @@ func TestRoundByKeys(t *testing.T) {
 	s.Keys(fyne.KeyReturn)
 	if len(ticked) != 2 || len(s.Went) != 1 || len(s.Went[0].Cells) != 2 {
 		t.Errorf("ticked %q, went to %+v", ticked, s.Went)
+	}
+}
+
+// Of many concerns the most pressing are shown, and the others when they are asked
+// for: none is kept from the person.
+func TestManyConcerns(t *testing.T) {
+	store, f := storagetest.Room(t)
+	var values []tanks.Reading
+	for n := range 35 {
+		system := f.Systems[0]
+		system.ID, system.Code, system.Order, system.Tanks = 0, fmt.Sprintf("Z%02d", n), n+10, nil
+		must(t, store.SaveSystem(t.Context(), &system))
+		values = append(values, tanks.Reading{System: system.ID, Analyte: chem.Calcium, Method: f.Methods[chem.Calcium].ID, Value: 900,
+			Unit: chem.MgL, Typed: "900", At: f.Now.Add(-time.Hour)})
+	}
+	_, err := store.SaveReadings(t.Context(), values)
+	must(t, err)
+	s := open(t, store, f.Now)
+	shown := func() (n int) {
+		seen := s.Seen()
+		for i := range 35 {
+			if strings.Contains(seen, fmt.Sprintf("Z%02d  Calcium", i)) {
+				n++
+			}
+		}
+		return n
+	}
+	if got := shown(); got != 30 {
+		t.Errorf("%d concerns are shown at first", got)
+	}
+	s.Press("Show the other 5")
+	if got := shown(); got != 35 {
+		t.Errorf("asked for the others, %d are shown", got)
+	}
+	must(t, store.SaveTask(t.Context(), &tasks.Task{Title: "Count the heaters", Every: 1, Start: f.Now}))
+	s.Drain()
+	if got := shown(); got != 35 {
+		t.Errorf("after a change elsewhere %d are shown", got)
+	}
+	s.Visit(session.Route{Place: session.Rounds})
+	if got := shown(); got != 30 {
+		t.Errorf("opened again it shows %d", got)
 	}
 }

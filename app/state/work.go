@@ -58,14 +58,14 @@ func disagreements(
 	b *board.Board,
 	unit func(chem.Analyte) chem.Unit,
 ) (map[tanks.Cell]words.Text, error) {
-	samples, err := reads.store.Samples(ctx)
+	samples, err := reads.store.SamplesSince(ctx, b.Now.Add(-board.CompareSpan))
 	if err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
 	out := map[tanks.Cell]words.Text{}
 	done := map[tanks.SystemID]bool{}
 	for _, s := range samples {
-		if done[s.System] || b.Now.Sub(s.Drawn) > board.CompareSpan {
+		if done[s.System] {
 			continue
 		}
 		done[s.System] = true

@@ -8,8 +8,8 @@ import (
 	"weirkeeper/tanks"
 )
 
-// how lists the arithmetic of a line so that every number can be followed.
-func (l Line) how(in Input, opt Options) []HowRow {
+// steps lists the arithmetic of a line so that every number can be followed.
+func (l Line) steps(in Input, opt Options) []HowRow {
 	u := opt.unit(l.Analyte)
 	if !l.Known {
 		return []HowRow{{"Now", "not known", words.T("no reading of %s yet", l.Analyte.InSentence())}}

@@ -10,11 +10,12 @@ import (
 )
 
 func stepOf(l Line, name string) (HowRow, bool) {
-	i := slices.IndexFunc(l.How, func(s HowRow) bool { return s.Name.String() == name })
+	steps := l.How()
+	i := slices.IndexFunc(steps, func(s HowRow) bool { return s.Name.String() == name })
 	if i < 0 {
 		return HowRow{}, false
 	}
-	return l.How[i], true
+	return steps[i], true
 }
 
 // Every number can be followed. By hand: 32 mg/L × 341 L / 73.0634 mg/mL = 149.4

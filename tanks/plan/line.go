@@ -32,7 +32,8 @@ func (l *Line) finish(in Input, opt Options) {
 		l.Daily, l.Days = 0, 0
 		l.follow(in, opt)
 	}
-	l.How = l.how(in, opt)
+	finished := *l
+	l.how = func() []HowRow { return finished.steps(in, opt) }
 }
 
 // perDay is the correction's share of a day.
@@ -217,9 +218,9 @@ func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 }
 
 func (l Line) howText() words.Text {
-	steps := make([]words.Text, len(l.How))
-	for i, s := range l.How {
-		steps[i] = words.T("%s: %s (%s)", s.Name, s.Value, s.Source)
+	var steps []words.Text
+	for _, s := range l.How() {
+		steps = append(steps, words.T("%s: %s (%s)", s.Name, s.Value, s.Source))
 	}
 	return words.Join(steps, "\n")
 }

@@ -126,7 +126,16 @@ type Line struct {
 	Retest   time.Time
 	Guards   []Guard
 	Dilution *Dilution // instead of a dose, when the value is too high
-	How      []HowRow
+	how      func() []HowRow
+}
+
+// How returns the arithmetic of the line. It is written when it is asked for: of the
+// lines of a large room few are looked at.
+func (l Line) How() []HowRow {
+	if l.how == nil {
+		return nil
+	}
+	return l.how()
 }
 
 // Hold tells whether nothing is to be given.
