@@ -202,7 +202,7 @@ func TestLabLetsExpectNothingOfTheBench(t *testing.T) {
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			e := estimated(facts(c.recent[len(c.recent)-1]), nil)
-			if f := e.Surprise(bench(0, c.typed), c.recent); f.Surprising != c.want {
+			if f := e.Surprise(bench(0, c.typed), e.Expecting(c.recent)); f.Surprising != c.want {
 				t.Errorf("%+v", f)
 			}
 		})
@@ -216,7 +216,7 @@ func TestSurpriseWithoutAMethod(t *testing.T) {
 	recent := []tanks.Reading{warm(3, 25), warm(2, 25.1), warm(1, 24.9)}
 	e := estimated(facts(recent[2]), nil)
 	for v, want := range map[float64]bool{27: true, 25.4: false} {
-		if f := e.Surprise(warm(0, v), recent); f.Surprising != want {
+		if f := e.Surprise(warm(0, v), e.Expecting(recent)); f.Surprising != want {
 			t.Errorf("%g °C: %+v", v, f)
 		}
 	}
