@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
@@ -110,22 +111,17 @@ func (s *Store) keepPicture(ctx context.Context, p *tanks.Photo, picture io.Read
 	p.SHA256, p.Size = hex.EncodeToString(sum[:]), int64(len(data))
 	p.File = p.At.UTC().Format("20060102") + "-" + p.SHA256[:16] + ending
 	folder := ledgerfile.PhotoFolder(s.Path())
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	mode := durable.ModeOf(s.Path(), durable.Private)
+	if err := durable.MakeFolders(folder, durable.FolderMode(mode)); err != nil {
 		return words.Errorf("making the folder of photos: %s; check that you may write beside the ledger", ledgerfile.PlainCause(err))
 	}
-	if sum, _, err := ledgerfile.SumOf(ctx, filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
+	if sum, _, err := durable.SumOf(ctx, filepath.Join(folder, p.File)); err == nil && sum == p.SHA256 {
 		return nil
 	}
-	part := filepath.Join(folder, p.File+ledgerfile.PartSuffix)
-	err = ledgerfile.WriteSynced(part, data)
-	if err == nil {
-		err = os.Rename(part, filepath.Join(folder, p.File))
-	}
-	if err != nil {
-		os.Remove(part)
+	if err := durable.WriteData(filepath.Join(folder, p.File), data, mode); err != nil {
 		return words.Errorf("saving the picture: not saved, %s", ledgerfile.PlainCause(err))
 	}
-	return ledgerfile.SyncFile(folder)
+	return nil
 }
 
 // Photos returns the photos of a system, withdrawn ones too, in order of time.

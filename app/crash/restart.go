@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"weirkeeper/storage/durable"
 )
 
 // Typed is what stood in a field of an open form.
@@ -62,7 +64,7 @@ func Given() *Resume {
 	}
 	os.Unsetenv(resumeVariable)
 	data, err := os.ReadFile(path)
-	os.Remove(path)
+	durable.Drop(path)
 	var r Resume
 	if err != nil || json.Unmarshal(data, &r) != nil {
 		return nil
@@ -77,15 +79,8 @@ func (r Resume) Start(args []string) error {
 	if err != nil {
 		return fmt.Errorf("writing what to go on with: %w", err)
 	}
-	file, err := os.CreateTemp("", "weirkeeper-resume-*.json")
-	if err != nil {
-		return fmt.Errorf("making the file of what to go on with: %w", err)
-	}
-	_, err = file.Write(data)
-	if closeErr := file.Close(); err == nil {
-		err = closeErr
-	}
-	if err != nil {
+	path := filepath.Join(os.TempDir(), fmt.Sprintf("weirkeeper-resume-%d-%d.json", os.Getpid(), time.Now().UnixNano()))
+	if err := durable.WriteData(path, data, durable.Private); err != nil {
 		return fmt.Errorf("writing what to go on with: %w", err)
 	}
 	program, err := os.Executable()
@@ -95,7 +90,7 @@ func (r Resume) Start(args []string) error {
 	cmd := exec.Command(program, args...)
 	cmd.Env = append(
 		slices.DeleteFunc(os.Environ(), func(v string) bool { return strings.HasPrefix(v, resumeVariable+"=") }),
-		resumeVariable+"="+file.Name(),
+		resumeVariable+"="+path,
 	)
 	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
 	if err := cmd.Start(); err != nil {
@@ -111,11 +106,11 @@ func (r Report) Write(ledger, folder string) (string, error) {
 	if ledger != "" {
 		folder, name = filepath.Dir(ledger), strings.TrimSuffix(filepath.Base(ledger), filepath.Ext(ledger))
 	}
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := durable.MakeFolders(folder, 0o755); err != nil {
 		return "", fmt.Errorf("making the folder of the report: %w", err)
 	}
 	path := filepath.Join(folder, name+"-fault-"+r.At.Format("20060102-150405")+".txt")
-	if err := os.WriteFile(path, []byte(r.String()), 0o600); err != nil {
+	if err := durable.WriteData(path, []byte(r.String()), durable.Private); err != nil {
 		return "", fmt.Errorf("writing the report: %w", err)
 	}
 	return path, nil

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 // Manifest lists the files of a handover with their sums.
@@ -65,17 +66,17 @@ func WritePackage(ctx context.Context, dir string, h History, progress func(floa
 		data []byte
 	}{name + " manifest.json", append(list, '\n')})
 
-	part, err := os.MkdirTemp(dir, ".handover-")
+	part, err := durable.TemporaryFolder(dir)
 	if err != nil {
 		return nil, words.Errorf("making a folder in %s: %w", dir, err)
 	}
-	defer os.RemoveAll(part)
+	defer durable.RemoveAll(part)
 	for _, f := range files {
-		if err := os.WriteFile(filepath.Join(part, f.name), f.data, 0o644); err != nil {
+		if err := durable.WriteData(filepath.Join(part, f.name), f.data, durable.Shared); err != nil {
 			return nil, words.Errorf("writing %s: %w", f.name, err)
 		}
 	}
-	if err := os.Chmod(part, 0o755); err != nil {
+	if err := durable.SetMode(part, durable.FolderMode(durable.Shared)); err != nil {
 		return nil, words.Errorf("opening the new folder to readers: %w", err)
 	}
 	if err := ctx.Err(); err != nil {
@@ -105,7 +106,7 @@ func moveToFree(from, to string) (string, error) {
 		if _, err := os.Lstat(target); !errors.Is(err, os.ErrNotExist) {
 			continue
 		}
-		if err := os.Rename(from, target); err != nil {
+		if err := durable.Rename(from, target); err != nil {
 			return "", words.Errorf("moving the handover to its place: %w", err)
 		}
 		return target, nil

@@ -2,8 +2,10 @@ package headless
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
+	"io/fs"
 	"maps"
 	"slices"
 	"strings"
@@ -148,6 +150,10 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 		return Misused, fmt.Errorf("say which backup: --from BACKUP")
 	}
 	b, err := safekeeping.BackupAt(o.from)
+	undescribed := errors.Is(err, fs.ErrNotExist)
+	if undescribed {
+		b, err = safekeeping.Undescribed(ctx, o.from)
+	}
 	if err != nil {
 		return Failed, err
 	}
@@ -161,10 +167,13 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	}
 	last := glance.Last.Format(time.DateOnly)
 	out.say("restored %s: %s and %s, the last of %s", glance.Room, systems(glance.Systems), readings(glance.Readings), last)
+	if undescribed {
+		out.say("its description, which lies beside a backup, is missing: it was proved by a check of the whole file alone")
+	}
 	if kept != "" {
 		out.say("the former files are in %s", kept)
 	}
-	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept}
+	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept, "described": !undescribed}
 	return Done, nil
 }
 

@@ -84,6 +84,13 @@ func TestBackupAndRestore(t *testing.T) {
 	if code != headless.Done || !strings.Contains(out, "and 1 reading") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
+	if err := os.Remove(made.Path + ".json"); err != nil {
+		t.Fatal(err)
+	}
+	code, out, errs = run(t, "restore", "--ledger", filepath.Join(t.TempDir(), "alone.ledger"), "--from", made.Path)
+	if code != headless.Done || !strings.Contains(out, "and 1 reading") || !strings.Contains(out, "proved by a check of the whole file") {
+		t.Errorf("without its description: %d, %q, %q", code, out, errs)
+	}
 	if code, out, _ := run(t, "check", "--ledger", elsewhere); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
 		t.Errorf("%d, %q", code, out)
 	}
@@ -156,7 +163,7 @@ func TestMisuse(t *testing.T) {
 		"no folder out": {[]string{"export", "--ledger", path}, headless.Misused, "--to FOLDER"},
 		"no folder in":  {[]string{"import", "--ledger", path}, headless.Misused, "--from FOLDER"},
 		"no such file":  {[]string{"due", "--ledger", path + "x"}, headless.Failed, "there is no such file"},
-		"no such copy":  {[]string{"restore", "--ledger", path + "x", "--from", path}, headless.Failed, "beside the backup"},
+		"no such copy":  {[]string{"restore", "--ledger", path + "x", "--from", path}, headless.Failed, "a log lies beside it"},
 		"no ledger it":  {[]string{"check", "--ledger", os.Args[0]}, headless.Failed, "no ledger"},
 		"wrong command": {[]string{"fly", "--ledger", path}, headless.Misused, `no command "fly"`},
 	} {

@@ -2,12 +2,15 @@ package ledgers
 
 import (
 	"context"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 )
 
@@ -22,15 +25,39 @@ const (
 type Backups struct {
 	Ledger string
 	Folder string
+	beside bool // nobody chose the folder: it lies beside the ledger, and is made when it is needed
+}
+
+// makeFolder makes the folder beside the ledger. One that a person chose is made
+// when they choose it, and never again: it may lie on a drive that is not there.
+func (b Backups) makeFolder() error {
+	if !b.beside {
+		return nil
+	}
+	mode := durable.FolderMode(durable.ModeOf(b.Ledger, durable.Private))
+	if err := durable.MakeFolders(b.Folder, mode); err != nil {
+		return words.Errorf("making the backup folder: %w", err)
+	}
+	return nil
 }
 
 // BackupsOf returns the backups of a ledger in the chosen folder; empty: the one
 // beside it.
 func BackupsOf(ledger, chosen string) Backups {
-	if chosen == "" {
-		chosen = filepath.Join(filepath.Dir(ledger), "backups")
+	if real, err := durable.Resolve(ledger); err == nil {
+		ledger = real
 	}
-	return Backups{ledger, chosen}
+	if chosen == "" {
+		return Backups{ledger, filepath.Join(filepath.Dir(ledger), "backups"), true}
+	}
+	return Backups{ledger, chosen, false}
+}
+
+// Missing tells that the folder which a person chose is not there: the drive that
+// it is on may not be plugged in.
+func (b Backups) Missing() bool {
+	info, err := os.Stat(b.Folder)
+	return !b.beside && (err != nil || !info.IsDir())
 }
 
 // Newest returns the newest backup. One that is dated after now was made before the
@@ -57,6 +84,9 @@ func (b Backups) Due(now time.Time) bool {
 // Make makes a backup, thins the old ones out, and proves the one whose proof is
 // the oldest anew. step is told what is being done.
 func (b Backups) Make(ctx context.Context, store *storage.Store, now time.Time, step func(words.Text)) error {
+	if err := b.makeFolder(); err != nil {
+		return err
+	}
 	if _, err := safekeeping.TakeBackup(ctx, store, b.Folder, now, func(s string) { step(words.T("Backup: %s ...", s)) }); err != nil {
 		return err
 	}
@@ -96,5 +126,5 @@ func (b Backups) Good(ctx context.Context) (good safekeeping.Backup, ok bool) {
 // it.
 func SalvagedName(ledger string, now time.Time) string {
 	end := filepath.Ext(ledger)
-	return strings.TrimSuffix(ledger, end) + "-salvaged-" + now.Format("20060102-150405") + end
+	return ledgerfile.NameBeside(strings.TrimSuffix(ledger, end), "-salvaged-"+now.Format(ledgerfile.Stamp)+end)
 }

@@ -16,6 +16,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
+	"weirkeeper/storage/durable"
 	"weirkeeper/tanks"
 )
 
@@ -29,7 +30,7 @@ func Folder() string { return filepath.Join(xdg.DataHome, "weirkeeper") }
 
 // Create makes the ledger of a new room, and its folder.
 func Create(ctx context.Context, path string, room tanks.Room, clock storage.Clock) (*storage.Store, error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+	if err := durable.MakeFolders(filepath.Dir(path), 0o755); err != nil {
 		return nil, words.Errorf("making the folder of the ledger: %w", err)
 	}
 	return storage.Create(ctx, path, room, clock)

@@ -11,6 +11,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 )
 
 // Ask asks where to write data and writes it whole.
@@ -22,7 +23,7 @@ func Ask(s *session.Session, name string, data []byte) {
 	widgets.AskSave(s.Window, name, home, func(path string) {
 		s.Act(
 			say.F("Writing %s", filepath.Base(path)),
-			func(context.Context, *storage.Store) error { return writeWhole(path, data) },
+			func(context.Context, *storage.Store) error { return write(path, data) },
 			func() {
 				s.Say(session.Notice{Title: say.L("Written"), Text: path})
 			},
@@ -30,17 +31,15 @@ func Ask(s *session.Session, name string, data []byte) {
 	})
 }
 
-// writeWhole writes a file beside its place and moves it there, so that a full
-// disk leaves no half file.
-func writeWhole(path string, data []byte) error {
-	part := path + ".part"
-	if err := os.WriteFile(part, data, 0o644); err != nil {
-		os.Remove(part)
-		return words.Errorf("writing the file: %w", err)
+// write writes a file whole where a name leads to, so that a full disk or a power
+// cut leaves no half file.
+func write(path string, data []byte) error {
+	real, err := durable.Resolve(path)
+	if err == nil {
+		err = durable.WriteData(real, data, durable.Shared)
 	}
-	if err := os.Rename(part, path); err != nil {
-		os.Remove(part)
-		return words.Errorf("moving the file to its place: %w", err)
+	if err != nil {
+		return words.Errorf("writing the file: %w", err)
 	}
 	return nil
 }

@@ -2,7 +2,10 @@ package setup
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -15,6 +18,7 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/safekeeping"
 )
 
@@ -165,10 +169,37 @@ func (v *backupsView) chooseFolder() {
 	})
 }
 
+// useFolder takes over the folder. One that is not there is made once, when the
+// person says so: later it being gone tells of a drive that is not plugged in.
 func (v *backupsView) useFolder() {
-	v.session.Backups.SetFolder(strings.TrimSpace(v.folder.Text))
-	v.shown = v.folder.Text
-	v.show(nil)
+	folder := strings.TrimSpace(v.folder.Text)
+	use := func() {
+		v.session.Backups.SetFolder(folder)
+		v.shown = v.folder.Text
+		v.show(nil)
+	}
+	missing := false
+	v.session.Read(say.L("Looking at the folder"), func(context.Context, *storage.Store) error {
+		_, err := os.Stat(folder)
+		missing = folder != "" && errors.Is(err, fs.ErrNotExist)
+		return nil
+	}, func() {
+		if !missing {
+			use()
+			return
+		}
+		widgets.ShowQuestion(
+			v.session.Window,
+			say.L("Make this folder?"),
+			say.F("%s is not there. If it is on a drive, plug that in first.", folder),
+			say.L("Make it"),
+			func() {
+				v.session.Act(say.L("Making the backup folder"), func(context.Context, *storage.Store) error {
+					return durable.MakeFolders(folder, 0o700)
+				}, use)
+			},
+		)
+	})
 }
 
 // export writes everything as CSV into a new folder beside the backups.

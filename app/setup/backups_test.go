@@ -88,6 +88,21 @@ func TestBackupFolder(t *testing.T) {
 	}
 }
 
+// A folder that is not there is made when the person says so, and only then.
+func TestBackupFolderIsMadeOnce(t *testing.T) {
+	s, _ := room(t, session.SetupBackups)
+	before, missing := s.backups.folder, filepath.Join(t.TempDir(), "drive", "backups")
+	s.into(s.field(0), missing)
+	s.Press("Use this folder")
+	if _, err := os.Stat(filepath.Dir(missing)); err == nil || s.backups.folder != before {
+		t.Fatalf("before the answer %q is in use", s.backups.folder)
+	}
+	s.Press("Make it")
+	if info, err := os.Stat(missing); err != nil || !info.IsDir() || s.backups.folder != missing {
+		t.Errorf("%v; in use is %q", err, s.backups.folder)
+	}
+}
+
 func TestExport(t *testing.T) {
 	s, _ := room(t, session.SetupBackups)
 	s.Press("Export all as CSV")

@@ -241,13 +241,17 @@ func (w *Window) showBackup() {
 	}
 	s, frame, backups, now := w.session, w.frame, keeping{w}.backups(), w.clock()
 	var newest safekeeping.Backup
-	found := false
+	found, missing := false, false
 	w.runner.Run(context.Background(), func(context.Context) error {
 		newest, found = backups.Newest(now)
+		missing = backups.Missing()
 		return nil
 	}, func(error) {
 		text := say.L("no backup yet")
-		if found {
+		switch {
+		case missing:
+			text = say.L("the backup folder is not there")
+		case found:
 			text = say.F("last backup %s", s.Minute(newest.Taken))
 		}
 		frame.backup.SetText(text)

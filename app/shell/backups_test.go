@@ -12,6 +12,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
@@ -137,13 +138,22 @@ func TestBackupThatFails(t *testing.T) {
 	}
 }
 
+// takeBackup makes a backup into a folder, which is made first.
+func takeBackup(t *testing.T, store *storage.Store, folder string) (safekeeping.Backup, error) {
+	t.Helper()
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	return safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil)
+}
+
 // A damaged ledger is not touched; its newest good backup is offered, and the
 // broken file is kept.
 func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	store, f := storagetest.Room(t)
 	save(t, store, f, 0, chem.Calcium, map[int]float64{1: 421})
 	path := store.Path()
-	if _, err := safekeeping.TakeBackup(t.Context(), store, filepath.Join(filepath.Dir(path), "backups"), f.Now, nil); err != nil {
+	if _, err := takeBackup(t, store, filepath.Join(filepath.Dir(path), "backups")); err != nil {
 		t.Fatal(err)
 	}
 	if err := store.Close(); err != nil {
@@ -196,7 +206,7 @@ func TestRestoreWithoutItsPhotos(t *testing.T) {
 	if err := store.AddPhoto(t.Context(), &photo, strings.NewReader("GIF89a")); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := safekeeping.TakeBackup(t.Context(), store, filepath.Join(filepath.Dir(path), "backups"), f.Now, nil); err != nil {
+	if _, err := takeBackup(t, store, filepath.Join(filepath.Dir(path), "backups")); err != nil {
 		t.Fatal(err)
 	}
 	if err := errors.Join(store.Close(), os.WriteFile(path, []byte("overwritten"), 0o644), os.RemoveAll(path+"-photos"), os.WriteFile(path+"-photos", nil, 0o644)); err != nil {

@@ -15,7 +15,6 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
-	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -152,7 +151,7 @@ func TestNoticesWaitForTheLedger(t *testing.T) {
 	t.Run("restored", func(t *testing.T) {
 		store, _ := storagetest.Room(t)
 		path := store.Path()
-		backup, err := safekeeping.TakeBackup(t.Context(), store, filepath.Join(t.TempDir(), "backups"), storagetest.Now, nil)
+		backup, err := takeBackup(t, store, filepath.Join(t.TempDir(), "backups"))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,6 +18,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -81,7 +82,7 @@ func openFirst(last fyne.Preferences, opts Options) *firstLedger {
 	f := &firstLedger{Options: opts}
 	if f.Ledger == "" && !f.Demo && f.Resume == nil {
 		f.Ledger = last.String(prefLedger)
-		if _, err := os.Stat(f.Ledger); errors.Is(err, os.ErrNotExist) {
+		if !ledgerfile.There(f.Ledger) {
 			f.Ledger = ""
 		}
 	}
@@ -136,7 +137,7 @@ func MakeCacheFolder() error {
 	if err != nil {
 		return words.Errorf("finding the folder of caches: %w", err)
 	}
-	if err := os.MkdirAll(folder, 0o700); err != nil {
+	if err := durable.MakeFolders(folder, 0o700); err != nil {
 		return words.Errorf("making the folder of caches: %w", err)
 	}
 	return nil

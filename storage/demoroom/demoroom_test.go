@@ -12,7 +12,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
-	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/compare"
@@ -49,7 +49,7 @@ func TestMain(m *testing.M) {
 func room(t *testing.T) *storage.Store {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "demo.ledger")
-	if err := ledgerfile.CopyFile(t.Context(), path, must[string](t)(made())); err != nil {
+	if err := durable.Copy(t.Context(), path, must[string](t)(made()), durable.Private); err != nil {
 		t.Fatal(err)
 	}
 	return opened(t)(storage.Open(context.Background(), path, clock))

@@ -23,6 +23,9 @@ const (
 	problemEmpty    words.Text = "the file is empty"
 	problemMissing  words.Text = "there is no such file"
 	problemNoRoom   words.Text = "it has no room in it"
+
+	problemTaken  words.Text = "there is a file of this name already"
+	problemCutOff words.Text = "a restore of it was cut off"
 )
 
 const problemGuarded words.Text = "it can be read but not written"

@@ -5,10 +5,12 @@ import (
 	"database/sql"
 	"errors"
 	"os"
+	"path/filepath"
 	"sync"
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 // File is an open ledger.
@@ -23,12 +25,16 @@ type File struct {
 // Create makes a new ledger without anything in it. It never writes over a file;
 // whoever finds that nothing can be put into it discards it.
 func Create(ctx context.Context, path string, now time.Time) (*File, error) {
-	if err := NewFile(path); err != nil {
+	path, err := durable.Resolve(path)
+	if err != nil {
+		return nil, OpenFailed(path, err)
+	}
+	if err := newFile(path); err != nil {
 		return nil, err
 	}
 	f, err := open(ctx, path, "mode=rwc&"+writerQuery, now, nil)
 	if held := new(HeldError); errors.As(err, &held) {
-		os.Remove(path) // and not the lock, which is another's
+		durable.Drop(path) // and not the lock, which is another's
 		return nil, err
 	}
 	if err != nil {
@@ -49,10 +55,28 @@ func Create(ctx context.Context, path string, now time.Time) (*File, error) {
 // ledger, damaged, or from a newer program; the file is then untouched. Upgraded
 // is called at the end of an upgrade, in the transaction of its last step.
 func Open(ctx context.Context, path string, now time.Time, upgraded Upgraded) (*File, error) {
+	path, err := durable.Resolve(path)
+	if err != nil {
+		return nil, OpenFailed(path, err)
+	}
+	if unfinished(path) {
+		if err := bringToEnd(ctx, path, now); err != nil {
+			return nil, err
+		}
+	}
 	if err := Identify(path); err != nil {
 		return nil, err
 	}
 	return open(ctx, path, "mode=rw&"+writerQuery, now, upgraded)
+}
+
+// bringToEnd ends a restore that was cut off.
+func bringToEnd(ctx context.Context, path string, now time.Time) error {
+	lock, err := Hold(ctx, path, now)
+	if err != nil {
+		return err
+	}
+	return lock.Release()
 }
 
 func open(ctx context.Context, path, query string, now time.Time, upgraded Upgraded) (*File, error) {
@@ -61,6 +85,7 @@ func open(ctx context.Context, path, query string, now time.Time, upgraded Upgra
 	if f.lock, err = Hold(ctx, path, now); err != nil {
 		return nil, err
 	}
+	durable.Sweep(filepath.Dir(path), now)
 	if f.write, err = connect(ctx, path, query, 1); err != nil {
 		f.Close()
 		return nil, OpenFailed(path, err)
@@ -87,6 +112,10 @@ func open(ctx context.Context, path, query string, now time.Time, upgraded Upgra
 // errors are those of [Open], and an *OpenError for a ledger of an older program,
 // which must be opened for writing once.
 func OpenToLook(ctx context.Context, path string) (*File, error) {
+	path, err := durable.Resolve(path)
+	if err != nil {
+		return nil, OpenFailed(path, err)
+	}
 	if err := Identify(path); err != nil {
 		return nil, err
 	}
@@ -181,6 +210,6 @@ func (f *File) Discard() {
 }
 
 func discard(path string) {
-	os.Remove(path)
-	os.Remove(path + lockSuffix)
+	durable.Drop(path)
+	durable.Drop(lockOf(path))
 }

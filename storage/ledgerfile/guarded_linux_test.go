@@ -10,6 +10,7 @@ import (
 	"syscall"
 	"testing"
 
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/storagetest/faults"
 )
 
@@ -51,14 +52,14 @@ func TestGuardedLedgers(t *testing.T) {
 	})
 	must(t, os.Chmod(place, 0o755))
 	program := filepath.Join(place, "program")
-	must(t, CopyFile(t.Context(), program, os.Args[0]))
+	must(t, durable.Copy(t.Context(), program, os.Args[0], 0o755))
 	must(t, os.Chmod(program, 0o755))
 	for name, guard := range map[string]struct{ folder, file os.FileMode }{"folder": {0o555, 0o644}, "file": {0o777, 0o444}, "both": {0o555, 0o444}} {
 		t.Run(name, func(t *testing.T) {
 			folder := filepath.Join(place, name)
 			must(t, os.Mkdir(folder, 0o755))
 			path := filepath.Join(folder, "room.ledger")
-			must(t, CopyFile(t.Context(), path, closedLedger(t, "room")))
+			must(t, durable.Copy(t.Context(), path, closedLedger(t, "room"), 0o644))
 			before := read(t, path)
 			must(t, os.Chmod(path, guard.file))
 			must(t, os.Chmod(folder, guard.folder))

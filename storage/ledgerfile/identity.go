@@ -11,6 +11,7 @@ import (
 	"os"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 const (
@@ -26,15 +27,12 @@ const (
 	photosSuffix = "-photos"
 )
 
-// PartSuffix ends the names of files that are not finished.
-const PartSuffix = ".partial"
-
 // Stamp is the layout of the times in the names of copies, in UTC.
 const Stamp = "20060102-150405"
 
-// Endings returns what the names of the files end with that are one database:
-// a log left beside another one would damage it.
-func Endings() []string { return []string{"", logSuffix, "-shm"} }
+// Endings returns what the names of the files end with that are one database, the
+// database's own first: a log left beside another one would damage it.
+func Endings() []string { return []string{"", logSuffix, "-shm", "-journal"} }
 
 // PhotoFolder is where the photos of the ledger at path lie.
 func PhotoFolder(path string) string { return path + photosSuffix }
@@ -43,6 +41,9 @@ func PhotoFolder(path string) string { return path + photosSuffix }
 // belong to another program, before anything opens them for writing. The error is
 // an *OpenError.
 func Identify(path string) error {
+	if unfinished(path) {
+		return &OpenError{path, problemCutOff, "open it for writing, which brings that to its end"}
+	}
 	file, err := os.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return &OpenError{path, problemMissing, "check the name, or the drive that it is on"}
@@ -122,14 +123,18 @@ func Sign(ctx context.Context, tx *sql.Tx, version int) error {
 	return nil
 }
 
-// NewFile makes an empty file, never over another. The error is an *OpenError.
-func NewFile(path string) error {
-	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o644)
+// newFile makes an empty file, never over another or beside a log. The error is an
+// *OpenError.
+func newFile(path string) error {
+	if err := Vacant(path); err != nil {
+		return err
+	}
+	err := durable.New(path, durable.Private)
 	if errors.Is(err, os.ErrExist) {
-		return &OpenError{path, "there is a file of this name already", "choose another name, or open the file"}
+		return &OpenError{path, problemTaken, "choose another name, or open the file"}
 	}
 	if err != nil {
 		return &OpenError{path, "the file cannot be made: " + PlainCause(err), "choose a folder that you may write to"}
 	}
-	return file.Close()
+	return nil
 }

@@ -12,6 +12,7 @@ import (
 	sqlite3 "github.com/mattn/go-sqlite3"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 // Holder is who has a ledger open for writing.
@@ -46,12 +47,43 @@ func (e *HeldError) Words() words.Text {
 type Lock struct {
 	db     *sql.DB
 	conn   *sql.Conn
+	file   *os.File // the ledger itself, locked by what it is, whatever it is called; nil: it is not there, or cannot be
 	holder string
 }
 
-// Hold takes the lock of a ledger or returns a *HeldError.
+// Hold takes the lock of a ledger or returns a *HeldError. All names of a ledger
+// have one lock: links are followed, and where the system can, the file itself is
+// locked too. What a restore that was cut off left is brought to an end first.
 func Hold(ctx context.Context, path string, now time.Time) (*Lock, error) {
-	db, err := sql.Open(driverName, dsn(path+lockSuffix, "mode=rwc&_busy_timeout=0"))
+	path, err := durable.Resolve(path)
+	if err != nil {
+		return nil, OpenFailed(path, err)
+	}
+	l, err := holdName(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	if err = resume(ctx, path); err == nil {
+		l.file, err = holdFile(path)
+	}
+	if err != nil {
+		l.Release()
+		return nil, err
+	}
+	l.holder = path + holderSuffix
+	l.sign(path, now)
+	return l, nil
+}
+
+// holdName takes the lock of a name. The file of it is one of the ledger's, and no
+// link that leads elsewhere.
+func holdName(ctx context.Context, path string) (*Lock, error) {
+	lock := lockOf(path)
+	if info, err := os.Lstat(lock); err == nil && !info.Mode().IsRegular() {
+		return nil, &OpenError{path, words.T("%s is no plain file", lock), "look at what it is, and move it away"}
+	}
+	_ = durable.New(lock, durable.ModeOf(path, durable.Private)) // where it cannot be made, opening it says why
+	db, err := sql.Open(driverName, dsn(lock, "mode=rwc&_busy_timeout=0"))
 	if err != nil {
 		return nil, err
 	}
@@ -71,26 +103,25 @@ func Hold(ctx context.Context, path string, now time.Time) (*Lock, error) {
 		}
 		return nil, OpenFailed(path, err)
 	}
-	l := &Lock{db: db, conn: conn, holder: path + holderSuffix}
-	l.sign(now)
-	return l, nil
+	return &Lock{db: db, conn: conn}, nil
 }
 
 // sign says who holds the lock. That it cannot be said does not matter.
-func (l *Lock) sign(now time.Time) {
+func (l *Lock) sign(path string, now time.Time) {
 	h := Holder{PID: os.Getpid(), Since: now.UTC().Truncate(time.Second)}
 	h.Host, _ = os.Hostname()
 	if u, err := user.Current(); err == nil {
 		h.User = u.Username
 	}
 	if data, err := json.Marshal(h); err == nil {
-		os.WriteFile(l.holder, append(data, '\n'), 0o644)
+		_ = durable.WriteData(l.holder, append(data, '\n'), durable.ModeOf(path, durable.Private))
 	}
 }
 
 func holderOf(path string) Holder {
 	var h Holder
-	data, err := os.ReadFile(path + holderSuffix)
+	const most = 1 << 12
+	data, err := durable.Read(path+holderSuffix, most)
 	if err != nil || json.Unmarshal(data, &h) != nil {
 		return Holder{}
 	}
@@ -102,9 +133,19 @@ func (l *Lock) Release() error {
 	if l == nil {
 		return nil
 	}
-	os.Remove(l.holder)
-	return errors.Join(l.conn.Close(), l.db.Close())
+	if l.holder != "" {
+		_ = durable.Remove(l.holder)
+	}
+	err := errors.Join(l.conn.Close(), l.db.Close())
+	if l.file != nil {
+		// The last thing of all: it takes away what SQLite holds of the file, too.
+		err = errors.Join(err, l.file.Close())
+	}
+	return err
 }
+
+// lockOf is the database that is a ledger's lock.
+func lockOf(path string) string { return NameBeside(path, lockSuffix) }
 
 func canRead(path string) bool {
 	file, err := os.Open(path)

@@ -17,6 +17,9 @@ import (
 // holdForEver is the job of a child that holds a ledger until it is killed.
 const holdForEver = "hold for ever"
 
+// openOnce is the job of a child that says whether a ledger is held.
+const openOnce = "open once"
+
 func TestMain(m *testing.M) {
 	faults.Main(m, map[string]func(path string){
 		holdForEver: func(path string) {
@@ -25,6 +28,14 @@ func TestMain(m *testing.M) {
 			time.Sleep(time.Hour)
 		},
 		openGuarded: openWithoutRights,
+		openOnce: func(path string) {
+			f, err := Open(context.Background(), path, now, nothing)
+			held := new(HeldError)
+			fmt.Printf("held: %t\n", errors.As(err, &held))
+			if err == nil {
+				f.Close()
+			}
+		},
 	})
 }
 

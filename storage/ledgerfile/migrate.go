@@ -6,10 +6,12 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"slices"
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 //go:embed migrations/*.sql
@@ -107,15 +109,20 @@ func (f *File) upgrade(ctx context.Context, version int, steps []string, now tim
 // keepBefore puts a proved copy of the ledger beside it before its schema
 // changes.
 func (f *File) keepBefore(ctx context.Context, to int, now time.Time) error {
-	path := fmt.Sprintf("%s-before-version-%d-%s", f.path, to, now.UTC().Format(Stamp))
-	held, err := f.CopyInto(ctx, path)
+	part, err := durable.Temporary(filepath.Dir(f.path))
+	if err != nil {
+		return err
+	}
+	defer durable.Drop(part)
+	held, err := f.CopyInto(ctx, part)
 	if err != nil {
 		return WriteFailed("copying the ledger", err)
 	}
-	if err := Prove(ctx, path, held); err != nil {
+	if err := Prove(ctx, part, held); err != nil {
 		return err
 	}
-	return SyncFile(path)
+	path := NameBeside(f.path, fmt.Sprintf("-before-version-%d-%s", to, now.UTC().Format(Stamp)))
+	return durable.PlaceNew(part, path, durable.ModeOf(f.path, durable.Private))
 }
 
 // step runs one migration. Foreign keys are off outside the transaction, since

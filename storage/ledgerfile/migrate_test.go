@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"weirkeeper/storage/durable"
 
 	"weirkeeper/storage/storagetest/faults"
 )
@@ -129,7 +130,7 @@ func TestUpgradeKeepsACopy(t *testing.T) {
 // A ledger whose copy cannot be proved is not changed.
 func TestNoUpgradeWithoutAGoodCopy(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "room.ledger")
-	must(t, CopyFile(t.Context(), path, filepath.Join("..", "testdata", "version-1.sqlite")))
+	must(t, durable.Copy(t.Context(), path, filepath.Join("..", "testdata", "version-1.sqlite"), 0o644))
 	faults.Execute(t, path, "PRAGMA foreign_keys = OFF", "INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)")
 	if _, err := Open(t.Context(), path, upgradeTime, nothing); err == nil || !strings.Contains(err.Error(), "nothing was changed") ||
 		!strings.Contains(err.Error(), "refers to no systems") {

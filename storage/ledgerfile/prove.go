@@ -5,11 +5,11 @@ import (
 	"database/sql"
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 	"strings"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 // Contents is how much a ledger holds.
@@ -127,7 +127,7 @@ func Prove(ctx context.Context, path string, want Contents, also ...func(context
 	return nil
 }
 
-// CopyInto writes a copy of the ledger as it is at one instant into a new file,
+// CopyInto writes a copy of the ledger as it is at one instant into an empty file,
 // and returns what it must hold. In the program that writes it runs on the one
 // connection that does, so that nothing is saved between the count of rows and
 // the copy; beside another program it copies again when rows came in between.
@@ -157,7 +157,10 @@ func (f *File) CopyInto(ctx context.Context, path string) (Contents, error) {
 		if !after.differs(before) {
 			return before, nil
 		}
-		if err := os.Remove(path); err != nil {
+		if err := durable.Remove(path); err != nil {
+			return Contents{}, err
+		}
+		if err := durable.New(path, durable.Private); err != nil {
 			return Contents{}, err
 		}
 	}

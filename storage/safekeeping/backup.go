@@ -4,15 +4,18 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -43,31 +46,58 @@ func TakeBackup(ctx context.Context, s *storage.Store, folder string, now time.T
 	if progress == nil {
 		progress = func(string) {}
 	}
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return Backup{}, words.Errorf("making the backup folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return Backup{}, words.Errorf(
+			"the backup folder %s is not there: plug in the drive that it is on, make the folder, or choose another one",
+			folder,
+		)
 	}
-	now = now.UTC()
-	base := stemOf(s.Path()) + now.Format(ledgerfile.Stamp)
-	b := Backup{Path: filepath.Join(folder, base+backupSuffix), Taken: now.Truncate(time.Second)}
-	if _, err := os.Stat(b.Path); err == nil {
-		return Backup{}, words.Errorf("there is a backup of this second already: %s", b.Path)
+	durable.Sweep(folder, now)
+	b, err := reserve(folder, s.Path(), now.UTC())
+	if err != nil {
+		return Backup{}, words.Errorf("making the backup's files: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
-	part := b.Path + ledgerfile.PartSuffix
-	// A partial file of a backup that was killed is nobody's.
-	if err := os.Remove(part); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return Backup{}, words.Errorf("clearing an unfinished backup: %w", err)
-	}
-	if err := b.take(ctx, s, part, progress); err != nil {
-		os.Remove(part)
+	if err := b.take(ctx, s, progress); err != nil {
 		b.Remove()
 		return Backup{}, words.Errorf("backing up: %w", err)
 	}
 	return b, nil
 }
 
-func (b *Backup) take(ctx context.Context, s *storage.Store, part string, progress func(string)) error {
+// reserve finds names that nobody has for a backup and takes that of its
+// description, so that no other program does.
+func reserve(folder, ledger string, now time.Time) (Backup, error) {
+	stem := filepath.Join(folder, stemOf(ledger)+now.Format(ledgerfile.Stamp))
+	for n := 1; ; n++ {
+		b := Backup{Path: stem + backupSuffix, Taken: now.Truncate(time.Second)}
+		if n > 1 {
+			b.Path = fmt.Sprintf("%s-%d%s", stem, n, backupSuffix)
+		}
+		if taken(b.Path) || taken(b.sumFile()) {
+			continue
+		}
+		err := durable.New(b.aboutFile(), durable.Private)
+		if !errors.Is(err, fs.ErrExist) {
+			return b, err
+		}
+	}
+}
+
+func taken(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
+}
+
+func (b Backup) aboutFile() string { return strings.TrimSuffix(b.Path, backupSuffix) + aboutSuffix }
+func (b Backup) sumFile() string   { return strings.TrimSuffix(b.Path, backupSuffix) + sumSuffix }
+
+func (b *Backup) take(ctx context.Context, s *storage.Store, progress func(string)) error {
 	progress("copying the ledger")
-	var err error
+	part, err := durable.Temporary(filepath.Dir(b.Path))
+	if err != nil {
+		return err
+	}
+	defer durable.Drop(part)
 	if b.Contents, err = s.CopyInto(ctx, part); err != nil {
 		return ledgerfile.WriteFailed("copying the ledger", err)
 	}
@@ -75,39 +105,49 @@ func (b *Backup) take(ctx context.Context, s *storage.Store, part string, progre
 	if err := prove(ctx, part, b.Contents); err != nil {
 		return words.Errorf("the copy is not good, check the drive: %w", err)
 	}
-	if b.SHA256, b.Size, err = ledgerfile.SumOf(ctx, part); err != nil {
+	if b.SHA256, b.Size, err = durable.SumOf(ctx, part); err != nil {
 		return err
 	}
+	mode := durable.ModeOf(s.Path(), durable.Private)
 	progress("copying the photos")
-	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path)); err != nil {
+	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path), mode, false); err != nil {
 		return err
 	}
 	progress("putting it in place")
-	if err := ledgerfile.SyncFile(part); err != nil {
-		return err
-	}
 	if err := b.describe(); err != nil {
 		return err
 	}
-	if err := ledgerfile.WriteSynced(strings.TrimSuffix(b.Path, backupSuffix)+sumSuffix, []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n")); err != nil {
+	if err := durable.WriteData(b.sumFile(), []byte(b.SHA256+"  "+filepath.Base(b.Path)+"\n"), mode); err != nil {
 		return err
 	}
-	if err := os.Rename(part, b.Path); err != nil {
-		return err
-	}
-	return ledgerfile.SyncFile(filepath.Dir(b.Path))
+	return durable.PlaceNew(part, b.Path, mode)
 }
+
+// named is what the name of a backup is made of, without its ending: the ledger's,
+// the time, and a number when there were several in one second.
+var named = regexp.MustCompile(`^(.*-)(\d{8}-\d{6})(-\d+)?$`)
 
 // photosBeside is the folder of the photos of all backups of a ledger, beside
-// the backup at path. A photo never changes, so that they share it.
+// the backup at path. A photo never changes, so that they share it. A backup that
+// was given another name has none.
 func photosBeside(path string) string {
-	name := strings.TrimSuffix(filepath.Base(path), backupSuffix)
-	return filepath.Join(filepath.Dir(path), name[:max(0, len(name)-len(ledgerfile.Stamp))]+"photos")
+	parts := named.FindStringSubmatch(strings.TrimSuffix(filepath.Base(path), backupSuffix))
+	if parts == nil {
+		return ""
+	}
+	return filepath.Join(filepath.Dir(path), parts[1]+"photos")
 }
 
-// stemOf is what the names of a ledger's backups begin with.
+// longestEnd is what is added to a ledger's name in those of its backups, at the most.
+const longestEnd = len("-") + len(ledgerfile.Stamp) + len("-9999") + len(sumSuffix)
+
+// stemOf is what the names of a ledger's backups begin with: that of the file
+// itself, whatever link it was opened by, cut if it is too long.
 func stemOf(ledger string) string {
-	return strings.TrimSuffix(filepath.Base(ledger), filepath.Ext(ledger)) + "-"
+	if real, err := durable.Resolve(ledger); err == nil {
+		ledger = real
+	}
+	return durable.Short(strings.TrimSuffix(filepath.Base(ledger), filepath.Ext(ledger)), longestEnd) + "-"
 }
 
 // Backups returns the finished backups of a ledger in a folder, the newest
@@ -124,8 +164,8 @@ func Backups(folder, ledger string) ([]Backup, error) {
 	}
 	var all []Backup
 	for _, e := range entries {
-		stamp, ours := strings.CutPrefix(strings.TrimSuffix(e.Name(), backupSuffix), stem)
-		if !ours || len(stamp) != len(ledgerfile.Stamp) || !strings.HasSuffix(e.Name(), backupSuffix) {
+		name, finished := strings.CutSuffix(e.Name(), backupSuffix)
+		if parts := named.FindStringSubmatch(name); !finished || parts == nil || parts[1] != stem {
 			continue
 		}
 		if b, err := BackupAt(filepath.Join(folder, e.Name())); err == nil {
@@ -136,9 +176,12 @@ func Backups(folder, ledger string) ([]Backup, error) {
 	return all, nil
 }
 
+// largestAbout bounds a description, in bytes.
+const largestAbout = 1 << 20
+
 // BackupAt returns the backup in a file, by the description beside it.
 func BackupAt(path string) (Backup, error) {
-	data, err := os.ReadFile(strings.TrimSuffix(path, backupSuffix) + aboutSuffix)
+	data, err := durable.Read(Backup{Path: path}.aboutFile(), largestAbout)
 	if err != nil {
 		return Backup{}, words.Errorf("what stands beside the backup cannot be read: %w", err)
 	}
@@ -153,7 +196,7 @@ func BackupAt(path string) (Backup, error) {
 // Verify proves a backup anew: its SHA-256 against the one taken when it was
 // made, integrity, foreign keys and the rows of every table.
 func (b Backup) Verify(ctx context.Context) error {
-	sum, size, err := ledgerfile.SumOf(ctx, b.Path)
+	sum, size, err := durable.SumOf(ctx, b.Path)
 	if err != nil {
 		return words.Errorf("reading the backup: %w", err)
 	}
@@ -161,4 +204,35 @@ func (b Backup) Verify(ctx context.Context) error {
 		return words.Errorf("%s has changed since it was made: use another backup", b.Path)
 	}
 	return prove(ctx, b.Path, b.Contents)
+}
+
+// Undescribed returns the backup in a file beside which its description is missing:
+// what the file holds, when a check of the whole of it finds nothing wrong. That it
+// is what was once taken cannot be told.
+func Undescribed(ctx context.Context, path string) (Backup, error) {
+	if err := ledgerfile.Identify(path); err != nil {
+		return Backup{}, err
+	}
+	for _, end := range ledgerfile.Endings()[1:] {
+		if taken(path + end) {
+			return Backup{}, words.Errorf("%s is no backup: a log lies beside it, in which entries may be", path)
+		}
+	}
+	db, err := ledgerfile.OpenToRead(path, ledgerfile.Alone)
+	if err != nil {
+		return Backup{}, ledgerfile.OpenFailed(path, err)
+	}
+	defer db.Close()
+	r, err := check(ctx, path, db)
+	if err != nil {
+		return Backup{}, err
+	}
+	if !r.Sound() {
+		return Backup{}, words.Errorf("%s: %s", path, strings.Join(r.Faults, "; "))
+	}
+	b := Backup{Path: path, Contents: r.Contents}
+	if b.SHA256, b.Size, err = durable.SumOf(ctx, path); err != nil {
+		return Backup{}, words.Errorf("reading the backup: %w", err)
+	}
+	return b, nil
 }

@@ -20,6 +20,7 @@ import (
 func TestBackupOfALedgerInUse(t *testing.T) {
 	store, f := filled(t, 50)
 	folder := filepath.Join(t.TempDir(), "back ups", "of #1")
+	must(t, os.MkdirAll(folder, 0o755))
 	var steps []string
 	b, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, func(step string) { steps = append(steps, step) })
 	if err != nil {
@@ -59,9 +60,32 @@ func TestBackupOfALedgerInUse(t *testing.T) {
 		!g.First.Equal(f.Now.Add(-49*time.Hour).Truncate(time.Millisecond)) {
 		t.Errorf("a look at it shows %+v, %v", g, err)
 	}
-	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil ||
-		!strings.Contains(err.Error(), "of this second already") {
-		t.Errorf("a second backup in the same second gave %v", err)
+}
+
+// Backups of one second have names of their own, and each is found, proved and
+// thinned out.
+func TestBackupsOfOneSecond(t *testing.T) {
+	store, f := filled(t, 3)
+	folder := t.TempDir()
+	const together = 4
+	ended := make(chan error)
+	for range together {
+		go func() {
+			_, err := safekeeping.TakeBackup(t.Context(), store, folder, f.Now, nil)
+			ended <- err
+		}()
+	}
+	for range together {
+		must(t, <-ended)
+	}
+	all := value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, store.Path()))
+	names := map[string]bool{}
+	for _, b := range all {
+		names[filepath.Base(b.Path)] = true
+		must(t, b.Verify(t.Context()))
+	}
+	if len(names) != together || !names["room-20260310-080200.backup"] || !names["room-20260310-080200-4.backup"] {
+		t.Errorf("there are %v", names)
 	}
 }
 
@@ -94,16 +118,23 @@ func TestBackupThatCannotBe(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := safekeeping.TakeBackup(t.Context(), store, file, storagetest.Now, nil); err == nil ||
-		!strings.Contains(err.Error(), "backup folder") {
-		t.Errorf("a file for a folder gave %v", err)
+	gone := filepath.Join(t.TempDir(), "drive", "that is not plugged in")
+	for _, folder := range []string{file, gone} {
+		if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil ||
+			!strings.Contains(err.Error(), "backup folder") {
+			t.Errorf("%s for a folder gave %v", folder, err)
+		}
+	}
+	if _, err := os.Lstat(filepath.Dir(gone)); err == nil {
+		t.Error("the folder of a drive is made without the drive")
 	}
 	// What is written beside a backup goes with it.
 	folder := t.TempDir()
-	name := strings.TrimSuffix(filepath.Base(store.Path()), filepath.Ext(store.Path())) + "-" + storagetest.Now.Format("20060102-150405")
-	must(t, os.MkdirAll(filepath.Join(folder, name+".backup.sha256", "in the way"), 0o755))
+	must(t, os.Mkdir(store.Path()+"-photos", 0o755))
+	must(t, os.WriteFile(filepath.Join(store.Path()+"-photos", "a.png"), nil, 0o644))
+	must(t, os.WriteFile(filepath.Join(folder, "room-photos"), nil, 0o644)) // in the way
 	if _, err := safekeeping.TakeBackup(t.Context(), store, folder, storagetest.Now, nil); err == nil {
-		t.Error("it has no sum beside it")
+		t.Error("it has no photos beside it")
 	}
 	if entries, _ := os.ReadDir(folder); len(entries) != 1 {
 		t.Errorf("it left %v", entries)

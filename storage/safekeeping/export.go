@@ -2,11 +2,13 @@ package safekeeping
 
 import (
 	"context"
+	"crypto/sha256"
 	"encoding/csv"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -17,6 +19,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -24,6 +27,7 @@ import (
 type exported struct {
 	Taken time.Time `json:"taken"`
 	ledgerfile.Contents
+	Files map[string]string `json:"files"` // SHA-256 in hexadecimal, by name; of the photos the ledger has them
 }
 
 const (
@@ -43,20 +47,20 @@ var derived = []string{"latest"}
 // of it. progress, which may be nil, is told each table. When anything is wrong, or
 // ctx ends, the folder is as it was.
 func ExportAll(ctx context.Context, s *storage.Store, folder string, now time.Time, progress func(table string)) error {
-	made, err := emptyFolder(folder)
+	made, err := emptyFolder(folder, durable.FolderMode(durable.ModeOf(s.Path(), durable.Private)))
 	if err != nil {
 		return err
 	}
 	if progress == nil {
 		progress = func(string) {}
 	}
-	e := export{folder: folder, progress: progress}
+	e := export{folder: folder, progress: progress, mode: durable.ModeOf(s.Path(), durable.Private), sums: map[string]string{}}
 	if err := e.write(ctx, s, now); err != nil {
 		for _, path := range e.begun {
-			os.RemoveAll(path)
+			durable.RemoveAll(path)
 		}
 		if made {
-			os.Remove(folder)
+			durable.Remove(folder)
 		}
 		return words.Errorf("exporting: %w", err)
 	}
@@ -68,6 +72,8 @@ type export struct {
 	folder   string
 	progress func(table string)
 	begun    []string // files, and the folder of the photos
+	mode     fs.FileMode
+	sums     map[string]string
 }
 
 // path is where a file of the export goes.
@@ -96,30 +102,48 @@ func (e *export) write(ctx context.Context, s *storage.Store, now time.Time) err
 	}
 	for _, table := range tables {
 		e.progress(table)
-		if about.Rows[table], err = exportTable(ctx, tx, table, e.path(table+".csv")); err != nil {
+		err := e.file(table+".csv", func(w io.Writer) error {
+			var err error
+			about.Rows[table], err = exportTable(ctx, tx, table, w)
+			return err
+		})
+		if err != nil {
 			return words.Errorf("%s: %w", table, err)
 		}
 	}
-	if err := ledgerfile.WriteSynced(e.path(exportReadMe), []byte(readMe(ctx, tx))); err != nil {
+	page := readMe(ctx, tx)
+	if err := e.file(exportReadMe, func(w io.Writer) error {
+		_, err := io.WriteString(w, page)
+		return err
+	}); err != nil {
 		return err
 	}
-	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), e.path(exportedPhotos)); err != nil {
+	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), e.path(exportedPhotos), e.mode, false); err != nil {
 		return err
 	}
+	about.Files = e.sums
 	data, err := json.MarshalIndent(about, "", "  ")
 	if err != nil {
 		return err
 	}
-	if err := ledgerfile.WriteSynced(e.path(exportedFile), append(data, '\n')); err != nil {
+	if err := ctx.Err(); err != nil {
 		return err
 	}
-	return ctx.Err()
+	return durable.WriteData(e.path(exportedFile), append(data, '\n'), e.mode)
+}
+
+// file writes a file of the export and keeps its sum.
+func (e *export) file(name string, write func(io.Writer) error) error {
+	sum := sha256.New()
+	err := durable.Write(e.path(name), e.mode, func(w io.Writer) error { return write(io.MultiWriter(w, sum)) })
+	e.sums[name] = hex.EncodeToString(sum.Sum(nil))
+	return err
 }
 
 // emptyFolder makes a folder if there is none; it must be empty.
-func emptyFolder(folder string) (made bool, err error) {
+func emptyFolder(folder string, mode fs.FileMode) (made bool, err error) {
 	_, missing := os.Stat(folder)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := durable.MakeFolders(folder, mode); err != nil {
 		return false, words.Errorf("making the folder: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
 	entries, err := os.ReadDir(folder)
@@ -138,17 +162,12 @@ func tablesOf(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
 	return slices.DeleteFunc(all, func(name string) bool { return slices.Contains(derived, name) }), err
 }
 
-func exportTable(ctx context.Context, db ledgerfile.Querier, table, path string) (n int, err error) {
+func exportTable(ctx context.Context, db ledgerfile.Querier, table string, to io.Writer) (n int, err error) {
 	columns, err := ledgerfile.Columns(ctx, db, table)
 	if err != nil {
 		return 0, err
 	}
-	file, err := os.Create(path)
-	if err != nil {
-		return 0, err
-	}
-	defer func() { err = errors.Join(err, file.Close()) }()
-	w := csv.NewWriter(file)
+	w := csv.NewWriter(to)
 	line := make([]string, len(columns))
 	for i, c := range columns {
 		line[i] = c.Name
@@ -177,7 +196,7 @@ func exportTable(ctx context.Context, db ledgerfile.Querier, table, path string)
 		}
 	}
 	w.Flush()
-	return n, errors.Join(rows.Err(), w.Error(), file.Sync())
+	return n, errors.Join(rows.Err(), w.Error())
 }
 
 // asJSON marks text that CSV would not give back as it was.

@@ -1,7 +1,10 @@
 package safekeeping_test
 
 import (
+	"crypto/sha256"
 	"encoding/csv"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -156,19 +159,36 @@ func TestBadExports(t *testing.T) {
 		must(t, os.WriteFile(path, []byte(strings.Replace(data, from, to, 1)), 0o644))
 		return folder
 	}
+	// proud is an export whose sums are those of its changed files.
+	proud := func(folder string) string {
+		path := filepath.Join(folder, "ledger.json")
+		var about map[string]any
+		must(t, json.Unmarshal(read(t, path), &about))
+		for name := range about["files"].(map[string]any) {
+			sum := sha256.Sum256(read(t, filepath.Join(folder, name)))
+			about["files"].(map[string]any)[name] = hex.EncodeToString(sum[:])
+		}
+		must(t, os.WriteFile(path, value[[]byte](t)(json.Marshal(about)), 0o644))
+		return folder
+	}
 	missing := t.TempDir()
 	must(t, os.CopyFS(missing, os.DirFS(good)))
 	must(t, os.Remove(filepath.Join(missing, "readings.csv")))
+	taken := fmt.Sprint(f.Now.UnixMilli())
 	for name, c := range map[string]struct{ folder, says string }{
 		"no export":         {t.TempDir(), "holds no export"},
 		"another version":   {change("ledger.json", fmt.Sprintf(`"version": %d`, value[int](t)(ledgerfile.Newest())), `"version": 99`), "use the newer program"},
 		"no JSON":           {change("ledger.json", "{", "("), "not understood"},
 		"a file is missing": {missing, "readings.csv"},
-		"other columns":     {change("readings.csv", "system_id", "system"), "they must be"},
-		"a changed value":   {change("readings.csv", ",401,", ",402,"), "readings row 2 (F1, calcium, 2026-03-10 07:02 UTC) has changed"},
-		"no number":         {change("readings.csv", ",401,", ",4o1,"), `"4o1" is no real`},
+		"other columns":     {proud(change("readings.csv", "system_id", "system")), "they must be"},
+		"a changed file":    {change("readings.csv", ",401,", ",402,"), "readings.csv has changed since it was exported"},
+		"another page":      {change("README.txt", "A whole", "Another"), "README.txt has changed"},
+		"a changed value":   {proud(change("readings.csv", ",401,", ",402,")), "readings row 2 (F1, calcium, 2026-03-10 07:02 UTC) has changed"},
+		"no number":         {proud(change("readings.csv", ",401,", ",4o1,")), `"4o1" is no real`},
+		"a zone of nowhere": {proud(change("room.csv", "Europe/Paris", "Mars/Base")), "Mars/Base"},
+		"a far year":        {proud(change("readings.csv", taken, "95617584000000")), "taken_at of readings"},
 		"a row is missing":  {change("ledger.json", `"readings": 3`, `"readings": 4`), "does not hold what the ledger held"},
-		"a lost reference":  {change("readings.csv", fmt.Sprintf("\n1,%d,", f.Systems[0].ID), "\n1,77,"), "refers to no systems"},
+		"a lost reference":  {proud(change("readings.csv", fmt.Sprintf("\n1,%d,", f.Systems[0].ID), "\n1,77,")), "refers to no systems"},
 	} {
 		path := filepath.Join(t.TempDir(), "new.ledger")
 		err := safekeeping.ImportAll(t.Context(), c.folder, path, nil)

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -15,6 +16,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -27,28 +29,64 @@ func ImportAll(ctx context.Context, folder, path string, progress func(table str
 	if err != nil {
 		return err
 	}
-	if err := ledgerfile.NewFile(path); err != nil {
+	if path, err = durable.Resolve(path); err != nil {
+		return words.Errorf("finding the place of the ledger: %w", err)
+	}
+	if err := ledgerfile.Vacant(path); err != nil {
 		return err
 	}
-	err = importInto(ctx, folder, path, about, progress)
-	if err == nil {
-		err = prove(ctx, path, about.Contents)
-	}
-	if err == nil {
-		err = newPhotos(ctx, filepath.Join(folder, exportedPhotos), ledgerfile.PhotoFolder(path))
-	}
-	if err != nil {
-		for _, end := range append([]string{"-journal"}, ledgerfile.Endings()...) {
-			os.Remove(path + end)
-		}
+	if err := importNew(ctx, folder, path, about, progress); err != nil {
 		return words.Errorf("importing %s: %w", folder, err)
+	}
+	return nil
+}
+
+// importNew fills a file beside the ledger's place, which it gets when all is proved.
+func importNew(ctx context.Context, folder, path string, about exported, progress func(string)) error {
+	if err := about.prove(ctx, folder); err != nil {
+		return err
+	}
+	part, err := durable.Temporary(filepath.Dir(path))
+	if err != nil {
+		return words.Errorf("making the file: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
+	}
+	defer func() {
+		durable.Drop(part)
+		durable.Drop(part + "-journal")
+	}()
+	if err := importInto(ctx, folder, part, about, progress); err != nil {
+		return err
+	}
+	photos := filepath.Join(folder, exportedPhotos)
+	if err := plausible(ctx, part, photos); err != nil {
+		return err
+	}
+	if err := prove(ctx, part, about.Contents); err != nil {
+		return err
+	}
+	if err := newPhotos(ctx, photos, ledgerfile.PhotoFolder(path), durable.Private); err != nil {
+		return err
+	}
+	return durable.PlaceNew(part, path, durable.Private)
+}
+
+// prove proves the sums of the files of an export. One of an older program has none.
+func (about exported) prove(ctx context.Context, folder string) error {
+	for _, name := range slices.Sorted(maps.Keys(about.Files)) {
+		sum, _, err := durable.SumOf(ctx, filepath.Join(folder, filepath.Base(name)))
+		if err != nil {
+			return words.Errorf("%s: %w", name, err)
+		}
+		if sum != about.Files[name] {
+			return words.Errorf("%s has changed since it was exported: export anew", name)
+		}
 	}
 	return nil
 }
 
 func readAbout(folder string) (exported, error) {
 	var about exported
-	data, err := os.ReadFile(filepath.Join(folder, exportedFile))
+	data, err := durable.Read(filepath.Join(folder, exportedFile), largestAbout)
 	if err != nil {
 		return about, words.Errorf("%s holds no export: %s; choose the folder that an export made", folder, ledgerfile.PlainCause(err))
 	}

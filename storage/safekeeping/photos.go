@@ -10,6 +10,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -42,7 +43,7 @@ func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]s
 		if err := rows.Scan(&file, &want); err != nil {
 			return nil, err
 		}
-		sum, _, err := ledgerfile.SumOf(ctx, filepath.Join(folder, filepath.Base(file)))
+		sum, _, err := durable.SumOf(ctx, filepath.Join(folder, filepath.Base(file)))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			faults = append(faults, (&storage.PhotoError{File: file, Problem: "is missing"}).Error())
@@ -58,9 +59,11 @@ func checkPhotos(ctx context.Context, folder string, db ledgerfile.Querier) ([]s
 	return faults, rows.Err()
 }
 
-// copyPhotos copies the pictures that the folder to lacks. A picture never
-// changes under its name, so that what is there is left alone.
-func copyPhotos(ctx context.Context, from, to string) error {
+// copyPhotos copies the pictures that the folder to lacks, with that mode. A picture
+// never changes under its name, in which a part of its sum stands: one that is there
+// already stays, unless it is not what its name says and the other is, which is
+// looked at in full when all are to be proved.
+func copyPhotos(ctx context.Context, from, to string, mode fs.FileMode, proving bool) error {
 	entries, err := os.ReadDir(from)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
@@ -69,10 +72,11 @@ func copyPhotos(ctx context.Context, from, to string) error {
 		return words.Errorf("reading the folder of photos: %w", err)
 	}
 	for _, e := range entries {
-		if !e.Type().IsRegular() || strings.HasSuffix(e.Name(), ledgerfile.PartSuffix) {
+		if !e.Type().IsRegular() || durable.Unfinished(e.Name()) {
 			continue
 		}
-		if err := copyPhoto(ctx, filepath.Join(from, e.Name()), to, e.Name()); err != nil {
+		c := photoCopy{from: filepath.Join(from, e.Name()), folder: to, name: e.Name(), mode: mode}
+		if err := c.make(ctx, proving); err != nil {
 			return words.Errorf("copying the photo %s: %w", e.Name(), err)
 		}
 	}
@@ -81,49 +85,75 @@ func copyPhotos(ctx context.Context, from, to string) error {
 
 // newPhotos copies pictures into the folder of a ledger that is being made, and
 // removes a folder that it made when not all of them came.
-func newPhotos(ctx context.Context, from, to string) error {
+func newPhotos(ctx context.Context, from, to string, mode fs.FileMode) error {
 	_, missing := os.Lstat(to)
-	err := copyPhotos(ctx, from, to)
+	err := copyPhotos(ctx, from, to, mode, true)
 	if err != nil && errors.Is(missing, fs.ErrNotExist) {
-		os.RemoveAll(to)
+		durable.RemoveAll(to)
 	}
 	return err
 }
 
 // sameFile tells two files that differ.
 func sameFile(ctx context.Context, a, b string) error {
-	one, _, err := ledgerfile.SumOf(ctx, a)
+	one, _, err := durable.SumOf(ctx, a)
 	if err != nil {
 		return err
 	}
-	other, _, err := ledgerfile.SumOf(ctx, b)
+	other, _, err := durable.SumOf(ctx, b)
 	if err == nil && one != other {
 		err = words.Errorf("%s is no true copy of %s: check the drive", b, a)
 	}
 	return err
 }
 
-func copyPhoto(ctx context.Context, from, folder, name string) error {
-	target := filepath.Join(folder, name)
-	if there, err := os.Stat(target); err == nil {
-		here, err := os.Stat(from)
-		if err == nil && here.Size() == there.Size() {
-			return nil
-		}
+// photoCopy is a picture that is to be copied.
+type photoCopy struct {
+	from, folder, name string
+	mode               fs.FileMode
+}
+
+// needed tells whether the picture is missing, or is there and spoilt.
+func (c photoCopy) needed(ctx context.Context, proving bool) (bool, error) {
+	target := filepath.Join(c.folder, c.name)
+	there, err := os.Lstat(target)
+	if err != nil {
+		return true, nil
 	}
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if here, err := os.Stat(c.from); err == nil && here.Size() == there.Size() && !proving {
+		return false, nil
+	}
+	here, _, err := durable.SumOf(ctx, c.from)
+	if err != nil {
+		return false, err
+	}
+	if !strings.Contains(c.name, here[:namedSum]) {
+		return false, nil // it is itself not what its name says
+	}
+	sum, _, err := durable.SumOf(ctx, target)
+	return err != nil || sum != here, ctx.Err()
+}
+
+// namedSum is how many digits of its sum stand in a picture's name.
+const namedSum = 16
+
+func (c photoCopy) make(ctx context.Context, proving bool) error {
+	if needed, err := c.needed(ctx, proving); err != nil || !needed {
 		return err
 	}
-	part := target + ledgerfile.PartSuffix
-	err := ledgerfile.CopyFile(ctx, part, from)
-	if err == nil {
-		err = sameFile(ctx, from, part)
+	if err := durable.MakeFolders(c.folder, durable.FolderMode(c.mode)); err != nil {
+		return err
 	}
-	if err == nil {
-		err = os.Rename(part, target)
-	}
+	part, err := durable.Temporary(c.folder)
 	if err != nil {
-		os.Remove(part)
+		return err
 	}
-	return err
+	defer durable.Drop(part)
+	if err := durable.CopyInto(ctx, part, c.from); err != nil {
+		return err
+	}
+	if err := sameFile(ctx, c.from, part); err != nil {
+		return err
+	}
+	return durable.Place(part, filepath.Join(c.folder, c.name), c.mode)
 }

@@ -3,11 +3,10 @@ package safekeeping
 import (
 	"context"
 	"encoding/json"
-	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
-	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/durable"
 )
 
 // Proved returns when a backup was last proved to be good.
@@ -52,7 +51,7 @@ func (b Backup) describe() error {
 	if err != nil {
 		return err
 	}
-	if err := ledgerfile.WriteSynced(strings.TrimSuffix(b.Path, backupSuffix)+aboutSuffix, append(about, '\n')); err != nil {
+	if err := durable.WriteData(b.aboutFile(), append(about, '\n'), durable.Private); err != nil {
 		return words.Errorf("describing the backup: %w", err)
 	}
 	return nil

@@ -15,6 +15,7 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/versions"
 )
@@ -47,15 +48,18 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 		return Salvaged{}, err
 	}
 	defer lock.Release()
-	folder, err := os.MkdirTemp(filepath.Dir(to), ".salvage-")
+	if err := ledgerfile.Vacant(to); err != nil {
+		return Salvaged{}, err
+	}
+	folder, err := durable.TemporaryFolder(filepath.Dir(to))
 	if err != nil {
 		return Salvaged{}, words.Errorf("making room for a copy: %s; choose a folder that you may write to", ledgerfile.PlainCause(err))
 	}
-	defer os.RemoveAll(folder)
+	defer durable.RemoveAll(folder)
 	// SQLite may write to what it opens: the log is folded in, at the least.
 	source := filepath.Join(folder, "damaged")
 	for _, end := range []string{"", "-wal"} {
-		if err := ledgerfile.CopyFile(ctx, source+end, from+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := durable.Copy(ctx, source+end, from+end, durable.Private); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return Salvaged{}, words.Errorf("copying the damaged ledger: %w", err)
 		}
 	}
@@ -68,20 +72,18 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	if err := prove(ctx, target, held); err != nil {
 		return Salvaged{}, words.Errorf("what was salvaged is not good: %w", err)
 	}
-	if _, err := os.Lstat(to); err == nil {
-		return Salvaged{}, &ledgerfile.OpenError{Path: to, Problem: "there is a file of this name already", Remedy: "choose another name"}
-	}
-	photos := newPhotos(ctx, ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to))
+	mode := durable.ModeOf(from, durable.Private)
+	photos := newPhotos(ctx, ledgerfile.PhotoFolder(from), ledgerfile.PhotoFolder(to), mode)
 	if err := ctx.Err(); err != nil && photos != nil {
 		return Salvaged{}, err
 	}
-	if err := os.Rename(target, to); err != nil {
+	if err := durable.PlaceNew(target, to, mode); err != nil {
 		return Salvaged{}, words.Errorf("putting the salvaged ledger in place: %w", err)
 	}
 	if photos != nil {
 		return s.Salvaged, &PhotosError{photos}
 	}
-	return s.Salvaged, ledgerfile.SyncFile(filepath.Dir(to))
+	return s.Salvaged, nil
 }
 
 // salvage copies what it can from one database into another.

@@ -1,12 +1,13 @@
 package safekeeping
 
 import (
+	"errors"
 	"fmt"
-	"os"
-	"strings"
+	"io/fs"
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 // Keep says which backups are kept: the newest few, and the newest of each day,
@@ -52,9 +53,8 @@ func (k Keep) Surplus(backups []Backup, now time.Time) []Backup {
 
 // Remove deletes a backup with what stands beside it.
 func (b Backup) Remove() error {
-	stem := strings.TrimSuffix(b.Path, backupSuffix)
-	for _, path := range []string{b.Path, stem + aboutSuffix, stem + sumSuffix} {
-		if err := os.Remove(path); err != nil && !os.IsNotExist(err) {
+	for _, path := range []string{b.Path, b.aboutFile(), b.sumFile()} {
+		if err := durable.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return words.Errorf("removing an old backup: %w", err)
 		}
 	}

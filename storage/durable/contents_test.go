@@ -1,4 +1,4 @@
-package ledgerfile
+package durable
 
 import (
 	"bytes"
@@ -13,6 +13,20 @@ import (
 	"weirkeeper/storage/storagetest/faults"
 )
 
+func must(t testing.TB, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func read(t *testing.T, path string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	must(t, err)
+	return data
+}
+
 // A file of several strides is summed and copied whole, and neither goes on when
 // its context has ended.
 func TestLongFiles(t *testing.T) {
@@ -24,7 +38,7 @@ func TestLongFiles(t *testing.T) {
 		t.Errorf("sum %s of %d bytes, %v", sum, size, err)
 	}
 	to := filepath.Join(t.TempDir(), "to")
-	must(t, CopyFile(t.Context(), to, from))
+	must(t, Copy(t.Context(), to, from, Private))
 	if !bytes.Equal(read(t, to), data) {
 		t.Error("the copy differs")
 	}
@@ -33,11 +47,11 @@ func TestLongFiles(t *testing.T) {
 			size != int64((looks-1)*stride) {
 			t.Errorf("stopped at look %d the sum took %d bytes, %v", looks, size, err)
 		}
-		if err := CopyFile(faults.Stopping(t.Context(), looks), to, from); !errors.Is(err, context.Canceled) {
+		if err := Copy(faults.Stopping(t.Context(), looks), to, from, Private); !errors.Is(err, context.Canceled) {
 			t.Errorf("stopped at look %d the copy gave %v", looks, err)
 		}
 	}
-	if err := CopyFile(t.Context(), filepath.Join(to, "x"), from); err == nil {
+	if err := Copy(t.Context(), filepath.Join(to, "x"), from, Private); err == nil {
 		t.Error("copied into no folder")
 	}
 }
