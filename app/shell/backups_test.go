@@ -122,7 +122,7 @@ func TestBackupThatFails(t *testing.T) {
 	entry.SetText(file)
 	k.press("Use this folder")
 	k.press("Back up now")
-	if said := k.noticed(); !strings.Contains(said, "choose a folder that you may write to") {
+	if said := k.noticed(); !strings.Contains(said, "plug in the drive that it is on") {
 		t.Errorf("it says %q", said)
 	}
 	k.w.unsaved = true
