@@ -31,10 +31,18 @@ const (
 	Ammonia      Analyte = 22 // mg/L NH3+NH4 as NH4 (total ammonia)
 	Phosphate    Analyte = 23 // mg/L PO4
 	Silicate     Analyte = 24 // mg/L SiO2
+	TotalPhos    Analyte = 25 // mg/L P, all forms of phosphorus
+	Organic      Analyte = 26 // mg/L C, dissolved organic carbon
 	Hardness     Analyte = 30 // mmol/L Ca+Mg (general hardness)
 	Conductivity Analyte = 31 // µS/cm at 25 °C
 	Oxygen       Analyte = 32 // mg/L O2
 	CarbonDi     Analyte = 33 // mg/L free CO2
+	Redox        Analyte = 34 // mV, as the probe shows it
+	TDS          Analyte = 35 // mg/L of dissolved solids
+	FreeChlorine Analyte = 36 // mg/L Cl2
+	AllChlorine  Analyte = 37 // mg/L Cl2, free and combined
+	Chloramine   Analyte = 38 // mg/L Cl2
+	Sulfide      Analyte = 39 // mg/L H2S, with HS
 	Iodine       Analyte = 40 // µg/L I, all forms
 	Iron         Analyte = 41 // µg/L Fe
 	Manganese    Analyte = 42 // µg/L Mn
@@ -51,6 +59,19 @@ const (
 	Selenium     Analyte = 53 // µg/L Se
 	Tin          Analyte = 54 // µg/L Sn
 	Lanthanum    Analyte = 55 // µg/L La
+	Lead         Analyte = 56 // µg/L Pb
+	Arsenic      Analyte = 57 // µg/L As
+	Cadmium      Analyte = 58 // µg/L Cd
+	Mercury      Analyte = 59 // µg/L Hg
+	Silver       Analyte = 60 // µg/L Ag
+	Tungsten     Analyte = 61 // µg/L W
+	Rubidium     Analyte = 62 // µg/L Rb
+	Titanium     Analyte = 63 // µg/L Ti
+	Antimony     Analyte = 64 // µg/L Sb
+	Beryllium    Analyte = 65 // µg/L Be
+	Light        Analyte = 70 // µmol/m²/s, photosynthetically active
+	WaterLevel   Analyte = 71 // cm from a mark that the keeper chose, below zero beneath it
+	Flow         Analyte = 72 // L/h
 )
 
 // Group sorts the catalogue for lists and column choices.

@@ -17,6 +17,7 @@ var sea = mustReference(35, 25)
 const (
 	fromReference = "Reference Composition, Millero et al. 2008, S 35, 25 °C"
 	fromMemory    = "from memory, order of magnitude of the open ocean"
+	fromAbundance = "table of the abundance of elements in the oceans by weight, order of magnitude"
 )
 
 // row is what the catalogue says of an analyte; its units come with it.
@@ -43,6 +44,11 @@ var physical = []row{
 	{Salinity, "salinity", "Salinity", "Sal", Physical, PSU, salinityScales, 0, 42, 35, "definition of the Reference Composition", false},
 	{Conductivity, "conductivity", "Conductivity", "EC", Physical, MicroSiemens, conductivityScales, 0, 90000, none, "", false},
 	{PH, "ph", "pH", "pH", Physical, PHUnit, pHScales, 3, 11, 8.1, "from memory, total scale, surface ocean", false},
+	{TDS, "tds", "Dissolved solids", "TDS", Physical, MgL, solidsScales, 0, 90000, seaSolids, fromReference, false},
+	{Redox, "redox", "Redox potential", "ORP", Physical, Millivolt, redoxScales, -600, 1200, none, "", false},
+	{Light, "light", "Light (PAR)", "PAR", Physical, Photons, lightScales, 0, 3000, none, "", false},
+	{WaterLevel, "water_level", "Water level", "Level", Physical, Centimetre, levelScales, -500, 2000, none, "", false},
+	{Flow, "flow", "Flow", "Flow", Physical, LitreHour, flowScales, 0, 1e6, none, "", false},
 }
 
 var majorIons = []row{
@@ -66,16 +72,26 @@ var nutrients = []row{
 	{Nitrate, "nitrate", "Nitrate", "NO3", Nutrient, MgL, dissolved("NO3", 1, asOther(NO3N, "NO3", "N", 2)), 0, 1000, none, "", false},
 	{Nitrite, "nitrite", "Nitrite", "NO2", Nutrient, MgL, dissolved("NO2", 2, asOther(NO2N, "NO2", "N", 3)), 0, 100, none, "", false},
 	{Ammonia, "ammonia", "Ammonia (total)", "NH4", Nutrient, MgL,
-		dissolved("NH4", 2, asOther(NH4N, "NH4", "N", 3), asOther(NH3, "NH4", "NH3", 2)), 0, 100, none, "", false},
+		dissolved("NH4", 2, asOther(NH4N, "NH4", "N", 3), asOther(NH3, "NH4", "NH3", 2), asOther(NH3N, "NH4", "N", 3)), 0, 100, none, "",
+		false},
 	{Phosphate, "phosphate", "Phosphate", "PO4", Nutrient, MgL,
 		dissolved("PO4", 3, asOther(PO4P, "PO4", "P", 3),
 			scale{unit: UgPO4P, decimals: 0, factor: molarMass("PO4") / molarMass("P") / 1000}), 0, 50, none, "", false},
-	{Silicate, "silicate", "Silicate", "SiO2", Nutrient, MgL, dissolved("SiO2", 2, asOther(Si, "SiO2", "Si", 2)), 0, 100, none, "", false},
+	{Silicate, "silicate", "Silicate", "SiO2", Nutrient, MgL,
+		dissolved("SiO2", 2, asOther(Si, "SiO2", "Si", 2),
+			scale{unit: UgSi, decimals: 0, factor: molarMass("SiO2") / molarMass("Si") / 1000}), 0, 100, none, "", false},
+	{TotalPhos, "total_phosphorus", "Phosphorus (total)", "TP", Nutrient, MgL, dissolved("P", 3), 0, 50, none, "", false},
+	{Organic, "organic_carbon", "Organic carbon (dissolved)", "DOC", Nutrient, MgL, dissolved("C", 1), 0, 200, none, "", false},
 }
 
 var gases = []row{
-	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1), 0, 30, none, "", false},
+	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1, scale{unit: MlL, decimals: 1, factor: molO2 / molarVolumeO2}), 0, 30,
+		none, "", false},
 	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, dissolved("CO2", 1), 0, 200, sea[CarbonDi], fromReference, false},
+	{FreeChlorine, "free_chlorine", "Free chlorine", "Cl2", Gas, MgL, dissolved("Cl2", 2), 0, 20, none, "", false},
+	{AllChlorine, "total_chlorine", "Chlorine (total)", "TCl", Gas, MgL, dissolved("Cl2", 2), 0, 20, none, "", false},
+	{Chloramine, "chloramine", "Chloramine", "NH2Cl", Gas, MgL, dissolved("Cl2", 2), 0, 20, none, "", false},
+	{Sulfide, "sulfide", "Hydrogen sulfide", "H2S", Gas, MgL, dissolved("H2S", 3), 0, 100, none, "", false},
 }
 
 var traces = []row{
@@ -95,6 +111,16 @@ var traces = []row{
 	traceRow(Selenium, "selenium", "Selenium", "Se", 2000, none),
 	traceRow(Tin, "tin", "Tin", "Sn", 2000, none),
 	traceRow(Lanthanum, "lanthanum", "Lanthanum", "La", 2000, none),
+	traceRow(Lead, "lead", "Lead", "Pb", 2000, none),
+	traceRow(Arsenic, "arsenic", "Arsenic", "As", 2000, none),
+	traceRow(Cadmium, "cadmium", "Cadmium", "Cd", 2000, none),
+	traceRow(Mercury, "mercury", "Mercury", "Hg", 500, none),
+	traceRow(Silver, "silver", "Silver", "Ag", 2000, none),
+	traceRow(Tungsten, "tungsten", "Tungsten", "W", 2000, none),
+	{Rubidium, "rubidium", "Rubidium", "Rb", Trace, UgL, trace("Rb"), 0, 2000, 120, fromAbundance, false},
+	traceRow(Titanium, "titanium", "Titanium", "Ti", 2000, none),
+	traceRow(Antimony, "antimony", "Antimony", "Sb", 2000, none),
+	traceRow(Beryllium, "beryllium", "Beryllium", "Be", 500, none),
 }
 
 func traceRow(a Analyte, key string, name words.Text, symbol string, high, ocean float64) row {
@@ -153,6 +179,8 @@ var otherNames = map[string]Analyte{
 	"kh": Alkalinity, "carbonate hardness": Alkalinity, "general hardness": Hardness,
 	"sulphate": Sulfate, "ammonium": Ammonia, "nh3": Ammonia, "silica": Silicate,
 	"aluminum": Aluminium, "dissolved oxygen": Oxygen, "iodide": Iodine, "bromine": Bromide, "fluorine": Fluoride,
+	"orp": Redox, "par": Light, "total dissolved solids": TDS, "hydrogen sulphide": Sulfide, "sulphide": Sulfide,
+	"total chlorine": AllChlorine, "total phosphorus": TotalPhos, "doc": Organic,
 }
 
 // ParseAnalyte finds an analyte by its key, symbol or name, or by another name

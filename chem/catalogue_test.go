@@ -10,8 +10,8 @@ import (
 func TestCatalogueIsWhole(t *testing.T) {
 	seen := map[string]Analyte{}
 	all := Catalogue()
-	if len(all) != 39 {
-		t.Errorf("the catalogue has %d analytes, want 39", len(all))
+	if len(all) != 60 {
+		t.Errorf("the catalogue has %d analytes, want 60", len(all))
 	}
 	for _, i := range all {
 		if got, ok := Lookup(i.Analyte); !ok || got.Key != i.Key {
@@ -42,6 +42,24 @@ func TestCatalogueIsWhole(t *testing.T) {
 	}
 }
 
+// The numbers stand in every ledger: an analyte keeps its own for ever.
+func TestAnalytesKeepTheirNumbers(t *testing.T) {
+	for key, number := range map[string]Analyte{
+		"temperature": 1, "salinity": 2, "ph": 3, "alkalinity": 4, "calcium": 5, "magnesium": 6, "potassium": 7, "strontium": 8, "boron": 9,
+		"bromide": 10, "fluoride": 11, "sodium": 12, "chloride": 13, "sulfate": 14, "nitrate": 20, "nitrite": 21, "ammonia": 22,
+		"phosphate": 23, "silicate": 24, "hardness": 30, "conductivity": 31, "oxygen": 32, "carbon_dioxide": 33, "iodine": 40, "iron": 41,
+		"manganese": 42, "zinc": 43, "copper": 44, "cobalt": 45, "nickel": 46, "molybdenum": 47, "vanadium": 48, "lithium": 49, "barium": 50,
+		"aluminium": 51, "chromium": 52, "selenium": 53, "tin": 54, "lanthanum": 55, "total_phosphorus": 25, "organic_carbon": 26,
+		"redox": 34, "tds": 35, "free_chlorine": 36, "total_chlorine": 37, "chloramine": 38, "sulfide": 39, "lead": 56, "arsenic": 57,
+		"cadmium": 58, "mercury": 59, "silver": 60, "tungsten": 61, "rubidium": 62, "titanium": 63, "antimony": 64, "beryllium": 65,
+		"light": 70, "water_level": 71, "flow": 72,
+	} {
+		if got, err := ParseAnalyte(key); err != nil || got != number {
+			t.Errorf("%s has the number %d, %v, want %d", key, got, err, number)
+		}
+	}
+}
+
 func TestConservative(t *testing.T) {
 	want := []Analyte{Calcium, Magnesium, Potassium, Strontium, Boron, Bromide, Fluoride, Sodium, Chloride, Sulfate}
 	for _, i := range Catalogue() {
@@ -59,7 +77,7 @@ func TestSeawaterValues(t *testing.T) {
 		Sodium: {11033.13039, 3e-6}, Magnesium: {1313.685323, 3e-6}, Calcium: {421.7039033, 3e-6}, Potassium: {408.4204968, 3e-6},
 		Strontium: {8.132767745, 3e-6}, Chloride: {19804.47663, 3e-6}, Sulfate: {2775.663768, 3e-6}, Bromide: {68.85515551, 3e-6},
 		Fluoride: {1.327996828, 3e-6}, Boron: {4.592387811, 1e-4}, CarbonDi: {0.4337055582, 3e-6},
-		Alkalinity: {2.358165978, 3e-6}, Hardness: {10.52207953 + 54.05000302, 3e-6},
+		TDS: {35986.0, 1e-4}, Alkalinity: {2.358165978, 3e-6}, Hardness: {10.52207953 + 54.05000302, 3e-6},
 	} {
 		i, _ := Lookup(a)
 		near(t, i.Name.String(), i.Seawater, c.value, c.tolerance)
@@ -70,6 +88,7 @@ func TestParseAnalyte(t *testing.T) {
 	for text, want := range map[string]Analyte{
 		"calcium": Calcium, " Ca ": Calcium, "CA": Calcium, "Ammonia (total)": Ammonia, "nh4": Ammonia,
 		"KH": Alkalinity, "ph": PH, "sulphate": Sulfate, "aluminum": Aluminium, "co": Cobalt, "CO2": CarbonDi,
+		"ORP": Redox, "Pb": Lead, "W": Tungsten, "hydrogen sulphide": Sulfide, "PAR": Light, "DOC": Organic, "Cl2": FreeChlorine, "Cl": Chloride,
 	} {
 		if got, err := ParseAnalyte(text); err != nil || got != want {
 			t.Errorf("%q is %v, %v, want %v", text, got, err, want)
@@ -111,6 +130,30 @@ func TestParseUnit(t *testing.T) {
 		{Hardness, "°dGH", DGH},
 		{Hardness, "dH", DGH},
 		{Hardness, "mmol/l", MmolL},
+		{Hardness, "mval/L", MeqL},
+		{Hardness, "°Clark", Clark},
+		{Hardness, "°e", Clark},
+		{Hardness, "GPG", GrainGallon},
+		{Alkalinity, "°fH", FrenchDegree},
+		{Alkalinity, "gpg", GrainGallon},
+		{Lead, "ng/l", NgL},
+		{Silicate, "ug/l si", UgSi},
+		{Silicate, "ppb Si", UgSi},
+		{Oxygen, "ml/l", MlL},
+		{Oxygen, "mL/L O2", MlL},
+		{Ammonia, "NH3-N", NH3N},
+		{Ammonia, "mg/L NH4-N", NH4N},
+		{Ammonia, "mg/L NH4", MgL},
+		{AllChlorine, "mg/L Cl2", MgL},
+		{TotalPhos, "mg/L P", MgL},
+		{TotalPhos, "µg/L", UgL},
+		{Light, "umol/m2/s", Photons},
+		{Light, "PPFD", Photons},
+		{Flow, "lph", LitreHour},
+		{Flow, "gph", USGallonsHour},
+		{WaterLevel, "inches", Inch},
+		{Conductivity, "mg/l tds ×0.64", TDS64},
+		{TDS, "ppm", MgL},
 		{Calcium, "mg/l", MgL},
 		{Calcium, "PPM", MgL},
 		{Calcium, "mg/l ca", MgL},

@@ -29,6 +29,17 @@ func TestConvert(t *testing.T) {
 		{"25 °C", Temperature, 25, Celsius, Fahrenheit, 77, 1e-15},
 		{"traces", Iodine, 60, UgL, MgL, 0.06, 1e-15},
 		{"conductivity", Conductivity, 53, MilliSiemens, MicroSiemens, 53000, 1e-15},
+		// A factor that stands on the meter: what it shows over µS/cm.
+		{"solids of a meter with 0.5", Conductivity, 1000, MicroSiemens, TDS50, 500, 1e-14},
+		{"solids of a meter with 0.64", Conductivity, 1000, MicroSiemens, TDS64, 640, 1e-14},
+		{"solids of a meter with 0.7", Conductivity, 350, TDS70, MicroSiemens, 500, 1e-14},
+		{"2 meq/L of hardness are 1 mmol/L", Hardness, 2, MeqL, MmolL, 1, 1e-15},
+		{"nanograms", Lead, 250, NgL, UgL, 0.25, 1e-14},
+		// Garcia and Gordon 1992: at S 35 and 10 °C 6.315 mL/L are 282.015 µmol/L.
+		{"oxygen by volume", Oxygen, 6.315, MlL, UmolL, 282.015, 1e-4},
+		{"an inch", WaterLevel, 1, Inch, Millimetre, 25.4, 1e-14},
+		{"litres a minute", Flow, 2, LitreMinute, LitreHour, 120, 1e-14},
+		{"grams of solids", TDS, 1.5, GL, MgL, 1500, 1e-14},
 		// salinity_conductivity.csv, PSS-78: the row of S 36.7362.
 		{"salinity of 55.40 mS/cm", Salinity, 55.40163854, MilliSiemens, PSU, 36.73621042, 1e-9},
 		// Millero et al. 2008: 412.084358 mg/kg are 421.7039 mg/L by TEOS-10
@@ -74,6 +85,14 @@ func TestUnitFactors(t *testing.T) {
 		{"NH4_per_N", Ammonia, NH4N, MgL},
 		{"SiO2_per_Si", Silicate, Si, MgL},
 		{"mgL_O2_per_mmolL", Oxygen, MmolL, MgL},
+		{"English_degree_mgL_CaCO3", Hardness, Clark, CaCO3},
+		{"US_gpg_mgL_CaCO3", Hardness, GrainGallon, CaCO3},
+		{"English_degree_mgL_CaCO3", Alkalinity, Clark, CaCO3},
+		{"US_gpg_mgL_CaCO3", Alkalinity, GrainGallon, CaCO3},
+		{"French_degree_mgL_CaCO3", Alkalinity, FrenchDegree, CaCO3},
+		{"N_per_NH4", Ammonia, MgL, NH3N},
+		{"SiO2_per_Si", Silicate, UgSi, UgL},
+		{"US_gallon_L", Flow, USGallonsHour, LitreHour},
 	} {
 		got, err := Convert(c.analyte, 1, c.from, c.to, Water{})
 		if err != nil {

@@ -14,6 +14,11 @@ var spellings = map[string][]Unit{
 	"ppt": {PSU}, "‰": {PSU}, "g/kg": {PSU},
 	"sg60/60": {SG60F},
 	"kh":      {DKH}, "gh": {DGH}, "dh": {DKH, DGH}, "fh": {FrenchDegree},
+	"clark": {Clark}, "eh": {Clark}, "engdh": {Clark}, "grain/usgal": {GrainGallon}, "gpgcaco3": {GrainGallon},
+	"umol/m2/s": {Photons}, "umolm-2s-1": {Photons}, "par": {Photons}, "ppfd": {Photons},
+	"l/hr": {LitreHour}, "lph": {LitreHour}, "l/m": {LitreMinute}, "lpm": {LitreMinute}, "gph": {USGallonsHour},
+	"mg/lp": {MgL}, "ppbsi": {UgSi}, "ppmnh3-n": {NH3N}, "nh3-n": {NH3N}, "mg/lcl2": {MgL},
+	"inch": {Inch}, "inches": {Inch},
 	"meq": {MeqL}, "mval/l": {MeqL}, "mmol/l": {MeqL}, "umol/kg": {UeqKg},
 	// The trade's parts per million are mg/L, of CaCO3 for alkalinity and
 	// hardness.
@@ -54,7 +59,7 @@ func ParseUnit(a Analyte, s string) (Unit, error) {
 	return "", &UnitError{Analyte: a, Unit: Unit(s), Accepts: info.Units}
 }
 
-var unitSpelling = strings.NewReplacer(" ", "", "\u00a0", "", "°", "", "º", "", "μ", "u", "µ", "u", "₃", "3", "₄", "4", "₂", "2")
+var unitSpelling = strings.NewReplacer(" ", "", "\u00a0", "", "°", "", "º", "", "μ", "u", "µ", "u", "₃", "3", "₄", "4", "₂", "2", "²", "2")
 
 // normal is a unit in lower case without spaces and degree signs.
 func normal(s string) string { return unitSpelling.Replace(strings.ToLower(s)) }

@@ -58,7 +58,9 @@ var species = map[Analyte]string{
 	Sodium: "Na", Chloride: "Cl", Sulfate: "SO4", Nitrate: "NO3", Nitrite: "NO2", Ammonia: "NH4", Phosphate: "PO4",
 	Silicate: "SiO2", Iodine: "I", Iron: "Fe", Manganese: "Mn", Zinc: "Zn", Copper: "Cu", Cobalt: "Co", Nickel: "Ni",
 	Molybdenum: "Mo", Vanadium: "V", Lithium: "Li", Barium: "Ba", Aluminium: "Al", Chromium: "Cr", Selenium: "Se",
-	Tin: "Sn", Lanthanum: "La",
+	Tin: "Sn", Lanthanum: "La", Lead: "Pb", Arsenic: "As", Cadmium: "Cd", Mercury: "Hg", Silver: "Ag", Tungsten: "W",
+	Rubidium: "Rb", Titanium: "Ti", Antimony: "Sb", Beryllium: "Be", TotalPhos: "P", Organic: "C",
+	FreeChlorine: "Cl2", AllChlorine: "Cl2", Chloramine: "Cl2", Sulfide: "H2S",
 }
 
 // speciesMass is the molar mass of the species in g/mol.
@@ -156,8 +158,12 @@ func (p Product) setLabel(e Effects) error {
 // additive tells the analytes that rise in proportion to a dose.
 func additive(a Analyte) bool {
 	_, known := catalogue[a]
-	return known && a != Temperature && a != PH && a != Conductivity
+	return known && !slices.Contains(notAdditive, a)
 }
+
+// notAdditive are what no dose raises in proportion: states of the water or the
+// place, not amounts in it.
+var notAdditive = []Analyte{Temperature, PH, Conductivity, Redox, Light, WaterLevel, Flow}
 
 // psuPerGramLitre is practical salinity for a gram of dissolved salt in a litre
 // of seawater: 35/35.16504 for a g/kg (Millero et al. 2008), at the EOS-80

@@ -37,8 +37,30 @@ const (
 	NO3N         Unit = "mg/L NO3-N"
 	NO2N         Unit = "mg/L NO2-N"
 	NH4N         Unit = "mg/L NH4-N"
-	NH3          Unit = "mg/L NH3" // total ammonia, expressed as NH3
+	NH3          Unit = "mg/L NH3"   // total ammonia, expressed as NH3
+	NH3N         Unit = "mg/L NH3-N" // total ammonia as nitrogen, as some kits write it
 	Si           Unit = "mg/L Si"
+	UgSi         Unit = "µg/L Si"
+	// Clark is the English degree, a grain of CaCO3 in an imperial gallon, and
+	// GrainGallon one in a US gallon.
+	Clark       Unit = "°e"
+	GrainGallon Unit = "gpg"
+	NgL         Unit = "ng/L"
+	GL          Unit = "g/L"
+	MlL         Unit = "mL/L" // of a gas at 0 °C and 1 atm
+	// The meters that show dissolved solids measure conductivity and multiply it
+	// by a factor that stands on them.
+	TDS50         Unit = "mg/L TDS ×0.5"
+	TDS64         Unit = "mg/L TDS ×0.64"
+	TDS70         Unit = "mg/L TDS ×0.7"
+	Millivolt     Unit = "mV"
+	Photons       Unit = "µmol/m²/s"
+	Centimetre    Unit = "cm"
+	Millimetre    Unit = "mm"
+	Inch          Unit = "in"
+	LitreHour     Unit = "L/h"
+	LitreMinute   Unit = "L/min"
+	USGallonsHour Unit = "US gal/h"
 )
 
 // scale is one unit of one analyte: how values in it become canonical ones,
@@ -76,9 +98,20 @@ func gravity(ref seawater.RefTemp) *curve {
 	}
 }
 
+// molarVolumeO2 is the volume of a mole of oxygen at 0 °C and 1 atm in litres:
+// Garcia and Gordon 1992, Limnol. Oceanogr. 37, 1307-1312.
+const molarVolumeO2 = 22.3916
+
 var (
 	molCaO   = molarMass("CaO")
 	molCaCO3 = molarMass("CaCO3")
+
+	// A grain is 64.79891 mg (NIST SP 811, 2008).
+	mgPerClark = 64.79891 / ImperialGallon.Litres()
+	mgPerGrain = 64.79891 / USGallon.Litres()
+
+	// seaSolids is the dissolved salt of reference seawater in mg/L at 25 °C.
+	seaSolids = 35.16504 * 1023.3412
 
 	// A degree of German hardness is 10 mg/L CaO; CaO takes two equivalents.
 	alkalinityScales = []scale{
@@ -86,6 +119,9 @@ var (
 		{unit: MeqL, decimals: 2, factor: 1},
 		{unit: CaCO3, decimals: 0, factor: 2 / molCaCO3},
 		{unit: UeqKg, decimals: 0, factor: 1e-3, perKilogram: true},
+		{unit: FrenchDegree, decimals: 1, factor: 20 / molCaCO3},
+		{unit: Clark, decimals: 1, factor: 2 * mgPerClark / molCaCO3},
+		{unit: GrainGallon, decimals: 1, factor: 2 * mgPerGrain / molCaCO3},
 	}
 	// A French degree is 10 mg/L CaCO3.
 	hardnessScales = []scale{
@@ -93,6 +129,9 @@ var (
 		{unit: MmolL, decimals: 2, factor: 1},
 		{unit: CaCO3, decimals: 0, factor: 1 / molCaCO3},
 		{unit: FrenchDegree, decimals: 1, factor: 10 / molCaCO3},
+		{unit: Clark, decimals: 1, factor: mgPerClark / molCaCO3},
+		{unit: GrainGallon, decimals: 1, factor: mgPerGrain / molCaCO3},
+		{unit: MeqL, decimals: 2, factor: 0.5},
 	}
 	temperatureScales = []scale{
 		{unit: Celsius, decimals: 1, factor: 1},
@@ -108,7 +147,18 @@ var (
 	conductivityScales = []scale{
 		{unit: MicroSiemens, decimals: 0, factor: 1},
 		{unit: MilliSiemens, decimals: 2, factor: 1000},
+		{unit: TDS50, decimals: 0, factor: 1 / 0.5},
+		{unit: TDS64, decimals: 0, factor: 1 / 0.64},
+		{unit: TDS70, decimals: 0, factor: 1 / 0.7},
 	}
+	solidsScales = []scale{{unit: MgL, decimals: 0, factor: 1}, {unit: GL, decimals: 2, factor: 1000},
+		{unit: MgKg, decimals: 0, factor: 1, perKilogram: true}}
+	redoxScales = []scale{{unit: Millivolt, decimals: 0, factor: 1}}
+	lightScales = []scale{{unit: Photons, decimals: 0, factor: 1}}
+	levelScales = []scale{{unit: Centimetre, decimals: 1, factor: 1}, {unit: Millimetre, decimals: 0, factor: 0.1},
+		{unit: Inch, decimals: 1, factor: 2.54}}
+	flowScales = []scale{{unit: LitreHour, decimals: 0, factor: 1}, {unit: LitreMinute, decimals: 1, factor: 60},
+		{unit: USGallonsHour, decimals: 0, factor: USGallon.Litres()}}
 	pHScales = []scale{{unit: PHUnit, decimals: 2, factor: 1}}
 )
 
@@ -132,6 +182,7 @@ func trace(element string) []scale {
 	return []scale{
 		{unit: UgL, decimals: 1, factor: 1},
 		{unit: MgL, decimals: 4, factor: 1000},
+		{unit: NgL, decimals: 0, factor: 1e-3},
 		{unit: UgKg, decimals: 1, factor: 1, perKilogram: true},
 		{unit: UmolL, decimals: 3, factor: m},
 		{unit: UmolKg, decimals: 3, factor: m, perKilogram: true},
