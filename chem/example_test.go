@@ -137,7 +137,7 @@ func ExampleProduct_Stock() {
 	fmt.Printf("settles at 10 °C: %v, as %.0f g/L stay dissolved\n", w.Settles(), w.Dissolves)
 	// Output:
 	// 425 g sodium bicarbonate into 3.9 L, fill up to 5 L, <nil>
-	// settles at 10 °C: true, as 79 g/L stay dissolved
+	// settles at 10 °C: true, as 80 g/L stay dissolved
 }
 
 // Acid of 31.45 % by mass: how much alkalinity does a mL take?

@@ -27,7 +27,12 @@ type ionRole struct {
 var ionRoles = map[string]ionRole{
 	"H^+": {alkalinity: -1}, "OH^-": {alkalinity: 1},
 	"HCO3^-": {alkalinity: 1, carbon: 1}, "CO3^2-": {alkalinity: 2, carbon: 1},
-	"CH3COO^-": {alkalinity: 1}, "S2O3^2-": {},
+	"CH3COO^-": {analyte: Organic, n: 2, alkalinity: 1}, "S2O3^2-": {}, "H2O2": {}, "CO(NH2)2": {},
+	"HCOO^-": {analyte: Organic, n: 1}, "C6H5O7^3-": {analyte: Organic, n: 6, alkalinity: 2}, "C6H7O6^-": {analyte: Organic, n: 6},
+	"C6H11O7^-": {analyte: Organic, n: 6}, "C2H5OH": {analyte: Organic, n: 2},
+	"OCl^-": {analyte: FreeChlorine, n: 1, alkalinity: 1}, "Cl2": {analyte: FreeChlorine, n: 1},
+	"Fe": {analyte: Iron, n: 1}, "La^3+": {analyte: Lanthanum, n: 1}, "MnO4^-": {analyte: Manganese, n: 1},
+	"IO3^-": {analyte: Iodine, n: 1}, "SiO3^2-": {analyte: Silicate, n: 1, alkalinity: 2},
 	"Na^+": {analyte: Sodium, n: 1}, "K^+": {analyte: Potassium, n: 1}, "Li^+": {analyte: Lithium, n: 1},
 	"NH4^+": {analyte: Ammonia, n: 1}, "Ca^2+": {analyte: Calcium, n: 1}, "Mg^2+": {analyte: Magnesium, n: 1},
 	"Sr^2+": {analyte: Strontium, n: 1}, "Ba^2+": {analyte: Barium, n: 1}, "Fe^2+": {analyte: Iron, n: 1},

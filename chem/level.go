@@ -60,7 +60,7 @@ func (l Level) plus(o Level, sign float64) (Level, error) {
 	switch {
 	case l.analyte != o.analyte:
 		return Level{}, words.Errorf("%s and %s cannot be added: convert one first", l.analyte.InSentence(), o.analyte.InSentence())
-	case !additive(l.analyte):
+	case !l.analyte.Additive():
 		return Level{}, words.Errorf("values of %s do not add up: mix the waters instead", l.analyte.InSentence())
 	}
 	return Level{l.analyte, l.canonical + sign*o.canonical}, nil

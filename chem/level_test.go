@@ -132,7 +132,7 @@ func TestLevelLaws(t *testing.T) {
 		if math.Abs(first.canonical-x) > 1e-9*(math.Abs(x)+1) {
 			t.Fatalf("%s %g %s came back as %g", info.Name, x, u, first.canonical)
 		}
-		if !additive(info.Analyte) {
+		if !info.Analyte.Additive() {
 			return
 		}
 		sum, err := first.Add(first)

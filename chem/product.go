@@ -137,7 +137,7 @@ func (p Product) setLabel(e Effects) error {
 	for _, s := range p.Label {
 		effect := s.Raises * s.Litres / s.Amount
 		switch {
-		case !additive(s.Analyte):
+		case !s.Analyte.Additive():
 			return words.Errorf("%s does not rise in proportion to a dose: describe the product by its compounds", s.Analyte)
 		case seen[s.Analyte]:
 			return words.Errorf("the label's strength for %s is given twice: keep one", s.Analyte)
@@ -155,8 +155,8 @@ func (p Product) setLabel(e Effects) error {
 	return nil
 }
 
-// additive tells the analytes that rise in proportion to a dose.
-func additive(a Analyte) bool {
+// Additive tells whether an analyte rises in proportion to a dose.
+func (a Analyte) Additive() bool {
 	_, known := catalogue[a]
 	return known && !slices.Contains(notAdditive, a)
 }
@@ -178,7 +178,9 @@ func (c CompoundInfo) addTo(e Effects, grams float64) {
 	salt := mmol * c.AlkPerMol * molHCO3
 	for _, a := range slices.Sorted(maps.Keys(c.Gives)) {
 		mg := mmol * c.Gives[a] * speciesMass[a]
-		salt += mg
+		if a != Organic && a != FreeChlorine {
+			salt += mg
+		}
 		e[a] += mg / milligrams(a)
 		if a == Calcium || a == Magnesium {
 			e[Hardness] += mmol * c.Gives[a]
@@ -187,7 +189,9 @@ func (c CompoundInfo) addTo(e Effects, grams float64) {
 	if c.AlkPerMol != 0 {
 		e[Alkalinity] += mmol * c.AlkPerMol
 	}
-	e[Salinity] += salt / 1000 * psuPerGramLitre
+	if salt != 0 {
+		e[Salinity] += salt / 1000 * psuPerGramLitre
+	}
 }
 
 var molHCO3 = molarMass("HCO3")

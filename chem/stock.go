@@ -40,10 +40,12 @@ type Recipe struct {
 	WaterAtFirst float64
 	Density      float64 // estimated, kg/L of the finished solution
 	// Warming is about how much the solution would warm if all were put in at
-	// once and no heat were lost, °C; below zero it cools.
-	Warming  float64
-	Clashes  []Clash
-	Cautions []words.Text
+	// once and no heat were lost, °C; below zero it cools. Its size is fit to be
+	// shown only when WarmingKnown: the heats of all its compounds are published.
+	Warming      float64
+	WarmingKnown bool
+	Clashes      []Clash
+	Cautions     []words.Text
 }
 
 // Stays tells whether the solution stays clear: nothing settles and no ions
@@ -128,6 +130,7 @@ func (r *Recipe) setWater() {
 	}
 	const heatCapacity = 4.18 // kJ/(kg·K), of water
 	water := max(0, 1000*r.Density-grams)
+	r.WarmingKnown = !slices.ContainsFunc(r.Weigh, func(w Weighed) bool { return w.Compound.HeatSource == "" })
 	r.Warming = heat / (heatCapacity * (water + crystal) / 1000)
 	if water+crystal == 0 {
 		r.Warming = 0

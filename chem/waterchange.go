@@ -217,7 +217,7 @@ func (t TopOff) CarryOver() (Effects, error) {
 	}
 	out := Effects{}
 	for a, v := range t.Source {
-		if !additive(a) && a != Conductivity {
+		if !a.Additive() && a != Conductivity {
 			continue
 		}
 		if err := plausible(a, v); err != nil {

@@ -36,7 +36,8 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now ti
 
 // planned are the analytes that a plan can be about.
 var planned = []chem.Analyte{
-	chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate, chem.Phosphate,
+	chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Hardness, chem.Potassium, chem.Strontium, chem.Iodine, chem.Nitrate,
+	chem.Phosphate, chem.Iron,
 }
 
 // usual are those a plan is about unless others are asked for.

@@ -1,6 +1,7 @@
 package dosing
 
 import (
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -10,6 +11,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
 )
@@ -114,19 +116,44 @@ func (f *recipeForm) lines(r chem.Recipe) []string {
 	for _, c := range r.Clashes {
 		lines = append(lines, say.F("%s and %s together: %s.", ionName(c.First), ionName(c.Second), c.Why))
 	}
-	switch {
-	case r.Warming > 5:
-		lines = append(lines, say.F("It would warm by some %s if all went in at once. Let it cool before you fill up.",
-			f.degrees(r.Warming)))
-	case r.Warming < -5:
-		lines = append(lines, say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.",
-			f.degrees(-r.Warming)))
+	if line := f.warming(r); line != "" {
+		lines = append(lines, line)
 	}
 	for _, c := range r.Cautions {
 		lines = append(lines, say.L(c))
 	}
-	return append(lines, say.L("Label the bottle with contents, strength and date. "+
-		"Solubilities are handbook values from memory, each salt alone."))
+	var sources []words.Text
+	for _, w := range r.Weigh {
+		if w.Compound.Note != "" {
+			lines = append(lines, say.F("%s: %s", say.L(w.Compound.Name), say.L(w.Compound.Note)))
+		}
+		if source := w.Compound.SolubilitySource; w.Dissolves > 0 && !slices.Contains(sources, source) {
+			sources = append(sources, source)
+		}
+	}
+	for _, source := range sources {
+		lines = append(lines, say.F("Solubility, each salt alone in pure water: %s. Grams in a litre follow from an estimated density.", source))
+	}
+	return append(lines, say.L("Label the bottle with contents, strength and date."))
+}
+
+// noticeable is a warming or cooling in °C that is worth a word.
+const noticeable = 5
+
+// warming says what happens to the temperature; by how much only where that is
+// published.
+func (f *recipeForm) warming(r chem.Recipe) string {
+	switch {
+	case r.Warming > noticeable && r.WarmingKnown:
+		return say.F("It would warm by some %s if all went in at once. Let it cool before you fill up.", f.degrees(r.Warming))
+	case r.Warming > noticeable:
+		return say.L("It warms as it dissolves; by how much is not known here. Let it cool before you fill up.")
+	case r.Warming < -noticeable && r.WarmingKnown:
+		return say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.", f.degrees(-r.Warming))
+	case r.Warming < -noticeable:
+		return say.L("It cools as it dissolves, and does so slowly: let it come to room temperature before you fill up.")
+	}
+	return ""
 }
 
 // degrees writes a difference of temperature in the person's unit.

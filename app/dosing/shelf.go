@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -99,32 +100,71 @@ func contains(in *session.Session, p chem.Product) string {
 		}
 	}
 	for _, s := range p.Label {
-		parts = append(parts, say.F("label: %.3g %s raise %s by %.4g %s",
-			s.Amount, p.AmountUnit(), in.Volume(s.Litres, 0), s.Raises, s.Analyte))
+		parts = append(parts, say.F("label: %.3g %s change %s by %s", s.Amount, p.AmountUnit(), in.Volume(s.Litres, 0), raised(in, s)))
 	}
 	return strings.Join(parts, ", ")
 }
 
-// does writes the main effects of one unit in a hundred of the unit of volume.
+// raised writes what a label says of an analyte, in the unit shown.
+func raised(in *session.Session, s chem.Strength) string {
+	info, _ := chem.Lookup(s.Analyte)
+	u := in.Unit(s.Analyte)
+	v, err := chem.ConvertDelta(s.Analyte, 0, s.Raises, info.Unit, u, chem.Water{})
+	if err != nil {
+		return "?"
+	}
+	return say.F("%s %+.4g %s", info.Symbol, v, u)
+}
+
+// does writes the effects of one unit in a hundred of the unit of volume, what
+// plans are about first, and the alkalinity that bacteria make of it later.
 func (v *shelfView) does(p tanks.Product) string {
 	effects, err := p.Contents.Effects()
 	if err != nil {
 		return say.Of(err)
 	}
+	per := 1 / (100 * v.session.VolumeUnit().Litres())
 	var parts []string
-	for _, a := range planned {
-		e := effects[a] / (100 * v.session.VolumeUnit().Litres())
-		if e == 0 {
-			continue
-		}
-		info, _ := chem.Lookup(a)
-		u := v.session.Unit(a)
-		in, err := chem.ConvertDelta(a, 0, e, info.Unit, u, chem.Water{})
-		if err == nil {
-			parts = append(parts, say.F("%s %+.3g %s", info.Symbol, in, u))
+	for _, a := range shelfOrder(effects) {
+		if text := v.change(a, effects[a]*per); text != "" {
+			parts = append(parts, text)
 		}
 	}
+	if later := p.Contents.AlkalinityLater(); later != 0 {
+		parts = append(parts, say.F("later %s", v.change(chem.Alkalinity, later*per)))
+	}
 	return strings.Join(parts, ", ")
+}
+
+// change writes a change of an analyte in the unit shown.
+func (v *shelfView) change(a chem.Analyte, canonical float64) string {
+	info, _ := chem.Lookup(a)
+	u := v.session.Unit(a)
+	in, err := chem.ConvertDelta(a, 0, canonical, info.Unit, u, chem.Water{})
+	if err != nil {
+		return ""
+	}
+	return say.F("%s %+.3g %s", info.Symbol, in, u)
+}
+
+// shelfOrder lists what a product changes: what plans are about, then the others;
+// salinity only where nothing else is said.
+func shelfOrder(effects chem.Effects) []chem.Analyte {
+	var out []chem.Analyte
+	for _, a := range planned {
+		if effects[a] != 0 {
+			out = append(out, a)
+		}
+	}
+	for _, info := range chem.Catalogue() {
+		if a := info.Analyte; effects[a] != 0 && a != chem.Salinity && !slices.Contains(out, a) {
+			out = append(out, a)
+		}
+	}
+	if len(out) == 0 && effects[chem.Salinity] != 0 {
+		out = append(out, chem.Salinity)
+	}
+	return out
 }
 
 func (v *shelfView) editFirst(products []tanks.Product) {
@@ -170,6 +210,7 @@ type productForm struct {
 	compound [mostParts]*widgets.Choice[string]
 	strength [mostParts]*widgets.NumberEntry
 	density  *widgets.NumberEntry
+	label    labelFields
 	stock    *widgets.NumberEntry
 	full     *widgets.NumberEntry
 	price    *widgets.NumberEntry
@@ -177,14 +218,14 @@ type productForm struct {
 	retired  *widgets.Check
 }
 
-func newProductForm(p tanks.Product) *productForm {
+func newProductForm(in *session.Session, p tanks.Product) *productForm {
 	kind := byLitre
 	if p.Contents.Form == chem.Solid {
 		kind = bySolid
 	}
 	f := &productForm{
 		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice(strengths(), kind), density: widgets.NewNumberEntry(""),
-		stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full), price: widgets.NewNumberEntryOf(p.Price),
+		label: newLabelFields(in, p.Contents.Label), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full), price: widgets.NewNumberEntryOf(p.Price),
 		caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil),
 	}
 	f.retired.SetChecked(p.Retired)
@@ -211,7 +252,9 @@ func newProductForm(p tanks.Product) *productForm {
 	}
 	fields = append(fields,
 		widgets.Field{Name: "density", Label: say.L("Density"), Input: f.density,
-			Help: say.L("kg/L, only of a liquid that is given by mass; kept as g in a litre")},
+			Help: say.L("kg/L, only of a liquid that is given by mass; kept as g in a litre")})
+	fields = append(fields, f.label.fields()...)
+	fields = append(fields,
 		widgets.Field{Name: "stock", Label: say.L("Left"), Input: f.stock, Help: say.L("mL of a liquid, g of a solid")},
 		widgets.Field{Name: "full", Label: say.L("A full package"), Input: f.full},
 		widgets.Field{Name: "price", Label: say.L("Its price"), Input: f.price},
@@ -265,9 +308,18 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 		}
 		p.Contents.Ingredients = made.Ingredients
 	}
+	var wrong []widgets.Fault
+	p.Contents.Label, wrong = f.label.read()
+	faults = append(faults, wrong...)
+	if len(faults) > 0 {
+		return p, faults
+	}
 	for _, fault := range forms.Faults(p.Validate()) {
 		if fault.Field == "contents" {
 			fault.Field = "strength0"
+			if len(p.Contents.Ingredients) == 0 && len(p.Contents.Label) > 0 {
+				fault.Field = "label0"
+			}
 		}
 		faults = append(faults, fault)
 	}
@@ -276,7 +328,7 @@ func (f *productForm) read(p tanks.Product) (tanks.Product, []widgets.Fault) {
 
 // edit asks for a product; one without ID is new.
 func (v *shelfView) edit(p tanks.Product) {
-	f := newProductForm(p)
+	f := newProductForm(v.session, p)
 	title := say.F("Change %s", p.Name)
 	if p.ID == 0 {
 		title = say.L("Add a product")

@@ -2,6 +2,7 @@ package dosing_test
 
 import (
 	"errors"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -42,7 +43,7 @@ func text(t *testing.T, s *screentest.Screen, n int) *widgets.TextEntry {
 }
 
 // number is the n-th field for a number: strengths of the three compounds, density,
-// left, full, price.
+// amount and volume of the label, left, full, price.
 func number(t *testing.T, s *screentest.Screen, n int) *widgets.NumberEntry {
 	t.Helper()
 	seen := -1
@@ -75,7 +76,7 @@ func TestAddAProduct(t *testing.T) {
 			s.Pick(1, c.compound)
 			number(t, s, 0).SetText(c.strength)
 			number(t, s, 3).SetText(c.density)
-			number(t, s, 4).SetText("450")
+			number(t, s, 6).SetText("450")
 			s.FailActs(errors.New("the disk is full"))
 			s.Press("Save")
 			if !s.Asked() || text(t, s, 0).Text != "New bottle" || !strings.Contains(s.Seen(), "the disk is full") {
@@ -109,10 +110,10 @@ func TestChangeAProduct(t *testing.T) {
 	must(t, s.Store.SaveProduct(t.Context(), &tanks.Product{Name: "A bottle before all", Contents: before["Calcium stock"].Contents}))
 	s.Drain()
 	s.Press("Change")
-	if !strings.Contains(s.Seen(), "Change Magnesium stock") || number(t, s, 0).Text != "300" || number(t, s, 4).Text != "2000" {
+	if !strings.Contains(s.Seen(), "Change Magnesium stock") || number(t, s, 0).Text != "300" || number(t, s, 6).Text != "2000" {
 		t.Fatalf("it asks\n%s", s.Seen())
 	}
-	number(t, s, 4).SetText("1500")
+	number(t, s, 6).SetText("1500")
 	s.Press("Save")
 	want := before["Magnesium stock"]
 	want.Stock = 1500
@@ -150,5 +151,105 @@ func TestMakeItUp(t *testing.T) {
 	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.QuantityEntry) bool { return true }).SetText("2")
 	if seen := s.Seen(); !strings.Contains(seen, "160.0 g") {
 		t.Errorf("for two litres it shows\n%s", seen)
+	}
+}
+
+// A product is known by its label alone, several values at once, each in the unit
+// that is typed; the shelf tells hardness and all else, and what was typed comes
+// back when it is changed.
+func TestAddAProductByItsLabel(t *testing.T) {
+	s := shelf(t)
+	s.Press("Add a product")
+	text(t, s, 0).SetText("Shrimp salt")
+	s.Pick(0, "Solid, per cent")
+	number(t, s, 4).SetText("10")
+	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.QuantityEntry) bool { return true }).SetText("100")
+	text(t, s, 1).SetText("3 °dH")
+	s.Press("Save")
+	if !s.Asked() || !strings.Contains(s.Seen(), "Choose what this is the change of.") {
+		t.Fatalf("without an analyte it shows\n%s", s.Seen())
+	}
+	s.Pick(4, "Hardness")
+	s.Pick(5, "Alkalinity")
+	text(t, s, 2).SetText("1.5 furlongs")
+	s.Press("Save")
+	if !s.Asked() || !strings.Contains(s.Seen(), "furlongs") {
+		t.Fatalf("with a wrong unit it shows\n%s", s.Seen())
+	}
+	text(t, s, 2).SetText("1.5 dKH")
+	s.Pick(6, "Potassium")
+	text(t, s, 3).SetText("-0.5")
+	s.Press("Save")
+	got := products(t, s)["Shrimp salt"].Contents
+	// 3 dGH are 0.534979 mmol/L, 1.5 dKH 0.534979 meq/L (10 mg/L CaO a degree).
+	want := []chem.Strength{{Analyte: chem.Hardness, Amount: 10, Litres: 100, Raises: 0.534979},
+		{Analyte: chem.Alkalinity, Amount: 10, Litres: 100, Raises: 0.534979}, {Analyte: chem.Potassium, Amount: 10, Litres: 100, Raises: -0.5}}
+	if s.Asked() || got.Form != chem.Solid || len(got.Label) != len(want) {
+		t.Fatalf("the ledger has %+v:\n%s", got, s.Seen())
+	}
+	for i, w := range want {
+		if l := got.Label[i]; l.Analyte != w.Analyte || l.Amount != w.Amount || l.Litres != w.Litres || math.Abs(l.Raises-w.Raises) > 1e-6 {
+			t.Errorf("line %d is %+v, want %+v", i, l, w)
+		}
+	}
+	// A gram in 100 L does a tenth of what ten do.
+	for _, told := range []string{"Alk +0.15 dKH", "GH +0.3 dGH", "K -0.05 mg/L", "label: 10 g change 100 L by GH +3 dGH"} {
+		if !strings.Contains(lines(s), told) {
+			t.Errorf("the shelf does not say %q:\n%s", told, lines(s))
+		}
+	}
+	s.Point("Shrimp salt")
+	s.Press("Change")
+	if text(t, s, 1).Text != "3 dGH" || text(t, s, 2).Text != "1.5 dKH" || number(t, s, 4).Text != "10" {
+		t.Errorf("changed, it shows\n%s", s.Seen())
+	}
+	s.Press("Save")
+	if again := products(t, s)["Shrimp salt"].Contents; len(again.Label) != 3 || math.Abs(again.Label[0].Raises-want[0].Raises) > 1e-6 {
+		t.Errorf("saved again, the ledger has %+v", again)
+	}
+}
+
+// The shelf tells hardness of a compound, and the alkalinity that bacteria make of
+// an organic acid later.
+func TestShelfTellsHardnessAndWhatComesLater(t *testing.T) {
+	s := shelf(t)
+	for name, c := range map[string]chem.Ingredient{"Magnesium sulfate": {Compound: "MgSO4·7H2O", Amount: 1}, "Formate": {Compound: "Ca(HCOO)2", Amount: 1}} {
+		p := tanks.Product{Name: name, Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{c}}}
+		must(t, s.Store.SaveProduct(t.Context(), &p))
+	}
+	s.Drain()
+	// 1 g in 100 L: 0.040574 mmol/L of magnesium, 0.0769 mmol/L of calcium and later
+	// 0.1537 meq/L.
+	for _, told := range []string{"GH +0.228 dGH", "later Alk +0.431 dKH"} {
+		if !strings.Contains(lines(s), told) {
+			t.Errorf("the shelf does not say %q:\n%s", told, lines(s))
+		}
+	}
+}
+
+// How much a solution warms is said only where that is published, and the recipe
+// names where its solubility is from.
+func TestRecipeSaysItsSources(t *testing.T) {
+	s := shelf(t)
+	for name, c := range map[string]chem.Ingredient{"Nitrate": {Compound: "NaNO3", Amount: 700}, "Drying salt": {Compound: "CaCl2", Amount: 300},
+		"Acetate of lime": {Compound: "Ca(CH3COO)2·H2O", Amount: 50}} {
+		p := tanks.Product{Name: name, Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{c}}}
+		must(t, s.Store.SaveProduct(t.Context(), &p))
+	}
+	s.Drain()
+	for name, said := range map[string][2]string{
+		"Nitrate": {"It cools by some ", "by how much"}, "Drying salt": {"by how much is not known here", "It would warm by some"},
+		"Acetate of lime": {"not known", "CRC"},
+	} {
+		s.Point(name)
+		s.Press("Make it up")
+		if seen := s.Seen(); !strings.Contains(seen, said[0]) || strings.Contains(seen, said[1]) || strings.Contains(seen, "memory") {
+			t.Errorf("%s shows\n%s", name, seen)
+		}
+		whole := strings.Join(strings.Fields(s.Seen()), " ") // without the breaks of its lines
+		if crc := strings.Contains(whole, "CRC Handbook of Chemistry and Physics, 91st edition 2010"); crc == (name == "Acetate of lime") {
+			t.Errorf("%s names the CRC Handbook: %v", name, crc)
+		}
+		s.Keys(fyne.KeyEscape)
 	}
 }

@@ -118,8 +118,8 @@ func (l *Line) guardProduct(in Input) {
 			continue
 		}
 		if l.Product.Contents.Form == chem.Liquid && c.SolubilityGPerL > 0 && ingredient.Amount > c.SolubilityGPerL {
-			l.add(RuleSoluble, true, words.T("%s holds %.0f g/L of %s; about %.0f dissolve (handbook value from memory). Check the recipe.",
-				l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL))
+			l.add(RuleSoluble, true, words.T("%s holds %.0f g/L of %s; about %.0f dissolve at 20 °C (%s). Check the recipe.",
+				l.Product.Name, ingredient.Amount, c.Name, c.SolubilityGPerL, c.SolubilitySource))
 		}
 		if c.Gives[chem.Copper] > 0 && in.System.Invertebrates {
 			l.add(RuleCopper, true, words.T("%s holds copper and invertebrates live in %s. Copper kills them.", l.Product.Name,

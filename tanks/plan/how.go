@@ -87,7 +87,7 @@ func (l Line) response(in Input) (HowRow, bool) {
 	if l.Analyte != chem.Alkalinity || l.Daily <= 0 {
 		return HowRow{}, false
 	}
-	dose, err := l.Product.Contents.AlkalinityDose(l.Daily, in.System.NetVolume().Litres)
+	dose, err := l.Product.Contents.CarbonateDose(l.Daily, in.System.NetVolume().Litres)
 	if err != nil {
 		return HowRow{"pH", "not known", words.Of(err)}, true
 	}

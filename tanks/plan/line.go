@@ -106,16 +106,18 @@ func (l *Line) rise(amount, litres float64) float64 {
 	return change
 }
 
-// sideEffects lists what an amount changes besides the analyte.
+// sideEffects lists what an amount changes besides the analyte: hardness only
+// where calcium and magnesium do not tell it already.
 func sideEffects(p tanks.Product, a chem.Analyte, amount, litres float64) []tanks.Delta {
 	effects, err := p.Contents.Effects()
 	if err != nil {
 		return nil
 	}
+	told := effects[chem.Calcium] != 0 || effects[chem.Magnesium] != 0
 	var out []tanks.Delta
 	for _, info := range chem.Catalogue() {
 		e := effects[info.Analyte]
-		if e == 0 || info.Analyte == a || info.Analyte == chem.Hardness {
+		if e == 0 || info.Analyte == a || info.Analyte == chem.Hardness && told {
 			continue
 		}
 		if change, err := chem.Delta(e, amount, litres); err == nil {
