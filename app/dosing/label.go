@@ -8,6 +8,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/tanks"
 )
 
 // mostLabelled is how many analytes the form takes from a label.
@@ -128,15 +129,10 @@ func (f labelFields) change(a chem.Analyte, text string) (float64, error) {
 	if rest, below := strings.CutPrefix(strings.Replace(text, "\u2212", "-", 1), "-"); below {
 		sign, text = -1, rest
 	}
-	own := f.session.Unit(a)
-	q, u, err := chem.ParseTyped(a, strings.TrimSpace(text), own, own)
+	v, err := tanks.ReadTyped(tanks.Typed{Analyte: a, Text: text, Unit: f.session.Unit(a)})
 	if err != nil {
 		return 0, err
 	}
-	if q.Limit != "" {
-		return 0, chem.BoundError(text)
-	}
-	info, _ := chem.Lookup(a)
-	d, err := chem.ConvertDelta(a, 0, q.Value, u, info.Unit, chem.Water{})
-	return sign * d, err
+	raises, err := v.Exact()
+	return sign * raises, err
 }
