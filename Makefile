@@ -51,6 +51,8 @@ unit:
 soak: setup-test
 	WEIRKEEPER_SOAK=$(ROUNDS) $(GO) test ./storage/... -timeout 0
 	$(FUZZ) FuzzRead ./storage/csvread
+	$(FUZZ) FuzzGuard ./storage/csvread
+	$(FUZZ) FuzzCell ./storage/safekeeping
 	$(FUZZ) FuzzParseFormula ./chem
 	$(FUZZ) FuzzSet ./app/typeset
 	$(FUZZ) FuzzDocuments ./app/documents

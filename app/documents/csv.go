@@ -7,16 +7,16 @@ import (
 	"io"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
 )
 
 // Columns of the handover's CSV: UTF-8 with a byte order mark, RFC 4180 with
-// CRLF, times in ISO 8601 with offset, a point as decimal sign. sign is "<" or
+// CRLF, text that a spreadsheet would run as a formula behind an apostrophe, times in ISO 8601 with offset, a point as decimal sign. sign is "<" or
 // ">" where value is only a bound.
 var csvColumns = []string{
 	"time", "kind", "system", "subject", "sign", "value", "unit", "canonical_value", "canonical_unit", "state", "method", "sample",
@@ -90,8 +90,8 @@ func (h History) readingRow(r tanks.Reading, amended bool) csvRow {
 		state = h.Judge(r).Word.String()
 	}
 	return csvRow{r.At, []string{
-		h.iso(r.At), "reading", safe(h.System.Code), info.Key, sign(r.Limit), value, string(unit), number(r.Value), string(info.Unit),
-		state, safe(h.Methods[r.Method].Name), safe(h.sampleCode(r.Sample)), safe(r.Person), safe(r.Note), status(r.Status, amended),
+		h.iso(r.At), "reading", csvread.Guard(h.System.Code), info.Key, sign(r.Limit), value, string(unit), number(r.Value), string(info.Unit),
+		state, csvread.Guard(h.Methods[r.Method].Name), csvread.Guard(h.sampleCode(r.Sample)), csvread.Guard(r.Person), csvread.Guard(r.Note), status(r.Status, amended),
 	}}
 }
 
@@ -106,7 +106,7 @@ func (h History) sampleCode(id tanks.SampleID) string {
 
 func (h History) row(at time.Time, kind, subject, value, unit, person, note, status string) csvRow {
 	return csvRow{at, []string{
-		h.iso(at), kind, safe(h.System.Code), safe(subject), "", value, unit, "", "", "", "", "", safe(person), safe(note), status,
+		h.iso(at), kind, csvread.Guard(h.System.Code), csvread.Guard(subject), "", value, unit, "", "", "", "", "", csvread.Guard(person), csvread.Guard(note), status,
 	}}
 }
 
@@ -129,12 +129,4 @@ func join(a, b string) string {
 		return a + b
 	}
 	return a + "; " + b
-}
-
-// safe keeps a text cell from being taken for a formula by a spreadsheet.
-func safe(text string) string {
-	if text != "" && strings.ContainsRune("=+-@\t\r", rune(text[0])) {
-		return "'" + text
-	}
-	return text
 }

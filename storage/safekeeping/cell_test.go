@@ -60,3 +60,27 @@ func TestCellLaw(t *testing.T) {
 		}
 	})
 }
+
+// Any text comes back from its cell byte for byte, through the file.
+func FuzzCell(f *testing.F) {
+	for _, text := range []string{"", "=1", ";=1", "\xbc\r", "json:", "hex:", "'", "\ufeff", "\r\n", "a\x00"} {
+		f.Add(text, true)
+		f.Add(text, false)
+	}
+	f.Fuzz(func(t *testing.T, text string, nullable bool) {
+		column := ledgerfile.Column{Kind: "TEXT", Nullable: nullable}
+		var file bytes.Buffer
+		w := csv.NewWriter(&file)
+		if err := w.Write([]string{"first", writeCell(column, text)}); err != nil {
+			t.Fatal(err)
+		}
+		w.Flush()
+		cells, err := csv.NewReader(&file).Read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := readCell(column, cells[1]); err != nil || got != text {
+			t.Fatalf("%q came back as %q from %q, %v", text, got, cells[1], err)
+		}
+	})
+}

@@ -16,9 +16,11 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 )
@@ -199,8 +201,12 @@ func exportTable(ctx context.Context, db ledgerfile.Querier, table string, to io
 	return n, errors.Join(rows.Err(), w.Error())
 }
 
-// asJSON marks text that CSV would not give back as it was.
-const asJSON = "json:"
+// asJSON and asHex mark text that CSV would not give back as it was: as a string
+// of JSON, or byte for byte where it is no UTF-8.
+const (
+	asJSON = "json:"
+	asHex  = "hex:"
+)
 
 // writeCell turns a value into its cell. Text that a spreadsheet would run as a
 // formula gets an apostrophe in front, which readCell takes off again; numbers
@@ -230,15 +236,17 @@ func writeText(c ledgerfile.Column, text string) string {
 		return "'" // an empty cell is no value at all
 	case text == "":
 		return ""
+	case !utf8.ValidString(text):
+		return asHex + hex.EncodeToString([]byte(text))
 	case strings.ContainsAny(text, "\r\x00"):
 		data, err := json.Marshal(text)
 		if err == nil {
 			return asJSON + string(data)
 		}
-	case strings.ContainsAny(text[:1], "=+-@\t'") || strings.HasPrefix(text, asJSON):
+	case strings.HasPrefix(text, asJSON), strings.HasPrefix(text, asHex):
 		return "'" + text
 	}
-	return text
+	return csvread.Guard(text)
 }
 
 // readCell turns a cell back into its value.
@@ -259,7 +267,11 @@ func readCell(c ledgerfile.Column, cell string) (any, error) {
 		err := json.Unmarshal([]byte(text), &out)
 		return out, err
 	}
-	return strings.TrimPrefix(cell, "'"), nil
+	if text, marked := strings.CutPrefix(cell, asHex); marked {
+		out, err := hex.DecodeString(text)
+		return string(out), err
+	}
+	return csvread.Unguard(cell), nil
 }
 
 // readMe describes the files of an export.
@@ -275,9 +287,10 @@ func readMe(ctx context.Context, db ledgerfile.Querier) string {
 	return `A whole ledger as CSV: one file for each table below, in UTF-8, with a line of column names.
 Times are milliseconds since 1970-01-01 00:00 UTC. Values of analytes are in their canonical units; beside
 them stands what was typed, with its unit. The numbers of the analytes are explained in analytes.csv.
-An empty cell in a column that may be NULL is no value. Text that begins with = + - @ a tab or ' has an
-apostrophe in front, so that a spreadsheet does not run it; take it off to get the text. Text with a carriage
-return or NUL is written as a JSON string after "json:". Binary data is hexadecimal. The table latest follows
+An empty cell in a column that may be NULL is no value. Text that a spreadsheet might run as a formula, since
+it begins with = + - or @, also behind blanks and dividers, or that begins with ' has an apostrophe in front;
+take it off to get the text. Text with a carriage return or NUL is written as a JSON string after "json:", text
+that is no UTF-8 as hexadecimal bytes after "hex:". Binary data is hexadecimal. The table latest follows
 from readings and is left out.
 
 ` + strings.Join(schema, "\n\n") + "\n"
