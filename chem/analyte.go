@@ -113,7 +113,7 @@ func (a Analyte) Words() words.Text {
 	if i, ok := catalogue[a]; ok {
 		return i.Name
 	}
-	return words.T("analyte %d", int(a))
+	return words.T("analyte %d, of a newer version", int(a))
 }
 
 // String returns the analyte's name in English.

@@ -1,6 +1,7 @@
 package chem
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -156,10 +157,46 @@ func byAnalyte[T any](of func(row) T) map[Analyte]T {
 }
 
 // Lookup returns the catalogue's entry of a. Its Units are the catalogue's
-// own: do not change them.
-func Lookup(a Analyte) (Info, bool) {
-	i, ok := catalogue[a]
-	return i, ok
+// own: do not change them. Of a number that a newer version of the program wrote,
+// ok is false and the entry says so, in a unit without a name, so that what was
+// measured can be shown and handed on.
+func Lookup(a Analyte) (info Info, ok bool) {
+	if i, ok := catalogue[a]; ok {
+		return i, true
+	}
+	return Info{
+		Analyte: a, Key: fmt.Sprintf("analyte-%d", int(a)), Name: a.Words(), Symbol: fmt.Sprintf("#%d", int(a)), Unit: unnamedUnit,
+		Units: []Unit{unnamedUnit}, Low: math.Inf(-1), High: math.Inf(1), Seawater: math.NaN(),
+	}, false
+}
+
+// unnamedUnit is the unit of values of an analyte that this version does not know.
+const (
+	unnamedUnit     Unit = ""
+	unnamedDecimals      = 3
+)
+
+func canonicalOf(a Analyte) Unit {
+	info, _ := Lookup(a)
+	return info.Unit
+}
+
+// CatalogueAnd returns the catalogue's entries, and after them those of the given
+// analytes that a newer version of the program knows.
+func CatalogueAnd(present []Analyte) []Info {
+	all := Catalogue()
+	var newer []Analyte
+	for _, a := range present {
+		if _, ok := catalogue[a]; !ok {
+			newer = append(newer, a)
+		}
+	}
+	slices.Sort(newer)
+	for _, a := range slices.Compact(newer) {
+		info, _ := Lookup(a)
+		all = append(all, info)
+	}
+	return all
 }
 
 // Catalogue returns every entry in the order that lists show them.

@@ -108,7 +108,7 @@ func TestAnalyteString(t *testing.T) {
 	if got := Calcium.String(); got != "Calcium" {
 		t.Errorf("calcium is %q", got)
 	}
-	if got := Analyte(99).String(); got != "analyte 99" {
+	if got := Analyte(99).String(); got != "analyte 99, of a newer version" {
 		t.Errorf("analyte 99 is %q", got)
 	}
 }

@@ -82,6 +82,9 @@ func scaleOf(a Analyte, u Unit) (scale, error) {
 		}
 	}
 	info, ok := Lookup(a)
+	if !ok && u == unnamedUnit && a > 0 {
+		return scale{unit: u, decimals: unnamedDecimals, factor: 1}, nil
+	}
 	if !ok {
 		return scale{}, unknownAnalyte(a)
 	}
@@ -198,7 +201,7 @@ func Format(a Analyte, v float64, u Unit) words.Text { return FormatIn(a, v, u, 
 
 // FormatIn is Format for a value of a known water.
 func FormatIn(a Analyte, v float64, u Unit, w Water) words.Text {
-	in, err := Convert(a, v, catalogue[a].Unit, u, w)
+	in, err := Convert(a, v, canonicalOf(a), u, w)
 	if err != nil {
 		return "?"
 	}
@@ -209,7 +212,7 @@ func FormatIn(a Analyte, v float64, u Unit, w Water) words.Text {
 // the decimals that values have, "+5 mg/L"; empty when it does not show in those.
 // Where the unit is not proportional it is the change from the sea's value.
 func FormatChange(a Analyte, change float64, u Unit, w Water) words.Text {
-	info := catalogue[a]
+	info, _ := Lookup(a)
 	at := info.Seawater
 	if math.IsNaN(at) {
 		at = info.Low

@@ -78,12 +78,15 @@ func (h History) csvRows() []csvRow {
 }
 
 func (h History) readingRow(r tanks.Reading, amended bool) csvRow {
-	info, _ := chem.Lookup(r.Analyte)
+	info, known := chem.Lookup(r.Analyte)
 	unit := h.unit(r.Analyte)
 	shown, err := chem.Convert(r.Analyte, r.Value, info.Unit, unit, chem.Water{})
 	value := ""
 	if err == nil {
 		value = strconv.FormatFloat(shown, 'f', chem.Decimals(r.Analyte, unit), 64)
+	}
+	if !known {
+		unit, value = r.Unit, r.Typed
 	}
 	state := ""
 	if _, banded := h.band(r.Analyte); banded && h.Judge != nil {

@@ -335,3 +335,17 @@ func TestTakenBackIsSaid(t *testing.T) {
 		t.Errorf("the list does not say it: %v", err)
 	}
 }
+
+// What a newer version of the program measured is in the handover, as it was typed.
+func TestNewerAnalyteIsHandedOver(t *testing.T) {
+	h := history(t, 2)
+	h.Readings = append(h.Readings, tanks.Reading{ID: 99, System: 4, Analyte: 210, At: first, Value: 4.5, Typed: "4,5", Unit: "mg/L"})
+	var out bytes.Buffer
+	if err := WriteCSV(&out, h); err != nil || !strings.Contains(out.String(), `,analyte-210,,"4,5",mg/L,4.5,,`) {
+		t.Errorf("%v\n%s", err, out.String())
+	}
+	text := apptest.PDFText(t, handover(t, h))
+	if strings.Count(text, "analyte 210, of") < 2 || !strings.Contains(text, "4.500") {
+		t.Errorf("it is not in the overview and the readings\n%s", text)
+	}
+}

@@ -4,6 +4,7 @@ package documents
 
 import (
 	"encoding/json"
+	"maps"
 	"slices"
 	"time"
 
@@ -155,7 +156,7 @@ func (h History) summaries() []summary {
 		exact[r.Analyte] = n + 1
 	}
 	var out []summary
-	for _, info := range chem.Catalogue() {
+	for _, info := range chem.CatalogueAnd(slices.Collect(maps.Keys(by))) {
 		if s, ok := by[info.Analyte]; ok {
 			out = append(out, *s)
 		}

@@ -49,7 +49,7 @@ func gather(ctx context.Context, store *storage.Store, q asked, progress func(fl
 		From: q.from, To: q.to, Made: q.made, Zone: q.zone,
 		Units: map[chem.Analyte]chem.Unit{}, Volume: q.VolumeUnit(), Language: q.language,
 	}
-	for _, info := range chem.Catalogue() {
+	for _, info := range room.Analytes() {
 		h.Units[info.Analyte] = q.Unit(info.Analyte)
 	}
 	if h, err = record(ctx, store, h); err != nil {

@@ -278,3 +278,13 @@ func TestSalvage(t *testing.T) {
 		t.Errorf("to nowhere: %d", code)
 	}
 }
+
+// A test of an analyte that a newer version of the program knows is due as any other.
+func TestDueOfNewerAnalyte(t *testing.T) {
+	path, f := room(t)
+	storagetest.AddNewer(t, path, f.Now.AddDate(0, 0, -20))
+	code, out, errs := run(t, "due", "--ledger", path)
+	if code != headless.Done || errs != "" || !strings.Contains(out, "analyte-210") {
+		t.Errorf("ended with %d, printed %q, %q", code, out, errs)
+	}
+}

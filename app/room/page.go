@@ -187,7 +187,7 @@ func (p *Page) chooseColumns() {
 	shown := layOut(p.session, p.room, p.filter, p.columns).columns
 	var rows []widgets.Row
 	var checked []int
-	for _, info := range chem.Catalogue() {
+	for _, info := range p.room.Analytes() {
 		rows = append(rows, widgets.Row{ID: int(info.Analyte), Cells: []widgets.Cell{{Text: say.L(info.Name)}}})
 		if slices.Contains(shown, info.Analyte) {
 			checked = append(checked, int(info.Analyte))

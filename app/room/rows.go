@@ -107,7 +107,7 @@ func usualColumns(r *board.Board, f filter) []chem.Analyte {
 		}
 	}
 	var out, others []chem.Analyte
-	for _, info := range chem.Catalogue() {
+	for _, info := range r.Analytes() {
 		if count[info.Analyte] > 0 {
 			out = append(out, info.Analyte)
 		}

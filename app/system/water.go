@@ -29,7 +29,7 @@ type waterRow struct {
 // waterRows lists the analytes that have a band or a value.
 func waterRows(s *session.Session, room *board.Estimated, system tanks.System, readings []tanks.Reading) []waterRow {
 	var rows []waterRow
-	for _, info := range chem.Catalogue() {
+	for _, info := range room.Analytes() {
 		k := tanks.Cell{System: system.ID, Analyte: info.Analyte}
 		band, banded := room.BandHere(k)
 		reading, tested := room.Latest[k]

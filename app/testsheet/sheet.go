@@ -176,7 +176,11 @@ func (s *sheet) setColumn(c column) {
 		}
 	}
 	order := make(map[chem.Analyte]int, len(s.columns))
-	for n, info := range chem.Catalogue() {
+	present := []chem.Analyte{c.analyte}
+	for _, have := range s.columns {
+		present = append(present, have.analyte)
+	}
+	for n, info := range chem.CatalogueAnd(present) {
 		order[info.Analyte] = n
 	}
 	s.columns = append(s.columns, c)

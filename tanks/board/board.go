@@ -35,6 +35,7 @@ type Board struct {
 	Latest  map[tanks.Cell]tanks.Reading
 
 	places map[tanks.SystemID]int // in Systems
+	newer  []chem.Analyte         // that only a newer version of the program knows
 }
 
 // New returns the board of the facts.
@@ -53,8 +54,31 @@ func New(f Facts) *Board {
 	for _, r := range f.Latest {
 		b.Latest[r.Cell()] = r
 	}
+	for _, bands := range f.Bands {
+		for _, band := range bands {
+			b.meet(band.Analyte)
+		}
+	}
+	b.meetAll(f.Latest)
 	return b
 }
+
+// meet remembers an analyte that only a newer version of the program knows.
+func (b *Board) meet(a chem.Analyte) {
+	if _, known := chem.Lookup(a); !known && !slices.Contains(b.newer, a) {
+		b.newer = append(slices.Clip(b.newer), a)
+	}
+}
+
+func (b *Board) meetAll(readings []tanks.Reading) {
+	for _, r := range readings {
+		b.meet(r.Analyte)
+	}
+}
+
+// Analytes returns the catalogue and what else the room holds, of a newer version
+// of the program.
+func (b *Board) Analytes() []chem.Info { return chem.CatalogueAnd(b.newer) }
 
 // With returns the board at now with other newest readings of some systems.
 func (b *Board) With(now time.Time, systems []tanks.SystemID, latest []tanks.Reading) *Board {
@@ -64,6 +88,7 @@ func (b *Board) With(now time.Time, systems []tanks.SystemID, latest []tanks.Rea
 	for _, r := range latest {
 		out.Latest[r.Cell()] = r
 	}
+	out.meetAll(latest)
 	return &out
 }
 
@@ -116,7 +141,7 @@ func (b *Board) PHScale(id tanks.SystemID) seawater.PHScale {
 // those with a band first.
 func (b *Board) Tested(id tanks.SystemID) []chem.Analyte {
 	var banded, rest []chem.Analyte
-	for _, info := range chem.Catalogue() {
+	for _, info := range b.Analytes() {
 		c := tanks.Cell{System: id, Analyte: info.Analyte}
 		if _, ok := b.Latest[c]; !ok {
 			continue

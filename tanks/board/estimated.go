@@ -92,7 +92,7 @@ func (e *Estimated) Estimate(c tanks.Cell) (_ tanks.Estimate, ok bool) {
 // Estimates returns the best knowledge of a system's analytes.
 func (e *Estimated) Estimates(id tanks.SystemID) map[chem.Analyte]tanks.Estimate {
 	out := map[chem.Analyte]tanks.Estimate{}
-	for _, info := range chem.Catalogue() {
+	for _, info := range e.Analytes() {
 		if k, ok := e.known[tanks.Cell{System: id, Analyte: info.Analyte}]; ok {
 			out[info.Analyte] = k.estimate
 		}
