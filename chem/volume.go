@@ -61,8 +61,12 @@ func (u VolumeUnit) Number(litres float64, decimals int) words.Text {
 	return Decimal(v, decimals)
 }
 
-// VolumeWithin writes litres with their standard uncertainty: "340 ± 7 L".
+// VolumeWithin writes litres with their standard uncertainty: "340 ± 7 L"; without
+// one the litres alone.
 func (u VolumeUnit) VolumeWithin(litres, uncertainty float64) words.Text {
+	if uncertainty <= 0 {
+		return u.Volume(litres, 0)
+	}
 	return words.T("%s ± %s %s", u.Number(litres, 0), u.Number(uncertainty, 0), u)
 }
 

@@ -21,6 +21,7 @@ func TestVolumeUnits(t *testing.T) {
 		"many gallons":       {USGallon.Volume(3400, 0).String(), "898 US gal"},
 		"imperial":           {ImperialGallon.Volume(45.4609, 1).String(), "10.00 imp gal"},
 		"with its certainty": {Litre.VolumeWithin(340, 6.8).String(), "340 ± 7 L"},
+		"without one":        {Litre.VolumeWithin(340, 0).String(), "340 L"},
 		"a loss":             {USGallon.Number(-37.85411784, 0).String(), "−10.0"},
 	} {
 		if c.got != c.want {

@@ -66,7 +66,8 @@ type RunItem struct {
 func (p DosingPlan) Validate() error {
 	var fs Faults
 	if !(p.Caution > 0 && p.Caution <= 1) {
-		fs.add("caution", words.T("Giving %g %% of what was computed cannot be", p.Caution*100), "choose above 0 and up to 100 %")
+		fs.add("caution", words.T("The part of the computed dose is %g %%", p.Caution*100),
+			"choose more than 0 and up to 100 %")
 	}
 	if len(p.Lines) == 0 {
 		fs.add("lines", "The plan doses nothing", "choose a system that something is to be given to")

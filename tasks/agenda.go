@@ -228,23 +228,24 @@ func chores(in Input, today time.Time, loc *time.Location) []Item {
 // due is the day a task is due in a system; ok is false when nothing is left
 // to do.
 func (t Task) due(s tanks.System, last time.Time, put []Completion, loc *time.Location) (due time.Time, ok bool) {
-	reference := last
+	start := t.Start
+	if s.Opened.After(start) {
+		start = s.Opened
+	}
+	reference, heeded := last, last // heeded: when it was last done or skipped
 	for _, c := range put {
-		if !c.At.After(reference) {
+		if !c.At.After(heeded) {
 			continue
 		}
 		if c.Outcome == Moved {
 			due, ok = dayOf(c.MovedTo, loc), true
 			continue
 		}
-		reference, due, ok = c.At, time.Time{}, false
+		reference, heeded = t.afterSkip(c.At, reference, due, start, loc), c.At
+		due, ok = time.Time{}, false
 	}
 	if ok {
 		return due, true
-	}
-	start := t.Start
-	if s.Opened.After(start) {
-		start = s.Opened
 	}
 	switch {
 	case t.Rule != "":
@@ -255,4 +256,15 @@ func (t Task) due(s tanks.System, last time.Time, put []Completion, loc *time.Lo
 		return time.Time{}, false
 	}
 	return dayOf(start, loc), true
+}
+
+// afterSkip is from when on the next time counts after a skip at an instant: by a
+// rule from the time that was skipped, although its day may not have come. moved is
+// where it was moved to before, if it was.
+func (t Task) afterSkip(at, reference, moved, first time.Time, loc *time.Location) time.Time {
+	if t.Rule == "" {
+		return at
+	}
+	skipped, _ := t.dueByRule(reference, first, loc)
+	return slices.MaxFunc([]time.Time{at, moved, skipped}, time.Time.Compare)
 }

@@ -17,6 +17,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/storage/demoroom"
 	"weirkeeper/storage/durable"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/tanks"
 )
 
@@ -37,16 +38,49 @@ func Create(ctx context.Context, path string, room tanks.Room, clock storage.Clo
 }
 
 // Demo makes a fresh copy of the demo room at path. With an empty path it lies in a
-// temporary folder, scratch, which whoever closes it removes.
+// temporary folder, scratch, which whoever closes it removes; those of programs that
+// were killed go too.
 func Demo(ctx context.Context, path string, clock storage.Clock) (store *storage.Store, scratch string, err error) {
 	if path == "" {
-		if scratch, err = os.MkdirTemp("", "weirkeeper-demo-"); err != nil {
+		if scratch, err = os.MkdirTemp("", demoFolder); err != nil {
 			return nil, "", words.Errorf("making the demo room's folder: %w", err)
 		}
-		path = filepath.Join(scratch, "demo"+Suffix)
+		removeLeftDemos(ctx, scratch, clock())
+		path = filepath.Join(scratch, demoFile)
 	}
 	store, err = demoroom.Create(ctx, path, clock, demoSeed)
 	return store, scratch, err
+}
+
+const (
+	demoFolder = "weirkeeper-demo-"
+	demoFile   = "demo" + Suffix
+	// leftAge is how old the folder of a demo room is that nobody has open before it
+	// counts as left behind: one that is just being made has no lock yet.
+	leftAge = 10 * time.Minute
+)
+
+// removeLeftDemos removes the folders of demo rooms, older than the one that was just
+// made, which no program has open. What cannot be removed stays.
+func removeLeftDemos(ctx context.Context, made string, now time.Time) {
+	mine, err := os.Stat(made)
+	if err != nil {
+		return
+	}
+	folders, _ := filepath.Glob(filepath.Join(filepath.Dir(made), demoFolder+"*")) // no bad pattern
+	for _, folder := range folders {
+		info, err := os.Lstat(folder)
+		if err != nil || !info.IsDir() || mine.ModTime().Sub(info.ModTime()) < leftAge {
+			continue
+		}
+		lock, err := ledgerfile.Hold(ctx, filepath.Join(folder, demoFile), now)
+		if err != nil {
+			continue // open in another program, or another person's
+		}
+		if err := lock.Release(); err == nil {
+			os.RemoveAll(folder)
+		}
+	}
 }
 
 // Opening is a ledger that is being opened while something else is done.

@@ -116,6 +116,40 @@ func TestDemoLiesInAFolderOfItsOwn(t *testing.T) {
 
 // The whole life of a room's backups: none, one a day, the newest good one where the
 // newest is broken, and none of the future.
+// Demo rooms of programs that were killed go when the next one begins; one that is
+// open, one that was just made and what is none stay.
+func TestLeftDemosGo(t *testing.T) {
+	temp := t.TempDir()
+	t.Setenv("TMPDIR", temp)
+	hourAgo := time.Now().Add(-time.Hour)
+	folder := func(name string, at time.Time) string {
+		path := filepath.Join(temp, name)
+		if err := errors.Join(os.Mkdir(path, 0o755), os.WriteFile(filepath.Join(path, "demo.ledger"), nil, 0o644), os.Chtimes(path, at, at)); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	left, young, other := folder("weirkeeper-demo-1", hourAgo), folder("weirkeeper-demo-2", time.Now()), folder("weirkeeper-shots-1", hourAgo)
+	open, openScratch, err := Demo(t.Context(), "", storagetest.Clock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer open.Close()
+	if err := errors.Join(os.Mkdir(left, 0o755), os.Chtimes(left, hourAgo, hourAgo), os.Chtimes(openScratch, hourAgo, hourAgo)); err != nil {
+		t.Fatalf("the first demo room left it behind: %v", err)
+	}
+	next, scratch, err := Demo(t.Context(), "", storagetest.Clock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer next.Close()
+	for path, want := range map[string]bool{left: false, young: true, other: true, openScratch: true, scratch: true} {
+		if _, err := os.Stat(path); (err == nil) != want {
+			t.Errorf("%s is there: %v", filepath.Base(path), err == nil)
+		}
+	}
+}
+
 func TestBackupsOfALedger(t *testing.T) {
 	store, f := storagetest.Room(t)
 	b := BackupsOf(store.Path(), "")

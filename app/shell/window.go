@@ -61,7 +61,8 @@ type Window struct {
 	prefs   prefs.Preferences
 	// wantFocus: the open page has not got the keyboard yet, since it has not
 	// shown what it loads.
-	wantFocus bool
+	wantFocus   bool
+	askedToStop bool // whether to stop long work and close is being asked
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
@@ -336,11 +337,35 @@ func (w *Window) closeSession() error {
 }
 
 // askToClose ends the program, unless the open page has edits that it cannot
-// take over: then it says so and stays.
+// take over: then it says so and stays. Long work is not stopped unasked.
 func (w *Window) askToClose() {
-	if w.session != nil && !w.commit() {
+	if w.session == nil {
+		w.closeNow()
 		return
 	}
+	if !w.commit() || w.askedToStop {
+		return
+	}
+	if !w.frame.progress.CanStop() {
+		w.closeNow()
+		return
+	}
+	w.askedToStop = true
+	text := say.F("%s: it is not finished. Stopped now, nothing of it is kept.", w.frame.progress.Doing())
+	widgets.ShowDialog(w.win, widgets.Dialog{
+		Title: say.L("Stop the work and close?"), Content: widgets.NewWrapped(text), Width: 420,
+		Confirm: say.L("Stop and close"), Cancel: say.L("Keep working"),
+		OnClosed: func() { w.askedToStop = false },
+		OnConfirm: func() bool {
+			w.frame.progress.Stop()
+			w.closeNow()
+			return true
+		},
+	})
+}
+
+// closeNow ends the program.
+func (w *Window) closeNow() {
 	w.rememberSize()
 	w.backUpBeforeClosing(w.win.Close)
 }

@@ -70,7 +70,8 @@ func New(s *session.Session) *Page {
 		widgets.NewSecondary(say.L("Change a method"), p.changeMethod).With(look.IconChange),
 		widgets.NewSecondary(say.L("Clear the sheet"), p.askClear).With(look.IconClear),
 		p.tally)
-	when := widgets.NewBar(widgets.NewLine(say.L("Water taken"), "", false), container.NewGridWrap(fyne.NewSize(260, 30), p.taken),
+	when := widgets.NewBar(widgets.NewLine(say.L("Water taken"), "", false),
+		container.NewGridWrap(fyne.NewSize(look.Scaled(260), look.FieldHeight()), p.taken),
 		widgets.NewLine(say.L("empty: when you save"), "", false))
 	p.content = container.NewBorder(container.NewVBox(p.heading, when), container.NewVBox(p.ask, buttons), nil, nil, p.body)
 	p.ExtendBaseWidget(p)

@@ -84,6 +84,9 @@ func (p *Progress) Doing() string {
 	return p.label.Text()
 }
 
+// CanStop tells whether something goes on that can be stopped.
+func (p *Progress) CanStop() bool { return !p.Hidden && p.stop != nil }
+
 // Stop does what the button does.
 func (p *Progress) Stop() {
 	if p.stop != nil {

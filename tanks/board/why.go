@@ -2,6 +2,7 @@ package board
 
 import (
 	"math"
+	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -15,8 +16,7 @@ func (e *Estimated) Why(c tanks.Cell, unit chem.Unit) words.Text {
 	v := e.Judge(c)
 	band, _ := e.BandHere(c)
 	if v.Stale {
-		const day = 24
-		return words.T("The last value is %d days old; it is tested every %.0f.", int(e.age(c).Hours()/day), band.TestEvery.Hours()/day)
+		return words.T("The last value is %s old; it is tested %s.", wholeDays(e.age(c)), everyDays(band.TestEvery))
 	}
 	s := shown{c.Analyte, unit, e.Water(c.System)}
 	estimate, _ := e.Estimate(c)
@@ -49,6 +49,17 @@ func (e *Estimated) Why(c tanks.Cell, unit chem.Unit) words.Text {
 		return words.T("%s %s", text, daily)
 	}
 	return text
+}
+
+func wholeDays(d time.Duration) words.Text { return words.N(int(d.Hours()/24), "%d day", "%d days") }
+
+// everyDays says how often; what is tested more than once a day is tested every day.
+func everyDays(d time.Duration) words.Text {
+	days := int(math.Round(d.Hours() / 24))
+	if days <= 1 {
+		return "every day"
+	}
+	return words.N(days, "every %d day", "every %d days")
 }
 
 // daily says what is used and given a day, as far as it stands out.

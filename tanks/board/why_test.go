@@ -63,12 +63,19 @@ func TestWhy(t *testing.T) {
 			chem.MgL,
 			"350 ± 14 mg/L: above 321, the band's edge at S 25.0, firm.",
 		},
+		"stale, tested each day": {
+			[]tanks.Reading{reading(quarantine, chem.PH, 0, 2.2, 8)},
+			board.Record{},
+			cell(quarantine, chem.PH),
+			chem.PHUnit,
+			"The last value is 2 days old; it is tested every day.",
+		},
 		"stale": {
 			[]tanks.Reading{reading(reef, chem.Alkalinity, alkalinityKit, 12, 2)},
 			board.Record{},
 			cell(reef, chem.Alkalinity),
 			chem.DKH,
-			"The last value is 12 days old; it is tested every 7.",
+			"The last value is 12 days old; it is tested every 7 days.",
 		},
 	}
 	for name, c := range cases {
