@@ -95,5 +95,12 @@ func (s *Store) transact(ctx context.Context, work func(tx *gorm.DB) error) erro
 	if s.ReadOnly() {
 		return ErrReadOnly
 	}
-	return s.write.WithContext(ctx).Transaction(work)
+	if err := s.file.Intact(); err != nil {
+		return err
+	}
+	if err := s.write.WithContext(ctx).Transaction(work); err != nil {
+		return err
+	}
+	// A save is acknowledged only when it is in the file that the next start opens.
+	return s.file.Intact()
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"gorm.io/gorm"
+
+	"weirkeeper/tanks"
 )
 
 // FoldEvery makes the log be folded into the ledger's file every so many pages.
@@ -30,3 +32,13 @@ var Kinds = kinds
 
 // ErrUnversioned tells a write that no version would be kept of.
 var ErrUnversioned = errUnversioned
+
+// Within saves readings and does something before they are committed.
+func (s *Store) Within(ctx context.Context, do func() error, readings []tanks.Reading) error {
+	return s.act(ctx, "saving the readings", of(KindReading), func(tx *act) error {
+		if _, err := insertReadings(tx, readings, s.clock()); err != nil {
+			return err
+		}
+		return do()
+	})
+}

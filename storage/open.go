@@ -7,6 +7,7 @@ package storage
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"sync"
 	"time"
 
@@ -146,8 +147,31 @@ func (s *Store) ReadOnly() bool { return s.file.ReadOnly() }
 // Path returns the ledger's file.
 func (s *Store) Path() string { return s.file.Path() }
 
-// Close folds what is written into the one file and closes it.
-func (s *Store) Close() error { return s.file.Close() }
+// Close folds what is written into the one file and closes it. When that file is
+// gone and no copy was written, one is written beside its place, and the error says
+// where.
+func (s *Store) Close() error {
+	gone := new(ledgerfile.GoneError)
+	if s.ReadOnly() || s.file.Rescued() || !errors.As(s.file.Intact(), &gone) {
+		return s.file.Close()
+	}
+	to, err := s.file.RescueBeside(context.Background(), s.clock())
+	if err == nil {
+		err = words.Errorf("%s %s by another program while it was open: all that it held is in %s", gone.Path, gone.Problem, to)
+	}
+	return errors.Join(err, s.file.Close())
+}
+
+// Intact tells whether the ledger's file is still the one that was opened. The error
+// is a *ledgerfile.GoneError.
+func (s *Store) Intact() error { return s.file.Intact() }
+
+// Rescue writes a whole copy of a ledger whose file is gone: to its place, where what
+// lies there is set aside and returned as kept, or elsewhere. The store is then only
+// good to be closed.
+func (s *Store) Rescue(ctx context.Context, to string) (kept string, err error) {
+	return s.file.Rescue(ctx, to, s.clock())
+}
 
 // CopyInto writes a copy of the ledger as it is at one instant into a new file,
 // and returns what the copy must hold. Saves wait for it.

@@ -2,6 +2,7 @@ package headless
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -87,7 +88,7 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 	}
 	if write {
 		if in, err = store.ImportCSV(ctx, file, opt); err != nil {
-			return Failed, err
+			return Failed, errors.Join(err, lost(store))
 		}
 	}
 	tellImported(out, in, write)
@@ -95,6 +96,15 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 		return Unsound, nil
 	}
 	return Done, nil
+}
+
+// lost closes a ledger whose file is gone, which writes all of it into a copy, and
+// says where that is.
+func lost(store *storage.Store) error {
+	if store.Intact() == nil {
+		return nil
+	}
+	return store.Close()
 }
 
 func (o options) csvOptions(ctx context.Context, store *storage.Store) (storage.CSVOptions, error) {

@@ -2,8 +2,10 @@ package session
 
 import (
 	"context"
+	"errors"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 )
 
 // Deed is work on the ledger. It runs off the window's goroutine: all that it
@@ -91,8 +93,12 @@ func (s *Session) Act(doing string, deed Deed, done func()) {
 func (s *Session) Try(deed Deed, ended func(error)) {
 	store := s.Store.As(storage.Author{Person: s.Person, Workstation: s.Workstation})
 	s.Runner.Queue(context.WithoutCancel(s.life()), func(ctx context.Context) error { return deed(ctx, store) }, func(err error) {
-		if !s.over() {
-			ended(err)
+		if s.over() {
+			return
+		}
+		ended(err)
+		if gone := new(ledgerfile.GoneError); errors.As(err, &gone) && s.Lost != nil {
+			s.Lost(gone)
 		}
 	})
 }

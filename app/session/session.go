@@ -17,6 +17,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/tanks"
 )
@@ -56,6 +57,9 @@ type Session struct {
 	Memory widgets.Memory
 	// Backups keeps the ledger's backups; set by the window.
 	Backups Backups
+	// Lost is told that the ledger's file was removed or replaced while it is open;
+	// set by the window.
+	Lost func(*ledgerfile.GoneError)
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
 

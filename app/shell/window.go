@@ -73,6 +73,9 @@ type Window struct {
 
 	unsaved   bool          // something was saved since the last backup
 	backupEnd chan struct{} // closed to end the hourly look at backups
+	watchEnd  chan struct{} // closed to end the look at the ledger's file
+	looking   bool          // at the ledger's file
+	gone      bool          // the ledger's file is, and the person knows
 }
 
 const programName = "Weirkeeper"
@@ -139,6 +142,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Backups:     keeping{w},
 		Working:     working{w},
 		Memory:      memory{w.app.Preferences()},
+		Lost:        w.fileGone,
 		RememberPerson: func(name string) {
 			w.app.Preferences().SetString(prefPerson, name)
 			w.readUndo()
@@ -149,6 +153,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 	w.open(w.firstScreen(store.Path()))
 	w.keepBackups()
+	w.watchFile()
 	if n := w.resumeNotice(); n.Title != "" {
 		w.resume = nil
 		w.session.Say(n)
@@ -317,6 +322,8 @@ func (w *Window) closeSession() error {
 	w.session.End()
 	w.session.Reads.Close()
 	w.endBackups()
+	w.endWatch()
+	w.gone, w.looking = false, false
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil

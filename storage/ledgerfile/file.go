@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"weirkeeper/assets/words"
@@ -20,6 +21,11 @@ type File struct {
 	write   *sql.DB // of one connection; nil when the file is open only to look
 	read    *sql.DB
 	closing sync.Once
+
+	main, log  os.FileInfo // of the file and its log, as they were opened; log is nil without a writer
+	unfindable sync.Once   // guards the folding of a log that lost its name
+	closed     atomic.Bool
+	rescued    atomic.Bool // a copy was written of a file that is gone
 }
 
 // Create makes a new ledger without anything in it. It never writes over a file;
@@ -105,6 +111,7 @@ func open(ctx context.Context, path, query string, now time.Time, upgraded Upgra
 		f.Close()
 		return nil, OpenFailed(path, err)
 	}
+	f.remember()
 	return f, nil
 }
 
@@ -190,10 +197,14 @@ func (f *File) close() (first error) {
 		keep(f.read.Close())
 	}
 	if f.write != nil {
+		if f.Intact() != nil {
+			leaveLog(context.Background(), f.write)
+		}
 		keep(f.fold(context.Background()))
 		keep(f.write.Close())
 	}
 	keep(f.lock.Release())
+	f.closed.Store(true)
 	return first
 }
 

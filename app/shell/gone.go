@@ -1,0 +1,136 @@
+package shell
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2/container"
+
+	"weirkeeper/app/crash"
+	"weirkeeper/app/look"
+	"weirkeeper/app/say"
+	"weirkeeper/app/session"
+	"weirkeeper/app/widgets"
+	"weirkeeper/storage/ledgerfile"
+)
+
+// fileLook is how often it is looked at whether the ledger's file is still at its
+// place.
+const fileLook = 5 * time.Second
+
+// watchFile looks at the open ledger's file until the session ends.
+func (w *Window) watchFile() {
+	ticker, end := time.NewTicker(fileLook), make(chan struct{})
+	w.watchEnd = end
+	crash.Go(w.runner.Post, func() {
+		defer ticker.Stop()
+		for {
+			select {
+			case <-ticker.C:
+				w.runner.Post(w.lookAtFile)
+			case <-end:
+				return
+			}
+		}
+	})
+}
+
+func (w *Window) endWatch() {
+	if w.watchEnd != nil {
+		close(w.watchEnd)
+		w.watchEnd = nil
+	}
+}
+
+// lookAtFile looks off the window's goroutine: the drive may not answer.
+func (w *Window) lookAtFile() {
+	if w.session == nil || w.looking {
+		return
+	}
+	s, store := w.session, w.session.Store
+	w.looking = true
+	w.runner.Run(context.Background(), func(context.Context) error { return store.Intact() }, func(err error) {
+		w.looking = false
+		if gone := new(ledgerfile.GoneError); errors.As(err, &gone) && w.session == s {
+			w.fileGone(gone)
+		}
+	})
+}
+
+// fileGone says that the ledger's file is not at its place any more and offers to
+// write a whole copy. It is asked once; the notice stays and leads back to it.
+func (w *Window) fileGone(gone *ledgerfile.GoneError) {
+	if w.gone {
+		return
+	}
+	w.gone = true
+	title := say.L("The ledger's file is gone from its place")
+	ask := func() { w.askRescue(title, gone) }
+	if w.session.Store.ReadOnly() {
+		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true})
+		return
+	}
+	w.session.Say(session.Notice{Title: title, Text: say.Of(gone), Bad: true, Do: say.L("Write a copy"), Then: ask})
+	ask()
+}
+
+func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
+	if w.session == nil {
+		return
+	}
+	path := w.session.Store.Path()
+	var closeIt func()
+	elsewhere := widgets.NewSecondary(say.L("Write it elsewhere"), func() {
+		closeIt()
+		widgets.AskFolder(w.win, filepath.Dir(path), func(folder string) { w.rescue(rescuedName(path, folder, w.clock())) })
+	}).With(look.IconOpen)
+	text := say.F(
+		"%s\nAll that was saved until now is still at hand. It can be written back to its place; what lies there is then kept in a folder beside it.",
+		say.Of(gone),
+	)
+	closeIt = widgets.ShowDialog(w.win, widgets.Dialog{
+		Title: title, Content: container.NewVBox(widgets.NewWrapped(text), container.NewHBox(elsewhere)), Width: 480,
+		Confirm: say.L("Write it to its place"), OnConfirm: func() bool { w.rescue(path); return true },
+	})
+}
+
+// rescuedName is the file of a copy in a folder that a person chose.
+func rescuedName(path, folder string, now time.Time) string {
+	end := filepath.Ext(path)
+	name := strings.TrimSuffix(filepath.Base(path), end)
+	return ledgerfile.NameBeside(filepath.Join(folder, name), "-rescued-"+now.UTC().Format(ledgerfile.Stamp)+end)
+}
+
+// rescue writes the copy, and opens it in place of the ledger whose file is gone.
+func (w *Window) rescue(to string) {
+	if w.session == nil {
+		return
+	}
+	s, store := w.session, w.session.Store
+	var kept string
+	w.frame.progress.Begin(say.L("Writing a copy of the ledger"), nil)
+	w.runner.Queue(context.Background(), func(ctx context.Context) (err error) {
+		kept, err = store.Rescue(ctx, to)
+		return err
+	}, func(err error) {
+		if w.session != s {
+			return
+		}
+		w.frame.progress.End()
+		if err != nil {
+			w.gone = false
+			s.NotDone(say.L("Writing a copy of the ledger"), err)
+			return
+		}
+		text := say.F("All of the ledger is in %s.", to)
+		if kept != "" {
+			text += say.F(" What lay there is kept in %s.", kept)
+		}
+		w.ShowWelcome(session.Notice{})
+		w.notices.say(session.Notice{Title: say.L("Written"), Text: text})
+		w.openFile(to)
+	})
+}

@@ -1,0 +1,81 @@
+package shell
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/storage/storagetest"
+)
+
+// When the ledger's file is replaced while it is open, the window says so, offers to
+// write all of it back, and goes on with that; what lay there is kept.
+func TestFileGoneIsWrittenBack(t *testing.T) {
+	store, f := storagetest.Room(t)
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	k := newKeeper(t, storagetest.Clock)
+	k.w.openFile(path)
+	k.settle()
+	save(t, k.w.Session().Store, f, 0, chem.Calcium, map[int]float64{1: 421})
+	k.w.lookAtFile()
+	k.settle()
+	if said := k.noticed(); strings.Contains(said, "gone") {
+		t.Errorf("of a file at its place it says %q", said)
+	}
+	if err := os.WriteFile(path+".new", []byte("another's"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(path+".new", path); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 { // it is asked once
+		k.w.lookAtFile()
+		k.settle()
+	}
+	if said := k.noticed(); !strings.Contains(said, "The ledger's file is gone from its place") || !strings.Contains(said, "was replaced") {
+		t.Errorf("it says %q", said)
+	}
+	k.press("Write it to its place")
+	k.settle()
+	if k.w.Session() == nil || k.w.Session().Store.Path() != path || k.w.Session().Store.Intact() != nil {
+		t.Fatal("the copy is not open")
+	}
+	if n := k.readings(k.w.Session().Store); n != 1 {
+		t.Errorf("it holds %d values", n)
+	}
+	if said := k.noticed(); !strings.Contains(said, "All of the ledger is in "+path) {
+		t.Errorf("it says %q", said)
+	}
+	kept, err := filepath.Glob(path + "-before-rescue-*/" + filepath.Base(path))
+	if err != nil || len(kept) != 1 {
+		t.Errorf("kept are %v, %v", kept, err)
+	}
+	if k.c.Overlays().Top() != nil {
+		t.Error("a dialog is still open")
+	}
+}
+
+// A save that meets a file which is gone says so at once, without waiting for the
+// next look.
+func TestSaveIntoAFileThatIsGone(t *testing.T) {
+	k, store, _ := openRoom(t)
+	if err := os.Remove(store.Path()); err != nil {
+		t.Fatal(err)
+	}
+	done := false
+	k.w.Session().Act("Keeping", func(ctx context.Context, s *storage.Store) error { return s.SaveDraft(ctx, "x", nil) }, func() { done = true })
+	k.settle()
+	if said := k.noticed(); done || !strings.Contains(said, "gone from its place") {
+		t.Errorf("done: %t, it says %q", done, said)
+	}
+	if err := k.w.closeSession(); err == nil || !strings.Contains(err.Error(), "all that it held is in ") {
+		t.Errorf("closing says %v", err)
+	}
+}

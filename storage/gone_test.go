@@ -1,0 +1,137 @@
+package storage_test
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"weirkeeper/chem"
+	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/safekeeping"
+	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
+)
+
+// away is what other programs do to a ledger that is open.
+var away = map[string]struct {
+	do   func(t *testing.T, path string)
+	says string
+}{
+	"removed": {func(t *testing.T, path string) { must(t, os.Remove(path)) }, "was removed"},
+	"removed with its log": {func(t *testing.T, path string) {
+		must(t, os.Remove(path))
+		must(t, os.Remove(path+"-wal"))
+	}, "was removed"},
+	"replaced": {func(t *testing.T, path string) {
+		must(t, os.WriteFile(path+".new", read(t, path), 0o644))
+		must(t, os.Rename(path+".new", path))
+	}, "was replaced"},
+	"replaced with another log": {func(t *testing.T, path string) {
+		for _, end := range []string{"", "-wal"} {
+			must(t, os.WriteFile(path+".new", read(t, path+end), 0o644))
+			must(t, os.Rename(path+".new", path+end))
+		}
+	}, "was replaced"},
+	"without its log": {func(t *testing.T, path string) { must(t, os.Remove(path+"-wal")) }, "has lost its log"},
+}
+
+func ofCalcium(value float64, at time.Time) []tanks.Reading {
+	return []tanks.Reading{{System: 1, Analyte: chem.Calcium, At: at, Value: value}}
+}
+
+func values(t *testing.T, path string) (all []float64) {
+	t.Helper()
+	s := value[*storage.Store](t)(storage.Open(t.Context(), path, storagetest.Clock))
+	defer s.Close()
+	for _, r := range value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), 1, time.Time{}, time.Time{})) {
+		all = append(all, r.Value)
+	}
+	return all
+}
+
+// When the file of an open ledger is removed or replaced, no save is acknowledged,
+// and a copy at its place has everything, what lay there is kept; so has one beside
+// it that is written on closing when nobody asked for another.
+func TestFileGoneWhileOpen(t *testing.T) {
+	for name, c := range away {
+		for _, how := range []string{"at its place", "elsewhere", "on closing"} {
+			t.Run(name+", "+how, func(t *testing.T) {
+				s, f := storagetest.Room(t)
+				path := s.Path()
+				value[[]tanks.ReadingID](t)(s.SaveReadings(t.Context(), ofCalcium(411, f.Now.Add(-time.Hour))))
+				must(t, s.Intact())
+				c.do(t, path)
+				_, err := s.SaveReadings(t.Context(), ofCalcium(412, f.Now))
+				var gone *ledgerfile.GoneError
+				if !errors.As(err, &gone) || !strings.Contains(err.Error(), c.says) || s.Intact() == nil {
+					t.Fatalf("a save said %v", err)
+				}
+				there, _ := os.ReadFile(path)
+				to, kept := path, ""
+				switch how {
+				case "at its place":
+					kept = value[string](t)(s.Rescue(t.Context(), path))
+					must(t, s.Close())
+				case "elsewhere":
+					to = filepath.Join(t.TempDir(), "copy")
+					value[string](t)(s.Rescue(t.Context(), to))
+					must(t, s.Close())
+				case "on closing":
+					to = strings.TrimSuffix(path, ".wkr") + "-rescued-20260310-080200.wkr"
+					if err := s.Close(); err == nil || !strings.Contains(err.Error(), "all that it held is in "+to) {
+						t.Errorf("closing said %v", err)
+					}
+				}
+				if got := values(t, to); len(got) != 1 || got[0] != 411 {
+					t.Errorf("the copy holds %v", got)
+				}
+				if r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), to)); !r.Sound() {
+					t.Errorf("the copy: %q", r.Faults)
+				}
+				if kept == "" {
+					return
+				}
+				if now, _ := os.ReadFile(filepath.Join(kept, filepath.Base(path))); !bytes.Equal(now, there) {
+					t.Error("what lay there is not kept as it was")
+				}
+			})
+		}
+	}
+}
+
+// A file that goes between the writing of a save and its acknowledgement is found:
+// the save is not acknowledged, and is in the copy.
+func TestFileGoneDuringASave(t *testing.T) {
+	s, f := storagetest.Room(t)
+	stop := s.Listen(func(storage.Change) { t.Error("the save is told") })
+	defer stop()
+	err := s.Within(t.Context(), func() error {
+		return os.Rename(s.Path(), s.Path()+".moved")
+	}, ofCalcium(413, f.Now))
+	var gone *ledgerfile.GoneError
+	if !errors.As(err, &gone) {
+		t.Fatalf("the save said %v", err)
+	}
+	value[string](t)(s.Rescue(t.Context(), s.Path()))
+	must(t, s.Close())
+	if got := values(t, s.Path()); len(got) != 1 || got[0] != 413 {
+		t.Errorf("the copy holds %v", got)
+	}
+}
+
+// A file that comes back to its place is the ledger again.
+func TestFileThatComesBack(t *testing.T) {
+	s, f := storagetest.Room(t)
+	must(t, os.Rename(s.Path(), s.Path()+".moved"))
+	if s.Intact() == nil {
+		t.Error("it is not missed")
+	}
+	must(t, os.Rename(s.Path()+".moved", s.Path()))
+	must(t, s.Intact())
+	value[[]tanks.ReadingID](t)(s.SaveReadings(t.Context(), ofCalcium(414, f.Now)))
+}
