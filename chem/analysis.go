@@ -100,12 +100,20 @@ func (d Departure) Excess() float64 { return d.Found - d.Reference }
 // Ratio returns what was found over the reference: 0.9 lacks a tenth.
 func (d Departure) Ratio() float64 { return d.Found / d.Reference }
 
+// ErrNoSea is returned for water without salt where it would be compared with the
+// sea.
+var ErrNoSea = words.New("fresh water has no sea of its salinity")
+
 // AgainstSeawater compares the conservative analytes that are known with
 // reference seawater of the analysis's salinity, in the catalogue's order. The
-// error is a *MissingError without salinity, or a [RangeError].
+// error is a *MissingError without salinity, wraps [ErrNoSea] without salt, or is a
+// [RangeError].
 func (a Analysis) AgainstSeawater() ([]Departure, error) {
 	if err := a.need("the comparison with the sea", Salinity); err != nil {
 		return nil, err
+	}
+	if a[Salinity] == 0 {
+		return nil, ErrNoSea
 	}
 	reference, err := ReferenceSeawater(a[Salinity], 25)
 	if err != nil {
@@ -149,12 +157,15 @@ var charges = map[Analyte]float64{
 	Chloride: -1, Bromide: -1, Fluoride: -1, Nitrate: -1, Nitrite: -1, Sulfate: -2,
 }
 
+// majorIonsOfBalance carry all but a little of the charge of every water.
+var majorIonsOfBalance = []Analyte{Sodium, Magnesium, Calcium, Potassium, Chloride, Sulfate, Alkalinity}
+
 // ChargeBalance adds up the charges of the ions. Alkalinity stands for the
 // anions of weak acids, phosphate among them. It needs sodium, magnesium,
 // calcium, potassium, chloride, sulfate and alkalinity, and counts the others
 // where they are known. The error is a *MissingError or a [RangeError].
 func (a Analysis) ChargeBalance() (Balance, error) {
-	if err := a.need("the charge balance", Sodium, Magnesium, Calcium, Potassium, Chloride, Sulfate, Alkalinity); err != nil {
+	if err := a.need("the charge balance", majorIonsOfBalance...); err != nil {
 		return Balance{}, err
 	}
 	if err := plausible(Alkalinity, a[Alkalinity]); err != nil {

@@ -5,8 +5,6 @@ import (
 	"maps"
 	"math"
 	"testing"
-
-	"weirkeeper/chem/seawater"
 )
 
 // want fails the test unless got is within the absolute tolerance of expected
@@ -119,23 +117,23 @@ func TestMissing(t *testing.T) {
 			"the comparison with the sea needs salinity: measure it in the same water"},
 		{"charge", nil, func(a Analysis) error { _, err := a.ChargeBalance(); return err },
 			"the charge balance needs sodium, potassium, chloride, sulfate: measure it in the same water"},
-		{"carbonates", []Analyte{PH}, func(a Analysis) error { _, err := a.Carbonates(seawater.NBSScale); return err },
+		{"carbonates", []Analyte{PH}, func(a Analysis) error { _, err := a.Carbonates(nbs); return err },
 			"the carbon dioxide system needs pH: measure it in the same water"},
-		{"carbon", []Analyte{Temperature}, func(a Analysis) error { _, err := a.CarbonatesOfDIC(2, seawater.NBSScale); return err },
+		{"carbon", []Analyte{Temperature}, func(a Analysis) error { _, err := a.CarbonatesOfDIC(2, nbs); return err },
 			"the carbon dioxide system needs temperature: measure it in the same water"},
 		{"air", []Analyte{Salinity, Conductivity},
-			func(a Analysis) error { _, err := a.CarbonatesInAir(400, seawater.NBSScale); return err },
+			func(a Analysis) error { _, err := a.CarbonatesInAir(400, nbs); return err },
 			"this needs salinity: measure it in the same water"},
-		{"ammonia", []Analyte{Ammonia}, func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err },
+		{"ammonia", []Analyte{Ammonia}, func(a Analysis) error { _, err := a.UnionizedAmmonia(nbs); return err },
 			"un-ionised ammonia needs ammonia (total): measure it in the same water"},
 		{"ammonia of unknown water", []Analyte{Salinity, Conductivity},
-			func(a Analysis) error { _, err := a.UnionizedAmmonia(seawater.NBSScale); return err },
+			func(a Analysis) error { _, err := a.UnionizedAmmonia(nbs); return err },
 			"this needs salinity: measure it in the same water"},
-		{"oxygen", []Analyte{Oxygen}, func(a Analysis) error { _, err := a.OxygenSaturation(1); return err },
+		{"oxygen", []Analyte{Oxygen}, func(a Analysis) error { _, err := a.OxygenSaturation(Conventions{}); return err },
 			"oxygen saturation needs oxygen: measure it in the same water"},
 		{"oxygen of unknown water", []Analyte{Salinity, Conductivity},
-			func(a Analysis) error { _, err := a.OxygenSaturation(1); return err }, "this needs salinity: measure it in the same water"},
-		{"response", []Analyte{PH}, func(a Analysis) error { _, err := a.Response(AlkalinityDose{}, 400, seawater.NBSScale); return err },
+			func(a Analysis) error { _, err := a.OxygenSaturation(Conventions{}); return err }, "this needs salinity: measure it in the same water"},
+		{"response", []Analyte{PH}, func(a Analysis) error { _, err := a.Response(AlkalinityDose{}, 400, nbs); return err },
 			"the carbon dioxide system needs pH: measure it in the same water"},
 	} {
 		a := maps.Clone(all)
@@ -156,7 +154,7 @@ func TestAnalysisOutOfRange(t *testing.T) {
 		return a
 	}
 	fresh := Analysis{Salinity: 0.2, Temperature: 25, Alkalinity: 2, PH: 7, Ammonia: 1}
-	freshEC := Analysis{Salinity: 0.2, Conductivity: 9000, Temperature: 25, Alkalinity: 2, PH: 7}
+	brine := Analysis{Conductivity: 90000, Temperature: 25, Alkalinity: 2, PH: 7}
 	for _, c := range []struct {
 		name     string
 		call     func() error
@@ -164,30 +162,35 @@ func TestAnalysisOutOfRange(t *testing.T) {
 	}{
 		{"sea of S 90", func() error { _, err := with(Salinity, 90).AgainstSeawater(); return err }, "salinity"},
 		{"reference of S −1", func() error { _, err := ReferenceSeawater(-1, 25); return err }, "salinity"},
-		{"carbonates of S 90", func() error { _, err := with(Salinity, 90).Carbonates(seawater.TotalScale); return err }, "salinity"},
-		{"carbonates of pH 20", func() error { _, err := with(PH, 20).Carbonates(seawater.TotalScale); return err }, "pH"},
-		{"carbonates of no scale", func() error { _, err := reefWater().Carbonates(9); return err }, "pH scale"},
-		{"air of no scale", func() error { _, err := reefWater().CarbonatesInAir(400, 9); return err }, "pH scale"},
-		{"carbonates in ice", func() error { _, err := with(Temperature, -1).Carbonates(seawater.TotalScale); return err }, "temperature"},
+		{"carbonates of S 90", func() error { _, err := with(Salinity, 90).Carbonates(Conventions{}); return err }, "salinity"},
+		{"carbonates of pH 20", func() error { _, err := with(PH, 20).Carbonates(Conventions{}); return err }, "pH"},
+		{"carbonates of no scale", func() error { _, err := reefWater().Carbonates(Conventions{Scale: 9}); return err }, "pH scale"},
+		{"air of no scale", func() error { _, err := reefWater().CarbonatesInAir(400, Conventions{Scale: 9}); return err }, "pH scale"},
+		{"carbonates in ice", func() error { _, err := with(Temperature, -1).Carbonates(Conventions{}); return err }, "temperature"},
 		{"fresh pH 20", func() error {
 			fresh := maps.Clone(fresh)
 			fresh[PH] = 20
-			_, err := fresh.Carbonates(seawater.NBSScale)
+			_, err := fresh.Carbonates(nbs)
 			return err
 		}, "pH"},
-		{"fresh of 9000 µS", func() error { _, err := freshEC.Carbonates(seawater.NBSScale); return err }, "conductivity of fresh water"},
-		{"ammonia of pH 20", func() error { _, err := with(PH, 20).UnionizedAmmonia(seawater.TotalScale); return err }, "pH"},
-		{"ammonia of S 42", func() error { _, err := with(Salinity, 42).UnionizedAmmonia(seawater.TotalScale); return err }, "salinity"},
-		{"ammonia of S 90", func() error { _, err := with(Salinity, 90).UnionizedAmmonia(seawater.TotalScale); return err }, "salinity"},
-		{"ammonia in ice", func() error { _, err := with(Temperature, -1).UnionizedAmmonia(seawater.TotalScale); return err },
+		{"a conductivity beyond the sea's", func() error { _, err := brine.Carbonates(nbs); return err }, "conductivity"},
+		{"ammonia below no salt", func() error { _, err := with(Salinity, -1).UnionizedAmmonia(nbs); return err }, "salinity"},
+		{"air of no pressure", func() error { _, err := reefWater().AirPCO2(425, Conventions{Pressure: 0.2}); return err },
+			"barometric pressure"},
+		{"air of nothing but CO2", func() error { _, err := reefWater().AirPCO2(1e6, Conventions{}); return err },
+			"carbon dioxide of the air"},
+		{"ammonia of pH 20", func() error { _, err := with(PH, 20).UnionizedAmmonia(Conventions{}); return err }, "pH"},
+		{"ammonia of S 42", func() error { _, err := with(Salinity, 42).UnionizedAmmonia(Conventions{}); return err }, "salinity"},
+		{"ammonia of S 90", func() error { _, err := with(Salinity, 90).UnionizedAmmonia(Conventions{}); return err }, "salinity"},
+		{"ammonia in ice", func() error { _, err := with(Temperature, -1).UnionizedAmmonia(Conventions{}); return err },
 			"temperature"},
 		{"fresh ammonia of pH 20", func() error {
 			fresh := maps.Clone(fresh)
 			fresh[PH] = 20
-			_, err := fresh.UnionizedAmmonia(seawater.NBSScale)
+			_, err := fresh.UnionizedAmmonia(nbs)
 			return err
 		}, "pH"},
-		{"oxygen in vacuum", func() error { _, err := reefWater().OxygenSaturation(0); return err }, "barometric pressure"},
+		{"oxygen in vacuum", func() error { _, err := reefWater().OxygenSaturation(Conventions{Pressure: 0.1}); return err }, "barometric pressure"},
 		{"sea of NaN calcium", func() error { _, err := with(Calcium, math.NaN()).AgainstSeawater(); return err }, "calcium"},
 		{"sea of −1 strontium", func() error { _, err := with(Strontium, -1).AgainstSeawater(); return err }, "strontium"},
 		{"charge of ∞ strontium", func() error {
@@ -202,7 +205,7 @@ func TestAnalysisOutOfRange(t *testing.T) {
 			_, err := a.ChargeBalance()
 			return err
 		}, "alkalinity"},
-		{"ammonia of −1", func() error { _, err := with(Ammonia, -1).UnionizedAmmonia(seawater.TotalScale); return err },
+		{"ammonia of −1", func() error { _, err := with(Ammonia, -1).UnionizedAmmonia(Conventions{}); return err },
 			"ammonia (total)"},
 		{"a dose of NaN", func() error { _, err := solid("NaHCO3", 1).AlkalinityDose(math.NaN(), 100); return err }, "amount"},
 		{"top-off of NaN nitrate", func() error {
@@ -216,10 +219,10 @@ func TestAnalysisOutOfRange(t *testing.T) {
 		{"hardness of NaN", func() error { _, err := HardnessOf(math.NaN(), 1); return err }, "calcium"},
 		{"hardness of salt", func() error { _, err := HardnessOf(1, 1e6); return err }, "magnesium"},
 		{"a dose of lye", func() error {
-			_, err := reefWater().Response(AlkalinityDose{Alkalinity: -5}, 400, seawater.NBSScale)
+			_, err := reefWater().Response(AlkalinityDose{Alkalinity: -5}, 400, nbs)
 			return err
 		}, "alkalinity"},
-		{"air without CO2", func() error { _, err := reefWater().Response(AlkalinityDose{}, 0, seawater.NBSScale); return err },
+		{"air without CO2", func() error { _, err := reefWater().Response(AlkalinityDose{}, 0, nbs); return err },
 			"partial pressure of CO2"},
 	} {
 		var e RangeError

@@ -8,39 +8,59 @@ import (
 	"weirkeeper/chem/seawater"
 )
 
+// Conventions are what a computation goes by where there is a choice. The zero
+// value takes pH on the total scale, the default set, and air at the sea's level.
+type Conventions struct {
+	Scale    seawater.PHScale // of pH, both given and found
+	Set      seawater.Set     // constants and borate
+	Pressure float64          // barometric, atm; zero: one
+}
+
+func (c Conventions) pressure() float64 {
+	if c.Pressure == 0 {
+		return 1
+	}
+	return c.Pressure
+}
+
 // Carbonates is the carbon dioxide system of a water, for a litre at 25 °C.
 type Carbonates struct {
 	PH             float64          // on Scale
-	Scale          seawater.PHScale // in fresh water always the NBS scale
+	Scale          seawater.PHScale // that was asked for
 	Alkalinity     float64          // meq/L
-	DIC, HCO3, CO3 float64          // mmol/L
+	DIC, HCO3, CO3 float64          // mmol/L, with what is bound in ion pairs
 	CO2            float64          // mg/L of free carbon dioxide
 	PCO2           float64          // µatm: the air that the water would be in balance with
-	// OmegaAragonite and OmegaCalcite are saturation states; of a fresh water
+	// OmegaAragonite and OmegaCalcite are saturation states; of water below 5 PSU
 	// whose calcium is not known they are NaN.
 	OmegaAragonite, OmegaCalcite float64
 	// Equations names the constants that were used.
-	Equations string
+	Equations words.Text
+	Doubt     CarbonateDoubt
+}
+
+// CarbonateDoubt is how far the equations themselves leave [Carbonates] in doubt, in
+// their units: the two models of a bridge, and the step between scales of pH.
+type CarbonateDoubt struct {
+	PH, CO2, PCO2, OmegaAragonite, OmegaCalcite float64
+	// Scale is what the step from the given pH to the scale of the constants is
+	// good to, in pH; it is not in the others.
+	Scale float64
 }
 
 // SaturationIndex returns log10 of the saturation state of calcite: in fresh
-// water the Langelier index. Above zero calcite can form, below it dissolves.
+// water the Langelier index. Above zero calcite can form, below it dissolves;
+// without any calcium it is minus infinity.
 func (c Carbonates) SaturationIndex() float64 { return math.Log10(c.OmegaCalcite) }
 
-// AirPCO2 is the partial pressure of carbon dioxide in outdoor air in µatm: the
-// yearly mean at Mauna Loa was 425 ppm in 2024 (NOAA, from memory). Air in a closed room often
-// has twice as much.
-const AirPCO2 = 425
+// AirCO2 is the carbon dioxide of outdoor air when dry in ppm: the yearly mean at
+// Mauna Loa was 425 ppm in 2024 (NOAA, from memory). Air in a closed room often has
+// twice as much.
+const AirCO2 = 425
 
-const (
-	// brackishSalinity is where the equations of seawater take over from those
-	// of fresh water, seaSalinity where K1 and K2 of Lueker et al. 2000 hold, in
-	// PSU.
-	brackishSalinity = 5
-	seaSalinity      = 19
-
-	freshEquations = "Plummer and Busenberg 1982"
-)
+// seaCalcium is the salinity in PSU from which calcium that was not measured is
+// taken to be that of the sea.
+const seaCalcium = 5
 
 var (
 	molCO2 = molarMass("CO2")
@@ -58,130 +78,165 @@ func (a Analysis) salinity() (float64, error) {
 	return 0, &MissingError{For: "this", Missing: []Analyte{Salinity}}
 }
 
-// fresh returns the conditions of a fresh water. Its ionic strength comes from
-// the conductivity, or else from the salinity.
-func (a Analysis) fresh(s float64) (seawater.Fresh, error) {
-	f := seawater.Fresh{Temperature: a[Temperature], Calcium: a[Calcium] / speciesMass[Calcium]}
+// ionicStrength returns the ionic strength that the measured ions tell, or else the
+// conductivity; without them it follows from the salinity. perLitre is kg of water
+// in a litre.
+func (a Analysis) ionicStrength(perLitre float64) (seawater.Total, error) {
+	const micro = 1e6
+	if a.need("", majorIonsOfBalance...) == nil {
+		mmol := a[Alkalinity] // of charge one, as bicarbonate
+		for _, r := range rows {
+			if v, known := a[r.analyte]; known && charges[r.analyte] != 0 {
+				mmol += charges[r.analyte] * charges[r.analyte] * v / speciesMass[r.analyte]
+			}
+		}
+		return seawater.Measured(mmol / 2 / 1000 / perLitre * micro), nil
+	}
 	ec, known := a[Conductivity]
 	if !known {
-		f.IonicStrength = 1000 * 19.924 * s / (1000 - 1.005*s)
-		return f, nil
+		return seawater.Total{}, nil
 	}
-	var err error
-	f.IonicStrength, err = seawater.IonicStrengthFromConductivity(ec)
-	return f, err
+	molal, err := seawater.IonicStrengthFromConductivity(ec)
+	return seawater.Measured(molal * micro), err
 }
 
-// sea returns the conditions of a brackish or sea water and its density at 25
-// °C in kg/L.
-func (a Analysis) sea(s float64) (seawater.Conditions, float64, error) {
+// water returns the analysis as the equations take it, and its density at 25 °C in
+// kg/L.
+func (a Analysis) water(by Conventions) (seawater.Water, float64, error) {
+	s, err := a.salinity()
+	if err != nil {
+		return seawater.Water{}, 0, err
+	}
 	rho, err := WaterOf(s).density()
 	if err != nil {
-		return seawater.Conditions{}, 0, err
+		return seawater.Water{}, 0, err
+	}
+	grams, err := seawater.ReferenceSalinity(s)
+	if err != nil {
+		return seawater.Water{}, 0, err
+	}
+	ionic, err := a.ionicStrength(rho * (1 - grams/1000))
+	if err != nil {
+		return seawater.Water{}, 0, err
 	}
 	micro := func(x Analyte) float64 { return a[x] / speciesMass[x] * 1000 / rho }
-	c := seawater.Conditions{
-		Salinity: s, Temperature: a[Temperature],
-		Calcium: micro(Calcium), Phosphate: micro(Phosphate), Silicate: micro(Silicate),
+	total := func(x Analyte) seawater.Total {
+		if _, known := a[x]; !known {
+			return seawater.Total{}
+		}
+		return seawater.Measured(micro(x))
 	}
-	if s < seaSalinity {
-		c.Set = seawater.SetEstuary
-	}
-	return c, rho, nil
+	return seawater.Water{
+		Salinity: s, Temperature: a[Temperature], IonicStrength: ionic,
+		Calcium: total(Calcium), Magnesium: total(Magnesium), Sodium: total(Sodium), Potassium: total(Potassium),
+		Sulfate: total(Sulfate), Boron: total(Boron), Phosphate: micro(Phosphate), Silicate: micro(Silicate), Set: by.Set,
+	}, rho, nil
 }
 
-// solve runs the equations that hold at the analysis's salinity. alk is
-// µmol/kg in the sea and meq/L in fresh water.
-func (a Analysis) solve(scale seawater.PHScale, sea func(c seawater.Conditions, alk, rho float64) (seawater.CO2System, error),
-	fresh func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error)) (Carbonates, error) {
+// solution is what the equations find of a water.
+type solution func(w seawater.Water, alk, rho float64) (seawater.CO2System, seawater.CO2Doubt, error)
+
+// solve runs the equations on the analysis. They take alkalinity in µmol/kg.
+func (a Analysis) solve(by Conventions, find solution) (Carbonates, error) {
 	if err := a.need("the carbon dioxide system", Alkalinity, Temperature); err != nil {
 		return Carbonates{}, err
 	}
-	s, err := a.salinity()
+	w, rho, err := a.water(by)
 	if err != nil {
 		return Carbonates{}, err
 	}
-	if s < brackishSalinity {
-		f, err := a.fresh(s)
-		if err != nil {
-			return Carbonates{}, err
-		}
-		solved, err := fresh(f, a[Alkalinity])
-		if err != nil {
-			return Carbonates{}, err
-		}
-		return fromFresh(solved, f.Calcium > 0), nil
-	}
-	c, rho, err := a.sea(s)
+	s, doubt, err := find(w, a[Alkalinity]*1000/rho, rho)
 	if err != nil {
 		return Carbonates{}, err
 	}
-	solved, err := sea(c, a[Alkalinity]*1000/rho, rho)
-	if err != nil {
-		return Carbonates{}, err
-	}
-	return fromSea(solved, c.Set, rho, scale)
-}
-
-func fromFresh(f seawater.FreshCO2, calcium bool) Carbonates {
-	c := Carbonates{
-		PH: f.PH, Scale: seawater.NBSScale, Alkalinity: f.Alkalinity, DIC: f.DIC, HCO3: f.HCO3, CO3: f.CO3,
-		CO2: f.CO2 * molCO2, PCO2: f.PCO2, OmegaAragonite: f.OmegaAragonite, OmegaCalcite: f.OmegaCalcite, Equations: freshEquations,
-	}
-	if !calcium {
-		c.OmegaAragonite, c.OmegaCalcite = none, none
-	}
-	return c
-}
-
-func fromSea(s seawater.CO2System, set seawater.Set, rho float64, scale seawater.PHScale) (Carbonates, error) {
-	pH, err := s.PHOn(scale)
+	pH, err := s.PHOn(by.Scale)
 	if err != nil {
 		return Carbonates{}, err
 	}
 	milli := rho / 1000 // mmol/L in a µmol/kg
-	return Carbonates{
-		PH: pH, Scale: scale, Alkalinity: s.Alkalinity * milli, DIC: s.DIC * milli, HCO3: s.HCO3 * milli, CO3: s.CO3 * milli,
-		CO2: s.CO2 * milli * molCO2, PCO2: s.PCO2, OmegaAragonite: s.OmegaAragonite, OmegaCalcite: s.OmegaCalcite, Equations: set.String(),
-	}, nil
+	c := Carbonates{
+		PH: pH, Scale: by.Scale, Alkalinity: s.Alkalinity * milli, DIC: s.DIC * milli, HCO3: s.HCO3 * milli, CO3: s.CO3 * milli,
+		CO2: s.CO2 * milli * molCO2, PCO2: s.PCO2, OmegaAragonite: s.OmegaAragonite, OmegaCalcite: s.OmegaCalcite,
+		Equations: w.Equations(),
+		Doubt: CarbonateDoubt{
+			PH: doubt.PH, CO2: doubt.CO2 * milli * molCO2, PCO2: doubt.PCO2,
+			OmegaAragonite: doubt.OmegaAragonite, OmegaCalcite: doubt.OmegaCalcite,
+		},
+	}
+	if !w.Calcium.Known() && w.Salinity < seaCalcium {
+		c.OmegaAragonite, c.OmegaCalcite, c.Doubt.OmegaAragonite, c.Doubt.OmegaCalcite = none, none, none, none
+	}
+	if by.Scale == seawater.NBSScale {
+		c.Doubt.PH = math.Hypot(c.Doubt.PH, s.Equilibria.NBSDoubt())
+	}
+	return c, nil
 }
 
-// Carbonates solves the carbon dioxide system from alkalinity, pH on the given
-// scale, temperature and salinity (or conductivity). Calcium, phosphate and
-// silicate count where they are known; without calcium, brackish and sea water
-// is taken to have that of its salinity. The equations are those of fresh water
-// below 5 PSU, of estuaries up to 19 and of the sea above. The error is a
-// *MissingError or a [RangeError].
-func (a Analysis) Carbonates(scale seawater.PHScale) (Carbonates, error) {
+// Carbonates solves the carbon dioxide system from alkalinity, pH, temperature and
+// salinity (or conductivity), by the equations of [seawater.Water], which lead from
+// fresh water to the sea. Calcium, boron, phosphate, silicate and, in fresh water,
+// the other ions count where they are known; what is not known is the sea's in
+// proportion to salinity. The ionic strength is that of the ions, if all that a
+// charge balance needs are known, else it follows from the conductivity, else from
+// the salinity. The error is a *MissingError or a [RangeError].
+func (a Analysis) Carbonates(by Conventions) (Carbonates, error) {
 	if err := a.need("the carbon dioxide system", PH); err != nil {
 		return Carbonates{}, err
 	}
-	return a.solve(scale, func(c seawater.Conditions, alk, _ float64) (seawater.CO2System, error) {
-		return c.FromPH(alk, a[PH], scale)
-	}, func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error) {
-		return f.FromPH(alk, a[PH])
+	var step float64
+	c, err := a.solve(by, func(w seawater.Water, alk, _ float64) (seawater.CO2System, seawater.CO2Doubt, error) {
+		s, doubt, err := w.FromPH(alk, a[PH], by.Scale)
+		if err == nil {
+			step, err = w.ScaleDoubt(by.Scale)
+		}
+		return s, doubt, err
 	})
+	if err != nil {
+		return Carbonates{}, err
+	}
+	c.PH, c.Doubt.PH, c.Doubt.Scale = a[PH], 0, step
+	return c, nil
 }
 
 // CarbonatesOfDIC solves the system as [Analysis.Carbonates] does, from
 // dissolved inorganic carbon in mmol/L in place of pH.
-func (a Analysis) CarbonatesOfDIC(dic float64, scale seawater.PHScale) (Carbonates, error) {
-	return a.solve(scale, func(c seawater.Conditions, alk, rho float64) (seawater.CO2System, error) {
-		return c.FromDIC(alk, dic*1000/rho)
-	}, func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error) {
-		return f.FromDIC(alk, dic)
+func (a Analysis) CarbonatesOfDIC(dic float64, by Conventions) (Carbonates, error) {
+	return a.solve(by, func(w seawater.Water, alk, rho float64) (seawater.CO2System, seawater.CO2Doubt, error) {
+		return w.FromDIC(alk, dic*1000/rho)
+	})
+}
+
+// CarbonatesAt solves the system as [Analysis.Carbonates] does, for water in
+// balance with a partial pressure of carbon dioxide in µatm in place of pH.
+func (a Analysis) CarbonatesAt(pCO2 float64, by Conventions) (Carbonates, error) {
+	return a.solve(by, func(w seawater.Water, alk, _ float64) (seawater.CO2System, seawater.CO2Doubt, error) {
+		return w.FromPCO2(alk, pCO2)
 	})
 }
 
 // CarbonatesInAir solves the system as [Analysis.Carbonates] does, for water in
-// balance with air of a partial pressure of carbon dioxide in µatm in place of
-// pH.
-func (a Analysis) CarbonatesInAir(pCO2 float64, scale seawater.PHScale) (Carbonates, error) {
-	return a.solve(scale, func(c seawater.Conditions, alk, _ float64) (seawater.CO2System, error) {
-		return c.FromPCO2(alk, pCO2)
-	}, func(f seawater.Fresh, alk float64) (seawater.FreshCO2, error) {
-		return f.FromPCO2(alk, pCO2)
-	})
+// balance with air that has ppm of carbon dioxide when dry, such as [AirCO2], in
+// place of pH.
+func (a Analysis) CarbonatesInAir(ppm float64, by Conventions) (Carbonates, error) {
+	pCO2, err := a.AirPCO2(ppm, by)
+	if err != nil {
+		return Carbonates{}, err
+	}
+	return a.CarbonatesAt(pCO2, by)
+}
+
+// AirPCO2 returns the partial pressure in µatm that ppm of carbon dioxide in dry
+// air have over the water: less than ppm, as the air is moist and the higher up the
+// thinner. The error is a *MissingError or a [RangeError].
+func (a Analysis) AirPCO2(ppm float64, by Conventions) (float64, error) {
+	if err := a.need("the balance with air", Temperature); err != nil {
+		return 0, err
+	}
+	s, err := a.salinity()
+	if err != nil {
+		return 0, err
+	}
+	return seawater.AirPCO2(ppm, s, a[Temperature], by.pressure())
 }
 
 // ErrCarbon is returned for a product whose label gives alkalinity without the
@@ -240,15 +295,15 @@ type Response struct {
 
 // Response returns the carbon dioxide system before a dose, right after it,
 // when no carbon has come or gone but the dose's own, and in balance with air
-// of pCO2 in µatm, such as [AirPCO2]. A dose of hydroxide or acid leaves DIC as
+// that has ppm of CO2 when dry, such as [AirCO2]. A dose of hydroxide or acid leaves DIC as
 // it is; bicarbonate lowers a high pH a little and raises it as the water
 // airs. No precipitation is counted: where aragonite's saturation passes some
 // 10, carbonate may fall out (common practice, no source). The error is a
 // *MissingError or a [RangeError].
-func (a Analysis) Response(d AlkalinityDose, pCO2 float64, scale seawater.PHScale) (Response, error) {
+func (a Analysis) Response(d AlkalinityDose, ppm float64, by Conventions) (Response, error) {
 	var r Response
 	var err error
-	if r.Before, err = a.Carbonates(scale); err != nil {
+	if r.Before, err = a.Carbonates(by); err != nil {
 		return Response{}, err
 	}
 	dosed := maps.Clone(a)
@@ -256,10 +311,10 @@ func (a Analysis) Response(d AlkalinityDose, pCO2 float64, scale seawater.PHScal
 	if _, known := a[Calcium]; known {
 		dosed[Calcium] += d.Calcium
 	}
-	if r.AtOnce, err = dosed.CarbonatesOfDIC(r.Before.DIC+d.Carbon, scale); err != nil {
+	if r.AtOnce, err = dosed.CarbonatesOfDIC(r.Before.DIC+d.Carbon, by); err != nil {
 		return Response{}, words.Errorf("right after the dose: %w", err)
 	}
-	if r.Aired, err = dosed.CarbonatesInAir(pCO2, scale); err != nil {
+	if r.Aired, err = dosed.CarbonatesInAir(ppm, by); err != nil {
 		return Response{}, words.Errorf("in balance with air: %w", err)
 	}
 	return r, nil

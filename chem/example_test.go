@@ -61,10 +61,10 @@ func ExampleAnalysis_Carbonates() {
 	water := chem.Analysis{chem.Salinity: 35, chem.Temperature: 25, chem.PH: 8.2, chem.Calcium: 420}
 	dkh, _ := chem.NewLevel(chem.Alkalinity, 8, chem.DKH, chem.Water{})
 	water.Put(dkh)
-	c, err := water.Carbonates(seawater.NBSScale)
+	c, err := water.Carbonates(chem.Conventions{Scale: seawater.NBSScale})
 	fmt.Printf("aragonite saturation %.1f, %.0f µatm CO2, %v\n", c.OmegaAragonite, c.PCO2, err)
 	delete(water, chem.PH)
-	_, err = water.Carbonates(seawater.NBSScale)
+	_, err = water.Carbonates(chem.Conventions{Scale: seawater.NBSScale})
 	fmt.Println(err)
 	// Output:
 	// aragonite saturation 4.2, 462 µatm CO2, <nil>
@@ -74,7 +74,7 @@ func ExampleAnalysis_Carbonates() {
 // Free carbon dioxide and the Langelier index of a planted tank's water.
 func ExampleCarbonates_SaturationIndex() {
 	water := chem.Analysis{chem.Conductivity: 350, chem.Temperature: 25, chem.Alkalinity: 1.8, chem.PH: 6.8, chem.Calcium: 40}
-	c, err := water.Carbonates(seawater.NBSScale)
+	c, err := water.Carbonates(chem.Conventions{Scale: seawater.NBSScale})
 	fmt.Printf("%.0f mg/L CO2, index %+.1f, %v\n", c.CO2, c.SaturationIndex(), err)
 	// Output: 26 mg/L CO2, index -1.0, <nil>
 }
@@ -87,20 +87,20 @@ func ExampleAnalysis_Response() {
 		effects, _ := p.Effects()
 		grams, _ := chem.Amount(effects[chem.Alkalinity], 0.3, 200)
 		dose, _ := p.AlkalinityDose(grams, 200)
-		r, err := water.Response(dose, chem.AirPCO2, seawater.NBSScale)
+		r, err := water.Response(dose, chem.AirCO2, chem.Conventions{Scale: seawater.NBSScale})
 		fmt.Printf("%.1f g %s: pH %.2f to %.2f at once, %.2f in air, %v\n", grams, compound, r.Before.PH, r.AtOnce.PH, r.Aired.PH, err)
 	}
 	// Output:
-	// 5.0 g NaHCO3: pH 8.10 to 8.06 at once, 8.22 in air, <nil>
-	// 2.4 g NaOH: pH 8.10 to 8.46 at once, 8.22 in air, <nil>
+	// 5.0 g NaHCO3: pH 8.10 to 8.06 at once, 8.23 in air, <nil>
+	// 2.4 g NaOH: pH 8.10 to 8.46 at once, 8.23 in air, <nil>
 }
 
 // How much of the ammonia harms fish?
 func ExampleAnalysis_UnionizedAmmonia() {
 	quarantine := chem.Analysis{chem.Salinity: 0.3, chem.Temperature: 26, chem.PH: 7.8, chem.Ammonia: 0.5}
-	u, err := quarantine.UnionizedAmmonia(seawater.NBSScale)
+	u, err := quarantine.UnionizedAmmonia(chem.Conventions{Scale: seawater.NBSScale})
 	fmt.Printf("%.1f %%, %.3f mg/L NH3, %v\n", 100*u.Share, u.MgL, err)
-	// Output: 3.7 %, 0.017 mg/L NH3, <nil>
+	// Output: 3.3 %, 0.016 mg/L NH3, <nil>
 }
 
 // Does a laboratory's list of ions add up?

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -49,7 +50,7 @@ func isPlanned(a chem.Analyte) bool {
 
 // inputOf is what is known of a system, for its plan. The water of changes is
 // that of the source with a salinity, when there is just one.
-func inputOf(room *board.Estimated, system tanks.System) plan.Input {
+func inputOf(room *board.Estimated, system tanks.System, p prefs.Preferences) plan.Input {
 	in := plan.Input{
 		System: system, Bands: room.Bands[system.ID], Estimates: room.Estimates(system.ID), Verdicts: map[chem.Analyte]tanks.Verdict{},
 		Uptakes: map[chem.Analyte]tanks.Uptake{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
@@ -61,7 +62,7 @@ func inputOf(room *board.Estimated, system tanks.System) plan.Input {
 			in.Uptakes[a] = used
 		}
 	}
-	in.Scale = room.PHScale(system.ID)
+	in.By = p.Conventions(room.PHScale(system.ID))
 	if source, ok := sourceFor(room, system); ok {
 		in.Fresh = waterOf(room, source.ID)
 	}

@@ -138,7 +138,7 @@ func (v *planView) make() {
 		if s.Kind == tanks.Source || (len(v.wanted) > 0 && !v.wanted[s.ID]) {
 			continue
 		}
-		inputs = append(inputs, inputOf(v.loaded.room, s))
+		inputs = append(inputs, inputOf(v.loaded.room, s, v.session.Prefs))
 	}
 	v.plans = plan.Make(inputs, opt)
 	for i := range v.plans {

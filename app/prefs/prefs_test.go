@@ -9,6 +9,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 )
 
 type kept map[string]string
@@ -32,7 +33,9 @@ func TestKeepingIsLossless(t *testing.T) {
 			Nutrients: Nutrients(
 				rapid.IntRange(0, 1).Draw(t, "nutrients"),
 			), Decimal: Choice(rapid.IntRange(0, 2).Draw(t, "decimal")), Dates: Choice(rapid.IntRange(0, 3).Draw(t, "dates")),
-			Week: Choice(rapid.IntRange(0, 3).Draw(t, "week")), Locale: "de-CH",
+			Constants: rapid.SampledFrom(seawater.Sets()).Draw(t, "constants"),
+			Height:    Height(rapid.IntRange(0, len(Heights)-1).Draw(t, "height")),
+			Week:      Choice(rapid.IntRange(0, 3).Draw(t, "week")), Locale: "de-CH",
 		}
 		k := kept{}
 		p.Save(k)
@@ -50,6 +53,22 @@ func TestStrangeSettingsAreTheUsual(t *testing.T) {
 	}
 	if got := Load(k, ""); got != (Preferences{}) {
 		t.Errorf("%+v", got)
+	}
+}
+
+// At 1000 m the standard atmosphere (ISO 2533:1975) has 0.887 atm; at the sea
+// nothing is said of it. The set and the scale are passed on.
+func TestConventions(t *testing.T) {
+	p := Preferences{Constants: seawater.SetLee, Height: 10}
+	c := p.Conventions(seawater.NBSScale)
+	if Heights[p.Height] != 1000 || c.Set != seawater.SetLee || c.Scale != seawater.NBSScale || c.Pressure < 0.886 || c.Pressure > 0.888 {
+		t.Errorf("at %g m: %+v", Heights[p.Height], c)
+	}
+	if c := (Preferences{}).Conventions(seawater.TotalScale); c != (chem.Conventions{}) {
+		t.Errorf("by the sea: %+v", c)
+	}
+	if c := (Preferences{Height: 1000}).Conventions(seawater.TotalScale); c.Pressure != 0 {
+		t.Errorf("a height that cannot be chosen: %+v", c)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -18,13 +19,14 @@ import (
 
 // chemistryView lists what follows from a system's newest readings.
 type chemistryView struct {
+	session *session.Session
 	list    *widgets.List[words.Text, derive.Quantity]
 	said    *widgets.Paragraph
 	content fyne.CanvasObject
 }
 
 func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistryView {
-	v := &chemistryView{said: widgets.NewWrapped("")}
+	v := &chemistryView{session: s, said: widgets.NewWrapped("")}
 	v.list = widgets.NewList(widgets.ListModel[words.Text, derive.Quantity]{
 		Name: "system.chemistry", Key: func(q derive.Quantity) words.Text { return q.Name }, Columns: chemistryColumns(s),
 		Open: func(chosen []derive.Quantity) {
@@ -80,13 +82,13 @@ func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] 
 	}
 }
 
-func followsOf(room *board.Estimated, system tanks.System) []derive.Quantity {
-	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), Scale: room.PHScale(system.ID)})
+func followsOf(room *board.Estimated, system tanks.System, p prefs.Preferences) []derive.Quantity {
+	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), By: p.Conventions(room.PHScale(system.ID))})
 }
 
 // show fills the list; it returns false when there is nothing to follow from.
 func (v *chemistryView) show(room *board.Estimated, system tanks.System) bool {
-	v.list.SetRecords(followsOf(room, system))
+	v.list.SetRecords(followsOf(room, system, v.session.Prefs))
 	return v.list.Len() > 0
 }
 
@@ -101,6 +103,12 @@ func (v *chemistryView) sayWhole() {
 	text := say.F("%s, from %s", q.Name, symbols(q.From))
 	if m := meaning(q); m != "" {
 		text = say.F("%s: %s", text, m)
+	}
+	if q.Equations != "" {
+		text = say.F("%s. By %s.", text, q.Equations)
+	}
+	if q.Model > 0 {
+		text = say.F("%s Of the ±, the two models leave %s.", text, q.ModelShown())
 	}
 	v.said.SetText(text)
 }

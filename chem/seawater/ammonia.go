@@ -5,40 +5,27 @@ import "math"
 // highestAmmoniaTemperature bounds both equations for un-ionised ammonia in °C.
 const highestAmmoniaTemperature = 40
 
-// UnionizedFresh returns the share of total ammonia, 0 to 1, that is NH3 in
-// fresh water at tC in °C, 0 to 40, and a pH on the NBS scale: Emerson, Russo,
-// Lund and Thurston 1975, J. Fish. Res. Board Can. 32, 2379-2383, pKa =
-// 0.09018 + 2729.92/T, measured from 0 to 30 °C. Outside it returns a
-// [RangeError].
-func UnionizedFresh(tC, pH float64) (float64, error) {
-	if !within(tC, 0, highestAmmoniaTemperature) {
-		return 0, RangeError{"temperature", tC, 0, highestAmmoniaTemperature, "°C"}
-	}
-	if err := checkPH(pH); err != nil {
-		return 0, err
-	}
-	return shareOfBase(pH, 0.09018+2729.92/(tC+zeroCelsius)), nil
-}
+// emerson is pKa of ammonium at zero ionic strength at t in K: Emerson, Russo, Lund
+// and Thurston 1975, J. Fish. Res. Board Can. 32, 2379-2383, measured from 0 to 30
+// °C.
+func emerson(t float64) float64 { return 0.09018 + 2729.92/t }
 
-// UnionizedSeawater returns the share of total ammonia, 0 to 1, that is NH3 in
-// water of practical salinity s, 0 to 40, at tC in °C, 0 to 40, and a pH on the
-// total scale: Clegg and Whitfield 1995, Geochim. Cosmochim. Acta 59, 2403-2421,
-// brought from molality to a kg of seawater. The constant is good to about 5 %.
-// A pH on the NBS scale must be converted first: it reads 0.1 to 0.17 higher
-// and would overstate NH3 by a quarter to a half. Outside it returns a
-// [RangeError].
-func UnionizedSeawater(s, tC, pH float64) (float64, error) {
+func checkAmmonia(s, tC float64) error {
 	const highestSalinity = 40
 	if !within(s, 0, highestSalinity) {
-		return 0, RangeError{"salinity", s, 0, highestSalinity, "PSU"}
+		return RangeError{"salinity", s, 0, highestSalinity, "PSU"}
 	}
 	if !within(tC, 0, highestAmmoniaTemperature) {
-		return 0, RangeError{"temperature", tC, 0, highestAmmoniaTemperature, "°C"}
+		return RangeError{"temperature", tC, 0, highestAmmoniaTemperature, "°C"}
 	}
-	if err := checkPH(pH); err != nil {
-		return 0, err
-	}
-	return shareOfBase(pH, ammoniumClegg(s, tC+zeroCelsius)-math.Log10(1-0.001005*s)), nil
+	return nil
+}
+
+// pKClegg is pKa of ammonium on the total scale, for a kg of seawater: Clegg and
+// Whitfield 1995, Geochim. Cosmochim. Acta 59, 2403-2421, good to about 5 %, from 0
+// to 40 PSU, brought from molality to a kg of seawater.
+func pKClegg(s, tC float64) float64 {
+	return ammoniumClegg(s, tC+zeroCelsius) - math.Log10(1-0.001005*s)
 }
 
 func shareOfBase(pH, pKa float64) float64 { return 1 / (1 + exp10(pKa-pH)) }

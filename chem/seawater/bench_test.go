@@ -46,7 +46,10 @@ func BenchmarkScalars(b *testing.B) {
 		{"salinity from a hydrometer", func() (float64, error) { return SalinityFromHydrometer(1.025, 22, Ref25C) }},
 		{"salinity from refraction", func() (float64, error) { return SalinityFromRefractometer(34, 25, 20) }},
 		{"oxygen", func() (float64, error) { return OxygenSolubility(35, 25, 1) }},
-		{"ammonia", func() (float64, error) { return UnionizedSeawater(35, 25, 8) }},
+		{"ammonia", func() (float64, error) {
+			share, _, err := Water{Salinity: 35, Temperature: 25}.UnionizedAmmonia(8, TotalScale)
+			return share, err
+		}},
 	} {
 		b.Run(bench.name, func(b *testing.B) {
 			b.ReportAllocs()
@@ -61,14 +64,25 @@ func BenchmarkScalars(b *testing.B) {
 	}
 }
 
-func BenchmarkFresh(b *testing.B) {
-	f := Fresh{Temperature: 25, IonicStrength: 5, Calcium: 1}
-	b.ReportAllocs()
-	for b.Loop() {
-		s, err := f.FromPH(1.5, 7)
-		if err != nil {
-			b.Fatal(err)
-		}
-		sink += s.CO2
+// Any water, from alkalinity and pH: within 1 µs in the sea, 5 µs with measured ions.
+func BenchmarkWater(b *testing.B) {
+	hard := hardWater()
+	bridged := hard
+	bridged.Salinity = 3
+	for _, bench := range []struct {
+		name string
+		w    Water
+	}{{"sea", Water{Salinity: 35, Temperature: 25}}, {"fresh", Water{Salinity: 0.3, Temperature: 25}}, {"fresh with measured ions", hard},
+		{"bridge with measured ions", bridged}, {"brackish", Water{Salinity: 12, Temperature: 25}}} {
+		b.Run(bench.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				s, doubt, err := bench.w.FromPH(2800, 7.8, NBSScale)
+				if err != nil {
+					b.Fatal(err)
+				}
+				sink += s.PH + doubt.PCO2
+			}
+		})
 	}
 }

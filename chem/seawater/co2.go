@@ -63,6 +63,11 @@ func (c Conditions) FromPH(ta, pH float64, scale PHScale) (CO2System, error) {
 	if err != nil {
 		return CO2System{}, err
 	}
+	return e.fromPH(ta, pH, scale)
+}
+
+// fromPH solves the system of a checked alkalinity.
+func (e *Equilibria) fromPH(ta, pH float64, scale PHScale) (CO2System, error) {
 	total, err := e.ConvertPH(pH, scale, TotalScale)
 	if err != nil {
 		return CO2System{}, err
@@ -87,13 +92,25 @@ func (c Conditions) FromDIC(ta, dic float64) (CO2System, error) {
 	if err := checkAlkalinity(ta); err != nil {
 		return CO2System{}, err
 	}
-	if !within(dic, 0, highestTotal) {
-		return CO2System{}, RangeError{"inorganic carbon", dic, 0, highestTotal, "µmol/kg"}
+	if err := checkCarbon(dic); err != nil {
+		return CO2System{}, err
 	}
 	e, err := c.Equilibria()
 	if err != nil {
 		return CO2System{}, err
 	}
+	return e.fromDIC(ta, dic)
+}
+
+func checkCarbon(dic float64) error {
+	if !within(dic, 0, highestTotal) {
+		return RangeError{"inorganic carbon", dic, 0, highestTotal, "µmol/kg"}
+	}
+	return nil
+}
+
+// fromDIC solves the system of a checked alkalinity and carbon.
+func (e *Equilibria) fromDIC(ta, dic float64) (CO2System, error) {
 	alk, carbon := ta*1e-6, dic*1e-6
 	h := descend(func(h float64) (excess, slope float64) {
 		rest, restSlope := e.otherAlkalinity(h)
@@ -115,13 +132,25 @@ func (c Conditions) FromPCO2(ta, pCO2 float64) (CO2System, error) {
 	if err := checkAlkalinity(ta); err != nil {
 		return CO2System{}, err
 	}
-	if !within(pCO2, lowestPressure, highestPressure) {
-		return CO2System{}, RangeError{"partial pressure of CO2", pCO2, lowestPressure, highestPressure, "µatm"}
+	if err := checkCO2(pCO2); err != nil {
+		return CO2System{}, err
 	}
 	e, err := c.Equilibria()
 	if err != nil {
 		return CO2System{}, err
 	}
+	return e.fromPCO2(ta, pCO2)
+}
+
+func checkCO2(pCO2 float64) error {
+	if !within(pCO2, lowestPressure, highestPressure) {
+		return RangeError{"partial pressure of CO2", pCO2, lowestPressure, highestPressure, "µatm"}
+	}
+	return nil
+}
+
+// fromPCO2 solves the system of a checked alkalinity and pressure.
+func (e *Equilibria) fromPCO2(ta, pCO2 float64) (CO2System, error) {
 	alk, co2 := ta*1e-6, pCO2*1e-6*e.FugacityFactor*e.K0
 	h := descend(func(h float64) (excess, slope float64) {
 		rest, restSlope := e.otherAlkalinity(h)

@@ -164,13 +164,13 @@ func TestEstuaryAgainstItsNeighbours(t *testing.T) {
 
 // anyConditions draws from the whole range of a set.
 func anyConditions(t *rapid.T) Conditions {
-	c := Conditions{Set: Set(rapid.IntRange(int(SetUppstrom), int(SetEstuary)).Draw(t, "set"))}
+	c := Conditions{Set: Set(rapid.IntRange(int(SetUppstrom), int(SetEstuaryLee)).Draw(t, "set"))}
 	lowS, highS, lowT, highT := c.Set.Limits()
 	c.Salinity = rapid.Float64Range(lowS, highS).Draw(t, "S")
 	c.Temperature = rapid.Float64Range(lowT, highT).Draw(t, "T")
 	c.Phosphate = rapid.Float64Range(0, highestNutrient).Draw(t, "P")
 	c.Silicate = rapid.Float64Range(0, highestNutrient).Draw(t, "Si")
-	c.Calcium = rapid.Float64Range(0, highestTotal).Draw(t, "Ca")
+	c.Calcium = Measured(rapid.Float64Range(0, highestTotal).Draw(t, "Ca"))
 	return c
 }
 
@@ -230,7 +230,7 @@ func TestConservation(t *testing.T) {
 func TestSlopes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyConditions(t)
-		c.Calcium = rapid.Float64Range(1000, 20000).Draw(t, "Ca of a sea")
+		c.Calcium = Measured(rapid.Float64Range(1000, 20000).Draw(t, "Ca of a sea"))
 		ta := rapid.Float64Range(500, 10000).Draw(t, "TA")
 		dic := rapid.Float64Range(0.5, 1.2).Draw(t, "DIC/TA") * ta
 		s, err := c.FromDIC(ta, dic)
@@ -243,7 +243,7 @@ func TestSlopes(t *testing.T) {
 		more, err3 := c.FromDIC(ta, dic*(1+1e-5))
 		less, err4 := c.FromDIC(ta, dic*(1-1e-5))
 		rich := c
-		rich.Calcium += 1
+		rich.Calcium = Measured(c.Calcium.umolKg + 1)
 		richer, err5 := rich.FromDIC(ta, dic)
 		if err := errors.Join(err1, err2, err3, err4, err5); err != nil {
 			t.Fatal(err)
@@ -280,13 +280,44 @@ func TestSurfaceOcean(t *testing.T) {
 
 func TestMeasuredCalcium(t *testing.T) {
 	sea, err1 := Conditions{Salinity: 35, Temperature: 25}.FromPH(2300, 8.1, TotalScale)
-	twice := Conditions{Salinity: 35, Temperature: 25, Calcium: 2 * sea.Equilibria.Calcium * 1e6}
+	twice := Conditions{Salinity: 35, Temperature: 25, Calcium: Measured(2 * sea.Equilibria.Calcium * 1e6)}
 	rich, err2 := twice.FromPH(2300, 8.1, TotalScale)
 	if err := errors.Join(err1, err2); err != nil {
 		t.Fatal(err)
 	}
 	close2(t, "Ω aragonite at twice the calcium", rich.OmegaAragonite, 2*sea.OmegaAragonite, 1e-12)
 	close2(t, "Ω calcite at twice the calcium", rich.OmegaCalcite, 2*sea.OmegaCalcite, 1e-12)
+	none := Conditions{Salinity: 35, Temperature: 25, Calcium: Measured(0)}
+	bare, err := none.FromPH(2300, 8.1, TotalScale)
+	want(t, "Ω of water in which no calcium was found", bare.OmegaCalcite, err, 0, 0)
+}
+
+// Boron that was measured counts in alkalinity: at twice the sea's, borate holds
+// twice as much of it, which carbon then has not.
+func TestMeasuredBoron(t *testing.T) {
+	c := Conditions{Salinity: 35, Temperature: 25}
+	sea, err1 := c.FromPH(2300, 8.1, TotalScale)
+	c.Boron = Measured(2 * sea.Equilibria.Borate * 1e6)
+	rich, err2 := c.FromPH(2300, 8.1, TotalScale)
+	if err := errors.Join(err1, err2); err != nil {
+		t.Fatal(err)
+	}
+	close2(t, "borate", rich.BOH4, 2*sea.BOH4, 1e-12)
+	close2(t, "carbonate alkalinity", rich.HCO3+2*rich.CO3, sea.HCO3+2*sea.CO3-sea.BOH4, 1e-9)
+	none := Conditions{Salinity: 35, Temperature: 25, Boron: Measured(0)}
+	bare, err := none.FromPH(2300, 8.1, TotalScale)
+	want(t, "borate of water without boron", bare.BOH4, err, 0, 0)
+}
+
+// Sulfate that was measured moves the scales of pH apart.
+func TestMeasuredSulfate(t *testing.T) {
+	c := Conditions{Salinity: 35, Temperature: 25, Sulfate: Measured(0)}
+	e, err := c.Equilibria()
+	if err != nil {
+		t.Fatal(err)
+	}
+	free, err := e.ConvertPH(8, TotalScale, FreeScale)
+	want(t, "free scale without sulfate", free, err, 8, 1e-12)
 }
 
 func TestCarbonateOutOfRange(t *testing.T) {
@@ -318,10 +349,10 @@ func TestCarbonateOutOfRange(t *testing.T) {
 		{"fresh by Millero", fromPH(with(func(c *Conditions) { c.Salinity, c.Set = 1, SetEstuary }), 2300, 8, TotalScale), "salinity", 5,
 			42},
 		{"boiling", fromPH(with(func(c *Conditions) { c.Temperature = 100 }), 2300, 8, TotalScale), "temperature", 2, 35},
-		{"negative calcium", fromPH(with(func(c *Conditions) { c.Calcium = -1 }), 2300, 8, TotalScale), "calcium", 0, highestTotal},
+		{"negative calcium", fromPH(with(func(c *Conditions) { c.Calcium = Measured(-1) }), 2300, 8, TotalScale), "calcium", 0, highestTotal},
 		{"phosphate NaN", fromPH(with(func(c *Conditions) { c.Phosphate = nan }), 2300, 8, TotalScale), "phosphate", 0, highestNutrient},
 		{"silicate infinite", fromPH(with(func(c *Conditions) { c.Silicate = inf }), 2300, 8, TotalScale), "silicate", 0, highestNutrient},
-		{"no set", fromPH(with(func(c *Conditions) { c.Set = 9 }), 2300, 8, TotalScale), "set of constants", 0, 3},
+		{"no set", fromPH(with(func(c *Conditions) { c.Set = 9 }), 2300, 8, TotalScale), "set of constants", 0, 4},
 		{"pH 20", fromPH(sea, 2300, 20, TotalScale), "pH", MinPH, MaxPH},
 		{"pH NaN", fromPH(sea, 2300, nan, NBSScale), "pH", MinPH, MaxPH},
 		{"no scale", fromPH(sea, 2300, 8, 7), "pH scale", 0, 3},
@@ -358,7 +389,8 @@ func TestCarbonateOutOfRange(t *testing.T) {
 
 func TestNamesOfSetsAndScales(t *testing.T) {
 	for set, name := range map[Set]string{SetUppstrom: "Lueker 2000, borate of Uppström 1974", SetLee: "Lueker 2000, borate of Lee 2010",
-		SetGuide2007: "Guide to Best Practices 2007", SetEstuary: "Millero 2010, borate of Uppström 1974", 9: "no set of constants"} {
+		SetGuide2007: "Guide to Best Practices 2007", SetEstuary: "Millero 2010, borate of Uppström 1974",
+		SetEstuaryLee: "Millero 2010, borate of Lee 2010", 9: "no set of constants"} {
 		if set.String() != name {
 			t.Errorf("set %d is %q, want %q", set, set, name)
 		}

@@ -28,6 +28,14 @@ func ReferenceSalinity(s float64) (float64, error) {
 // gramsPerKilogram is reference salinity for practical salinity.
 const gramsPerKilogram = 35.16504 / 35
 
+// Mole fractions of cations in sea salt: Table 4 of Millero et al. 2008.
+const (
+	sodiumShare    = 0.4188071
+	magnesiumShare = 0.0471678
+	calciumShare   = 0.0091823
+	potassiumShare = 0.0091159
+)
+
 // species is Table 4 of Millero, Feistel, Wright and McDougall 2008, Deep-Sea
 // Res. I 55, 50-72: mole fractions in the sea salt, and molar masses in g/mol by
 // the atomic weights of 2005 that go with them. The borate, carbonate and
@@ -38,10 +46,10 @@ var species = [15]struct {
 	fraction float64
 	mass     float64
 }{
-	{"Na", 1, 0.4188071, 22.98976928},
-	{"Mg", 2, 0.0471678, 24.3050},
-	{"Ca", 2, 0.0091823, 40.078},
-	{"K", 1, 0.0091159, 39.0983},
+	{"Na", 1, sodiumShare, 22.98976928},
+	{"Mg", 2, magnesiumShare, 24.3050},
+	{"Ca", 2, calciumShare, 40.078},
+	{"K", 1, potassiumShare, 39.0983},
 	{"Sr", 2, 0.0000810, 87.62},
 	{"Cl", -1, 0.4874839, 35.453},
 	{"SO4", -2, 0.0252152, 96.0626},

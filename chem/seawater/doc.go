@@ -18,22 +18,25 @@
 //
 // # Carbon dioxide
 //
-// [Conditions] give [Equilibria], constants and totals by one of four published
-// sets that are never mixed, and solve a [CO2System] from alkalinity and pH, DIC
-// or pCO2. pH stands on one of four scales ([PHScale]), which differ by up to
-// 0.2 in seawater. [Fresh] does the same for fresh water.
+// [Water] is any water from fresh to the sea: it names the equations of each stretch
+// and the bridges between them, and solves a [CO2System] from alkalinity and pH, DIC
+// or pCO2, with the doubt that a bridge leaves. [Conditions] do the same by one of
+// the published sets alone, which are never mixed but on a bridge. pH stands on
+// one of four scales ([PHScale]), which differ by up to 0.2 in seawater.
 //
-//	set           salinity  temperature  K1, K2           borate         KF                      KW
-//	SetUppstrom   19-43     2-35 °C      Lueker 2000      Uppström 1974  Dickson and Riley 1979  Millero 1995
-//	SetLee        19-43     2-35 °C      Lueker 2000      Lee 2010       Dickson and Riley 1979  Millero 1995
-//	SetGuide2007  19-43     2-35 °C      Lueker 2000      Uppström 1974  Perez and Fraga 1987    Guide 2007
-//	SetEstuary     5-42     5-40 °C      Millero 2010     Uppström 1974  Dickson and Riley 1979  Millero 1995
+//	set            salinity  temperature  K1, K2           borate         KF                      KW
+//	SetUppstrom    19-43     2-35 °C      Lueker 2000      Uppström 1974  Dickson and Riley 1979  Millero 1995
+//	SetLee         19-43     2-35 °C      Lueker 2000      Lee 2010       Dickson and Riley 1979  Millero 1995
+//	SetGuide2007   19-43     2-35 °C      Lueker 2000      Uppström 1974  Perez and Fraga 1987    Guide 2007
+//	SetEstuary      5-42     5-40 °C      Millero 2010     Uppström 1974  Dickson and Riley 1979  Millero 1995
+//	SetEstuaryLee   5-42     5-40 °C      Millero 2010     Lee 2010       Dickson and Riley 1979  Millero 1995
 //
 // # Gases
 //
 // [OxygenSolubility] is Benson and Krause (1984) with pressure, [OxygenMolality]
-// Garcia and Gordon (1992). [UnionizedFresh] is Emerson et al. (1975),
-// [UnionizedSeawater] Clegg and Whitfield (1995).
+// Garcia and Gordon (1992). [Water.UnionizedAmmonia] is Emerson et al. (1975) with
+// ionic strength, in the sea Clegg and Whitfield (1995). [AirPCO2] is what dry air's
+// ppm are over a water, by Weiss and Price (1980).
 //
 // # Conventions
 //

@@ -28,7 +28,12 @@ const (
 	// SetEstuary is SetUppstrom with K1 and K2 of Millero 2010, Marine and
 	// Freshwater Research 61, 139-142, for brackish water.
 	SetEstuary
+	// SetEstuaryLee is SetEstuary with total borate of Lee et al. 2010.
+	SetEstuaryLee
 )
+
+// Sets lists the sets that can be chosen, the default first.
+func Sets() []Set { return []Set{SetUppstrom, SetLee, SetGuide2007, SetEstuary, SetEstuaryLee} }
 
 // String names the set by what sets it apart.
 func (s Set) String() string {
@@ -41,8 +46,19 @@ func (s Set) String() string {
 		return "Guide to Best Practices 2007"
 	case SetEstuary:
 		return "Millero 2010, borate of Uppström 1974"
+	case SetEstuaryLee:
+		return "Millero 2010, borate of Lee 2010"
 	}
 	return "no set of constants"
+}
+
+// brackish returns the set that goes with this one in brackish water: Millero
+// 2010 with the same total borate.
+func (s Set) brackish() Set {
+	if s == SetLee || s == SetEstuaryLee {
+		return SetEstuaryLee
+	}
+	return SetEstuary
 }
 
 // Limits returns the salinities (PSU) and temperatures (°C) that the set is
@@ -50,23 +66,22 @@ func (s Set) String() string {
 // Millero's K1 and K2 hold from 1 to 50 PSU and 0 to 50 °C, but the constants
 // of boric acid and of the minerals that go with them only from 5 PSU and 5 °C.
 func (s Set) Limits() (lowS, highS, lowT, highT float64) {
-	if s == SetEstuary {
+	if s == s.brackish() {
 		return 5, 42, 5, 40
 	}
 	return 19, 43, 2, 35
 }
 
-// Conditions are what the equilibria of a water depend on. Concentrations are
-// totals in µmol per kg of seawater.
+// Conditions are what the equilibria of a water depend on by one published set.
 type Conditions struct {
 	Salinity    float64 // PSU
 	Temperature float64 // °C
-	// Calcium is what was measured; zero means in proportion to salinity (Riley
-	// and Tongudai 1967). It counts for the saturation states alone.
-	Calcium   float64
-	Phosphate float64
-	Silicate  float64
-	Set       Set
+	// Calcium, Boron and Sulfate that were not measured are in proportion to
+	// salinity: Riley and Tongudai 1967, the set's borate, Morris and Riley 1966.
+	// Calcium counts for the saturation states alone.
+	Calcium, Boron, Sulfate Total
+	Phosphate, Silicate     float64 // totals in µmol per kg of seawater
+	Set                     Set
 }
 
 // Equilibria are the stoichiometric equilibrium constants and the totals of a
@@ -78,11 +93,12 @@ type Equilibria struct {
 	KP1, KP2, KP3, KSi          float64
 	KspAragonite, KspCalcite    float64
 	Borate, Sulfate, Fluoride   float64 // totals
-	Calcium                     float64 // measured, or from salinity
+	Calcium                     float64 // total
 	Phosphate, Silicate         float64 // totals
 	FugacityFactor              float64 // fugacity of CO2 over its partial pressure
 	freeToTotal, freeToSeawater float64
 	activity                    float64 // fH, of the NBS scale
+	nbsDoubt                    float64 // of pH on the NBS scale against the others
 }
 
 const (
@@ -92,15 +108,16 @@ const (
 	molarGasConstant = 83.14462618
 	atmosphereInBar  = 1.01325
 
-	// highestTotal bounds calcium, alkalinity and inorganic carbon in µmol/kg.
+	// highestTotal bounds calcium, boron, sulfate, alkalinity and inorganic carbon in
+	// µmol/kg.
 	highestTotal = 100000
 	// highestNutrient bounds phosphate and silicate in µmol/kg.
 	highestNutrient = 2000
 )
 
 func (c Conditions) check() error {
-	if c.Set < SetUppstrom || c.Set > SetEstuary {
-		return RangeError{"set of constants", float64(c.Set), float64(SetUppstrom), float64(SetEstuary), ""}
+	if err := c.Set.check(); err != nil {
+		return err
 	}
 	lowS, highS, lowT, highT := c.Set.Limits()
 	switch {
@@ -108,8 +125,28 @@ func (c Conditions) check() error {
 		return RangeError{"salinity", c.Salinity, lowS, highS, "PSU"}
 	case !within(c.Temperature, lowT, highT):
 		return RangeError{"temperature", c.Temperature, lowT, highT, "°C"}
-	case !within(c.Calcium, 0, highestTotal):
-		return RangeError{"calcium", c.Calcium, 0, highestTotal, "µmol/kg"}
+	}
+	return c.checkTotals()
+}
+
+func (s Set) check() error {
+	if s < SetUppstrom || s > SetEstuaryLee {
+		return RangeError{"set of constants", float64(s), float64(SetUppstrom), float64(SetEstuaryLee), ""}
+	}
+	return nil
+}
+
+func (c Conditions) checkTotals() error {
+	if err := c.Calcium.check("calcium", highestTotal); err != nil {
+		return err
+	}
+	if err := c.Boron.check("boron", highestTotal); err != nil {
+		return err
+	}
+	if err := c.Sulfate.check("sulfate", highestTotal); err != nil {
+		return err
+	}
+	switch {
 	case !within(c.Phosphate, 0, highestNutrient):
 		return RangeError{"phosphate", c.Phosphate, 0, highestNutrient, "µmol/kg"}
 	case !within(c.Silicate, 0, highestNutrient):
@@ -127,16 +164,18 @@ func (c Conditions) Equilibria() (Equilibria, error) {
 	if err := c.check(); err != nil {
 		return Equilibria{}, err
 	}
-	k := newKelvin(c.Temperature, c.Salinity)
+	return c.equilibria(newKelvin(c.Temperature, c.Salinity)), nil
+}
+
+// equilibria computes the constants of k and the totals of the conditions, without
+// a look at the limits of the set.
+func (c Conditions) equilibria(k kelvin) Equilibria {
 	var e Equilibria
 	e.Phosphate, e.Silicate = c.Phosphate*1e-6, c.Silicate*1e-6
-	e.Calcium = c.Calcium * 1e-6
-	if c.Calcium == 0 {
-		e.Calcium = 0.02128 / 40.087 * c.Salinity / 1.80655
-	}
-	e.Sulfate = 0.14 / 96.062 * c.Salinity / 1.80655
+	e.Calcium = c.Calcium.or(0.02128 / 40.087 * c.Salinity / 1.80655)
+	e.Sulfate = c.Sulfate.or(0.14 / 96.062 * c.Salinity / 1.80655)
 	e.Fluoride = 0.000067 / 18.998 * c.Salinity / 1.80655
-	e.Borate = borate(c.Set, c.Salinity)
+	e.Borate = c.Boron.or(borate(c.Set, c.Salinity))
 
 	e.KS = k.bisulfate()
 	e.freeToTotal = 1 + e.Sulfate/e.KS
@@ -147,18 +186,19 @@ func (c Conditions) Equilibria() (Equilibria, error) {
 	}
 	e.freeToSeawater = e.freeToTotal + e.Fluoride/e.KF
 	e.activity = 1.2948 - 0.002036*k.t + (0.0004607-0.000001475*k.t)*k.s*k.s
+	e.nbsDoubt = takahashiDoubt
 
 	k.setAcids(&e, c.Set)
 	e.KB = k.boricAcid()
 	e.K0 = k.solubilityWeiss()
 	e.FugacityFactor = k.fugacityFactor()
 	e.KspCalcite, e.KspAragonite = k.minerals()
-	return e, nil
+	return e
 }
 
 func borate(set Set, s float64) float64 {
 	switch set {
-	case SetLee:
+	case SetLee, SetEstuaryLee:
 		return 0.0004326 * s / 35
 	case SetGuide2007:
 		return 0.000232 / 10.811 * s / 1.80655
@@ -226,7 +266,7 @@ func (k kelvin) setAcids(e *Equilibria, set Set) {
 	if set == SetGuide2007 {
 		toTotal, step = 1, totalScaleForm
 	}
-	if set == SetEstuary {
+	if set == set.brackish() {
 		k1, k2 := k.carbonicMillero()
 		e.K1, e.K2 = k1*toTotal, k2*toTotal
 	} else {

@@ -2,6 +2,7 @@ package seawater_test
 
 import (
 	"fmt"
+	"math"
 
 	"weirkeeper/chem/seawater"
 )
@@ -77,12 +78,18 @@ func ExampleConditions_FromPCO2() {
 	// Output: pH 8.02 total, <nil>
 }
 
-// Free carbon dioxide of a fresh water from its alkalinity and pH.
-func ExampleFresh_FromPH() {
-	ionic, _ := seawater.IonicStrengthFromConductivity(400)
-	s, err := seawater.Fresh{Temperature: 25, IonicStrength: ionic, Calcium: 1.2}.FromPH(2, 7.2)
-	fmt.Printf("CO2 %.2f mmol/L, Langelier index %.1f, %v\n", s.CO2, s.LangelierIndex(), err)
-	// Output: CO2 0.26 mmol/L, Langelier index -0.5, <nil>
+// Free carbon dioxide of a fresh water from its alkalinity and pH, with the calcium
+// that was measured.
+func ExampleWater_FromPH() {
+	w := seawater.Water{Salinity: 0.2, Temperature: 25, Calcium: seawater.Measured(1200)}
+	s, _, err := w.FromPH(2000, 7.2, seawater.NBSScale)
+	fmt.Printf("%s: CO2 %.0f µmol/kg, index %.1f, %v\n", w.Equations(), s.CO2, math.Log10(s.OmegaCalcite), err)
+	w.Salinity = 3
+	s, doubt, err := w.FromPH(2000, 7.8, seawater.NBSScale)
+	fmt.Printf("%s: CO2 %.1f ± %.1f µmol/kg, %v\n", w.Equations(), s.CO2, doubt.CO2, err)
+	// Output:
+	// Plummer and Busenberg 1982: CO2 256 µmol/kg, index -0.5, <nil>
+	// between Plummer and Busenberg 1982 and Millero 2010, borate of Uppström 1974: CO2 53.5 ± 0.1 µmol/kg, <nil>
 }
 
 // Oxygen of 6.1 mg/L in a reef at 26 °C, at 500 m above the sea.
@@ -93,8 +100,8 @@ func ExampleOxygenSaturation() {
 	// Output: 97 % <nil>
 }
 
-func ExampleUnionizedSeawater() {
-	share, err := seawater.UnionizedSeawater(35, 25, 8.0)
+func ExampleWater_UnionizedAmmonia() {
+	share, _, err := seawater.Water{Salinity: 35, Temperature: 25}.UnionizedAmmonia(8.0, seawater.TotalScale)
 	fmt.Printf("%.1f %% %v\n", 100*share, err)
 	// Output: 5.4 % <nil>
 }

@@ -70,9 +70,18 @@ func (e *Equilibria) shift(s PHScale) (float64, error) {
 	return 0, RangeError{"pH scale", float64(s), float64(TotalScale), float64(NBSScale), ""}
 }
 
+// takahashiDoubt is what fH is good to, in pH.
+const takahashiDoubt = 0.01
+
+// NBSDoubt returns what a step between the NBS scale and another is good to, in
+// pH: 0.01 from 20 PSU, as any NBS pH of seawater is; below that what two published
+// ways to the activity of hydrogen stand apart comes on top.
+func (e *Equilibria) NBSDoubt() float64 { return e.nbsDoubt }
+
 // ConvertPH returns a pH, 3 to 12, on another scale. The NBS scale goes by the
-// activity coefficient fH of Takahashi et al. 1982 (GEOSECS): good to about
-// 0.01, as any NBS pH of seawater is. Outside it returns a [RangeError].
+// activity coefficient fH of Takahashi et al. 1982 (GEOSECS), which was measured
+// from 20 PSU, in the [Water] of less salt by the activity of hydrogen; see
+// [Equilibria.NBSDoubt]. Outside it returns a [RangeError].
 func (e *Equilibria) ConvertPH(pH float64, from, to PHScale) (float64, error) {
 	if err := checkPH(pH); err != nil {
 		return 0, err

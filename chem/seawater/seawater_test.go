@@ -233,7 +233,7 @@ func TestMonotone(t *testing.T) {
 
 func TestNoAllocation(t *testing.T) {
 	c := Conditions{Salinity: 35, Temperature: 25, Phosphate: 1, Silicate: 1}
-	fresh := Fresh{Temperature: 25, IonicStrength: 5, Calcium: 1}
+	fresh, brackish := hardWater(), Water{Salinity: 3, Temperature: 25}
 	n := testing.AllocsPerRun(100, func() {
 		for _, s := range []float64{0.5, 35} {
 			cond, _ := ConductivityFromSalinity(s, 22)
@@ -250,11 +250,12 @@ func TestNoAllocation(t *testing.T) {
 		a, _ := c.FromPH(2300, 8.1, NBSScale)
 		b, _ := c.FromDIC(2300, 2000)
 		p, _ := c.FromPCO2(2300, 420)
-		f, _ := fresh.FromPH(1, 7)
-		g, _ := fresh.FromPCO2(1, 420)
+		f, _, _ := fresh.FromPH(1000, 7, NBSScale)
+		g, _, _ := brackish.FromPCO2(1000, 420)
+		share, _, _ := brackish.UnionizedAmmonia(8, NBSScale)
 		o, _ := OxygenSolubility(35, 25, 1)
-		nh3, _ := UnionizedSeawater(35, 25, 8)
-		sink += a.PH + b.PH + p.PH + f.PH + g.PH + o + nh3
+		nh3, _, _ := Water{Salinity: 35, Temperature: 25}.UnionizedAmmonia(8, TotalScale)
+		sink += a.PH + b.PH + p.PH + f.PH + g.PH + o + nh3 + share
 	})
 	if n != 0 || sink == 0 {
 		t.Errorf("%g allocations on success", n)

@@ -20,7 +20,7 @@ func estimate(v, u float64) tanks.Estimate {
 }
 
 func reef() Input {
-	return Input{Kind: tanks.Marine, Scale: seawater.NBSScale, Estimates: map[chem.Analyte]tanks.Estimate{
+	return Input{Kind: tanks.Marine, By: chem.Conventions{Scale: seawater.NBSScale}, Estimates: map[chem.Analyte]tanks.Estimate{
 		chem.Salinity: estimate(35, 0), chem.Temperature: estimate(25, 0), chem.PH: estimate(8.2, 0), chem.Alkalinity: estimate(2.8, 0),
 		chem.Calcium: estimate(420, 21), chem.Oxygen: estimate(6.4, 0.1),
 	}}
@@ -49,13 +49,14 @@ func TestReef(t *testing.T) {
 	in.Estimates[chem.Calcium] = old
 	all := Of(in)
 	c, err := chem.Analysis{chem.Salinity: 35, chem.Temperature: 25, chem.PH: 8.2, chem.Alkalinity: 2.8,
-		chem.Calcium: 420}.Carbonates(seawater.NBSScale)
+		chem.Calcium: 420}.Carbonates(chem.Conventions{Scale: seawater.NBSScale})
 	if err != nil {
 		t.Fatal(err)
 	}
 	omega := named(t, all, "Aragonite saturation")
 	near(t, "Ω", omega.Value, c.OmegaAragonite, 1e-12)
-	near(t, "its uncertainty is calcium's 5 %", omega.Uncertainty, 0.05*c.OmegaAragonite, 1e-9)
+	near(t, "its uncertainty is calcium's 5 % and 1.8 % of the NBS scale", omega.Uncertainty, math.Hypot(0.05, 0.0177)*c.OmegaAragonite,
+		1e-3)
 	if omega.Oldest != old.At || !slices.Contains(omega.From, chem.Calcium) || omega.Remark != "above 1 the mineral can form" {
 		t.Errorf("%+v", omega)
 	}
@@ -76,7 +77,7 @@ func TestReef(t *testing.T) {
 }
 
 func TestFresh(t *testing.T) {
-	in := Input{Kind: tanks.Freshwater, Scale: seawater.NBSScale, Estimates: map[chem.Analyte]tanks.Estimate{
+	in := Input{Kind: tanks.Freshwater, By: chem.Conventions{Scale: seawater.NBSScale}, Estimates: map[chem.Analyte]tanks.Estimate{
 		chem.Temperature: estimate(25, 0.1), chem.PH: estimate(7, 0.1), chem.Alkalinity: estimate(1.43, 0.05),
 		chem.Ammonia: estimate(0.5, 0.05),
 	}}
@@ -151,7 +152,7 @@ func TestUncertaintyByDraws(t *testing.T) {
 		for x, e := range in.Estimates {
 			a[x] = e.Value + e.Uncertainty*r.NormFloat64()
 		}
-		c, err := a.Carbonates(in.Scale)
+		c, err := a.Carbonates(in.By)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -191,8 +192,72 @@ func TestEdges(t *testing.T) {
 		t.Errorf("without salinity: %+v", q)
 	}
 	in.Estimates[chem.Salinity] = estimate(0, 0.1)
-	if q := named(t, Of(in), "Calcium compared with seawater"); !errors.Is(q.Err, errNoSea) {
+	if q := named(t, Of(in), "Calcium compared with seawater"); !errors.Is(q.Err, chem.ErrNoSea) {
 		t.Errorf("a source of RO water: %+v", q)
+	}
+}
+
+// Brackish water of 3 PSU lies between the models of fresh water and of the sea:
+// what they leave in doubt is in the uncertainty, said apart, and the equations are
+// named. At 35 PSU nothing of that is left but what the NBS scale is good to.
+func TestBridge(t *testing.T) {
+	in := reef()
+	in.Kind = tanks.Brackish
+	in.Estimates[chem.Salinity] = estimate(3, 0)
+	in.Estimates[chem.Calcium] = estimate(60, 0)
+	c, err := chem.Analysis{chem.Salinity: 3, chem.Temperature: 25, chem.PH: 8.2, chem.Alkalinity: 2.8,
+		chem.Calcium: 60}.Carbonates(in.By)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := named(t, Of(in), "Calcite saturation")
+	near(t, "the models' part", q.Model, c.Doubt.OmegaCalcite, 1e-12)
+	if q.Model < 0.05*q.Value || q.Uncertainty <= q.Model || q.ModelShown().String() != "± 0.95" ||
+		q.Equations.String() != "between Plummer and Busenberg 1982 and Millero 2010, borate of Uppström 1974" {
+		t.Errorf("%+v, %s, %s", q, q.ModelShown(), q.Equations)
+	}
+	in = reef()
+	in.By.Set = seawater.SetLee
+	q = named(t, Of(in), "Carbon dioxide pressure")
+	if q.Model != 0 || q.Equations.String() != "Lueker 2000, borate of Lee 2010" {
+		t.Errorf("%+v by %s", q, q.Equations)
+	}
+	near(t, "pCO2 by the 0.01 of the NBS scale", q.Uncertainty/q.Value, 0.01*math.Ln10*1.23, 0.0005)
+	in.By.Scale = seawater.TotalScale
+	near(t, "pCO2 by the total scale", named(t, Of(in), "Carbon dioxide pressure").Uncertainty, 0, 0)
+}
+
+// Where the room lies high the air holds less: oxygen is compared with that.
+func TestHeight(t *testing.T) {
+	in := reef()
+	in.By.Pressure = 0.8
+	q := named(t, Of(in), "Oxygen saturation")
+	near(t, "oxygen", q.Value, 100*6.4/6.772/0.795, 0.5)
+	if q.Remark.String() != "of what air of 0.80 atm gives" {
+		t.Errorf("%q", q.Remark)
+	}
+	if q := named(t, Of(in), "Carbon dioxide pressure"); q.Remark.String() != "above outdoor air (327): aeration raises pH" {
+		t.Errorf("%q", q.Remark)
+	}
+}
+
+// Calcium that was measured as none is known: there is no index then, and nothing to
+// measure.
+func TestNoCalcium(t *testing.T) {
+	in := Input{Kind: tanks.Freshwater, By: chem.Conventions{Scale: seawater.NBSScale}, Estimates: map[chem.Analyte]tanks.Estimate{
+		chem.Temperature: estimate(25, 0.1), chem.PH: estimate(7, 0.1), chem.Alkalinity: estimate(1.43, 0.05), chem.Calcium: estimate(0, 1),
+	}}
+	if q := named(t, Of(in), "Langelier index"); !errors.Is(q.Err, errNoCalcium) {
+		t.Errorf("%+v", q)
+	}
+	in.Kind = tanks.Brackish
+	in.Estimates[chem.Salinity] = estimate(3, 0)
+	if q := named(t, Of(in), "Calcite saturation"); q.Err != nil || q.Value != 0 {
+		t.Errorf("%+v", q)
+	}
+	delete(in.Estimates, chem.Calcium)
+	if q := named(t, Of(in), "Calcite saturation"); !errors.As(q.Err, new(*chem.MissingError)) {
+		t.Errorf("brackish water of unknown calcium: %+v", q)
 	}
 }
 
@@ -204,7 +269,7 @@ func TestRemarks(t *testing.T) {
 		425: "near outdoor air (425)", 355: "near outdoor air (425)", 354: "below outdoor air (425): aeration lowers pH",
 		200: "below outdoor air (425): aeration lowers pH",
 	} {
-		if got := besideAir(pCO2); got.String() != want {
+		if got := besideAir(pCO2, 425); got.String() != want {
 			t.Errorf("%g µatm: %q", pCO2, got)
 		}
 	}

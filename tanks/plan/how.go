@@ -97,12 +97,12 @@ func (l Line) response(in Input) (HowRow, bool) {
 			water[a] = e.Value
 		}
 	}
-	r, err := water.Response(dose, chem.AirPCO2, in.Scale)
+	r, err := water.Response(dose, chem.AirCO2, in.By)
 	if err != nil {
 		return HowRow{"pH", "not known", words.Of(err)}, true
 	}
 	return HowRow{"pH", words.T("%.2f → %.2f at once, %.2f aired", r.Before.PH, r.AtOnce.PH, r.Aired.PH),
-		words.T("a day's amount all at once; aired in outdoor air of %d µatm CO2", chem.AirPCO2)}, true
+		words.T("a day's amount all at once; aired in outdoor air of %d ppm CO2", chem.AirCO2)}, true
 }
 
 // delta writes a change of the analyte in the unit shown, with one decimal

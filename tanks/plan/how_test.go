@@ -120,7 +120,7 @@ func TestHowTellsOfPH(t *testing.T) {
 	for a, v := range map[chem.Analyte]float64{chem.PH: 8.2, chem.Temperature: 25, chem.Salinity: 35} {
 		in.Estimates[a] = tanks.Estimate{Value: v, At: now}
 	}
-	in.Scale = seawater.NBSScale
+	in.By.Scale = seawater.NBSScale
 	opt := options()
 	opt.Analytes = []chem.Analyte{chem.Alkalinity}
 	l := one(t, in, opt)
@@ -128,7 +128,7 @@ func TestHowTellsOfPH(t *testing.T) {
 		t.Fatalf("nothing is dosed: %+v", l)
 	}
 	got, ok := stepOf(l, "pH")
-	if want := "8.20 → 8.18 at once, 8.24 aired"; !ok || got.Value.String() != want {
+	if want := "8.20 → 8.18 at once, 8.25 aired"; !ok || got.Value.String() != want {
 		t.Errorf("the step is %+v, want %q", got, want)
 	}
 	delete(in.Estimates, chem.PH)

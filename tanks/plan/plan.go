@@ -11,7 +11,6 @@ import (
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/chem/seawater"
 	"weirkeeper/tanks"
 )
 
@@ -28,8 +27,8 @@ type Input struct {
 	Standing map[chem.Analyte]float64
 	// Fresh is the water that changes are made with; nil: not known.
 	Fresh map[chem.Analyte]float64
-	// Scale of the pH estimate.
-	Scale seawater.PHScale
+	// By holds the scale of the pH estimate, the constants and the air's pressure.
+	By chem.Conventions
 }
 
 // Options hold for the whole plan.
