@@ -127,7 +127,7 @@ func often(t tasks.Task) string {
 	case t.Every == 1:
 		return say.L("every day")
 	case t.Every > 1:
-		return say.N(t.Every, "every %d day", "every %d days")
+		return say.N(t.Every, "every %d days")
 	}
 	return say.L("once")
 }

@@ -113,7 +113,7 @@ func (p *Page) lay() {
 	p.list.SetRecords(p.room.Systems)
 	p.list.SetCurrent(p.system)
 	p.filling = false
-	p.body.Objects = []fyne.CanvasObject{widgets.NewSides(p.side, p.view, 0.2)}
+	p.body.Objects = []fyne.CanvasObject{widgets.NewSides(p.side, p.view, 0.22)}
 	p.body.Refresh()
 	p.draw()
 }

@@ -370,7 +370,7 @@ type gridRenderer struct{ view *gridView }
 func (r *gridRenderer) Layout(size fyne.Size) { r.view.layout(size) }
 
 func (r *gridRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(r.view.headWidth+gridColumnMin(), gridHeadHeight()+3*gridRowHeight()+gridMessageHeight())
+	return fyne.NewSize(r.view.headWidth+gridColumnMin(), r.view.headHeight()+3*gridRowHeight()+gridMessageHeight())
 }
 
 func (r *gridRenderer) Refresh() { canvas.Refresh(r.view.grid) }

@@ -188,7 +188,7 @@ func TestTapMovesTheCursor(t *testing.T) {
 	g, _, _, w, shift := gridInWindow(t, s)
 	press(t, w.Canvas(), shift, "5")
 	at := func(row, col int) fyne.Position {
-		return fyne.NewPos(g.view.headWidth+g.view.lefts[col]+10, gridHeadHeight()+float32(row)*gridRowHeight()+10)
+		return fyne.NewPos(g.view.headWidth+g.view.lefts[col]+10, g.view.headHeight()+float32(row)*gridRowHeight()+10)
 	}
 	test.TapAt(g, at(2, 1))
 	row, col := g.Cursor()
@@ -199,7 +199,7 @@ func TestTapMovesTheCursor(t *testing.T) {
 	if !g.Editing() {
 		t.Error("a second tap does not edit the cell")
 	}
-	test.TapAt(g, fyne.NewPos(5, gridHeadHeight()+5))
+	test.TapAt(g, fyne.NewPos(5, g.view.headHeight()+5))
 	if row, col := g.Cursor(); row != 2 || col != 1 || g.Editing() {
 		t.Errorf("a tap on a row head moved the cursor to %d,%d or left the edit open", row, col)
 	}

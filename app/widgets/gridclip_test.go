@@ -19,7 +19,7 @@ func TestColumnHeadsStayOffTheRowHeads(t *testing.T) {
 		heads := 0
 		for _, s := range apptest.Texts(w) {
 			seen := s.At.Within(s.Clip)
-			if s.At.Y > gridHeadHeight() || seen.Empty() {
+			if s.At.Y > g.view.headHeight() || seen.Empty() {
 				continue
 			}
 			heads++

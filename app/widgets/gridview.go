@@ -13,9 +13,11 @@ import (
 
 // Sizes of the grid in the theme of now.
 func gridRowHeight() float32     { return look.FieldHeight() + 2 }
-func gridHeadHeight() float32    { return 2*lineHeight(look.HeadText()) + 8 }
 func gridMessageHeight() float32 { return look.Scaled(22) }
 func gridColumnMin() float32     { return look.Scaled(104) }
+
+// gridColumnLeast is the width of a column where there is little room.
+func gridColumnLeast() float32 { return look.Scaled(84) }
 
 // gridHeadMin and gridHeadMax bound the width of the row heads.
 func gridHeadMin() float32 { return look.Scaled(110) }
@@ -39,12 +41,22 @@ type gridView struct {
 
 	cells     []*gridCellView
 	rowTexts  []*[2]*canvas.Text
-	headTexts []*[2]*canvas.Text
+	headTexts []*[3]*canvas.Text
 	lines     []*canvas.Rectangle // of the body
 	rowLines  []*canvas.Rectangle // of the row heads
 	lefts     []float32           // of each column, and the end of the last
 	headWidth float32
+	broken    bool // subtitles of columns stand in two lines
 	size      fyne.Size
+}
+
+// headHeight is how high the heads of the columns are.
+func (v *gridView) headHeight() float32 {
+	lines := float32(2)
+	if v.broken {
+		lines++
+	}
+	return lines*lineHeight(look.HeadText()) + 8
 }
 
 func newGridView(g *Grid) *gridView {
@@ -62,19 +74,66 @@ func newGridView(g *Grid) *gridView {
 	return v
 }
 
-// measureHeads sets the widths of the columns by what stands over them.
+// measureHeads sets the widths of the columns by what stands over them, and lays
+// everything out anew.
 func (v *gridView) measureHeads() {
-	m := v.grid.model
-	bold := fyne.TextStyle{Bold: true}
-	v.lefts = append(v.lefts[:0], 0)
-	for c := range m.Columns() {
-		title, subtitle := m.ColumnHead(c)
-		width := max(
-			fyne.MeasureText(title, look.HeadText(), bold).Width,
-			fyne.MeasureText(subtitle, look.HeadText(), fyne.TextStyle{}).Width,
-		)
-		v.lefts = append(v.lefts, v.lefts[c]+max(width+2*look.Inset()+1, gridColumnMin()))
+	v.measure(v.size.Width)
+	if !v.size.IsZero() {
+		v.layout(v.size)
 	}
+}
+
+// measure fits the heads into a width, zero: not known. Where the columns are too
+// wide for it, their subtitles break and short ones are narrower.
+func (v *gridView) measure(width float32) {
+	v.measureRows()
+	v.broken = false
+	v.measureColumns()
+	if v.broken = width > 0 && v.headWidth+v.lefts[len(v.lefts)-1] > width; v.broken {
+		v.measureColumns()
+	}
+	v.bodySize.size = fyne.NewSize(v.lefts[len(v.lefts)-1]+1, float32(v.grid.model.Rows())*gridRowHeight()+1)
+}
+
+func (v *gridView) measureColumns() {
+	v.lefts = append(v.lefts[:0], 0)
+	least := gridColumnMin()
+	if v.broken {
+		least = gridColumnLeast()
+	}
+	for c := range v.grid.model.Columns() {
+		var width float32
+		for n, line := range v.headLines(c) {
+			width = max(width, fyne.MeasureText(line, look.HeadText(), fyne.TextStyle{Bold: n == 0}).Width)
+		}
+		v.lefts = append(v.lefts, v.lefts[c]+max(width+2*look.Inset()+1, least))
+	}
+}
+
+// headLines is what stands over a column: its title, and its subtitle in one line or
+// two.
+func (v *gridView) headLines(c int) [3]string {
+	title, subtitle := v.grid.model.ColumnHead(c)
+	if !v.broken {
+		return [3]string{title, subtitle}
+	}
+	first, rest := twoLines(subtitle)
+	return [3]string{title, first, rest}
+}
+
+// twoLines breaks a text at the space that leaves the longer line shortest.
+func twoLines(text string) (first, rest string) {
+	first = text
+	for n, r := range text {
+		if r == ' ' && max(n, len(text)-n-1) <= max(len(first), len(rest)) {
+			first, rest = text[:n], text[n+1:]
+		}
+	}
+	return first, rest
+}
+
+func (v *gridView) measureRows() {
+	m, bold := v.grid.model, fyne.TextStyle{Bold: true}
 	width := gridHeadMin()
 	for r := range m.Rows() {
 		code, name := m.RowHead(r)
@@ -92,28 +151,22 @@ func (v *gridView) measureHeads() {
 		)
 	}
 	v.headWidth = min(width, gridHeadMax())
-	v.bodySize.size = fyne.NewSize(v.lefts[len(v.lefts)-1]+1, float32(m.Rows())*gridRowHeight()+1)
-	if !v.size.IsZero() {
-		v.layout(v.size)
-	}
 }
 
 func (v *gridView) layout(size fyne.Size) {
-	v.size = size
-	if len(v.lefts)-1 != v.grid.model.Columns() {
-		v.size = fyne.Size{}
-		v.measureHeads()
-		v.size = size
+	if len(v.lefts)-1 != v.grid.model.Columns() || v.size.Width != size.Width {
+		v.measure(size.Width)
 	}
+	v.size = size
 	left := v.headWidth
 	v.columnClip.Move(fyne.NewPos(left, 0))
-	v.columnClip.Resize(fyne.NewSize(max(size.Width-left, 0), gridHeadHeight()-1))
-	v.headRule.Move(fyne.NewPos(0, gridHeadHeight()-1))
+	v.columnClip.Resize(fyne.NewSize(max(size.Width-left, 0), v.headHeight()-1))
+	v.headRule.Move(fyne.NewPos(0, v.headHeight()-1))
 	v.headRule.Resize(fyne.NewSize(min(size.Width, left+v.bodySize.size.Width), 1))
-	height := max(size.Height-gridHeadHeight()-gridMessageHeight(), 0)
-	v.rowClip.Move(fyne.NewPos(0, gridHeadHeight()))
+	height := max(size.Height-v.headHeight()-gridMessageHeight(), 0)
+	v.rowClip.Move(fyne.NewPos(0, v.headHeight()))
 	v.rowClip.Resize(fyne.NewSize(left, height))
-	v.scroll.Move(fyne.NewPos(left, gridHeadHeight()))
+	v.scroll.Move(fyne.NewPos(left, v.headHeight()))
 	v.scroll.Resize(fyne.NewSize(max(size.Width-left, 0), height))
 	v.scroll.Refresh() // its bars
 	v.place()
@@ -228,21 +281,33 @@ func twoTexts(size float32) *[2]*canvas.Text {
 	return pair
 }
 
+func headTexts() *[3]*canvas.Text {
+	pair := twoTexts(look.HeadText())
+	rest := canvas.NewText("", color.Transparent)
+	rest.TextSize = look.HeadText()
+	return &[3]*canvas.Text{pair[0], pair[1], rest}
+}
+
 func (v *gridView) placeColumnHeads(s span) {
 	v.headRule.FillColor = look.Color(look.Axis)
 	v.heads.Objects = v.heads.Objects[:0]
 	line := lineHeight(look.HeadText())
 	for c := s.col0; c < s.col1; c++ {
 		if c-s.col0 == len(v.headTexts) {
-			v.headTexts = append(v.headTexts, twoTexts(look.HeadText()))
+			v.headTexts = append(v.headTexts, headTexts())
 		}
-		pair := v.headTexts[c-s.col0]
-		title, subtitle := v.grid.model.ColumnHead(c)
+		texts := v.headTexts[c-s.col0]
 		left, width := v.lefts[c]-v.scroll.Offset.X+look.Inset(), v.lefts[c+1]-v.lefts[c]-2*look.Inset()
-		pair[0].Color, pair[1].Color = look.Color(look.Text), look.Color(look.Secondary)
-		placeText(pair[0], title, fyne.TextAlignTrailing, left, gridHeadHeight()-6-2*line, width)
-		placeText(pair[1], subtitle, fyne.TextAlignTrailing, left, gridHeadHeight()-5-line, width)
-		v.heads.Objects = append(v.heads.Objects, pair[0], pair[1])
+		for n, text := range v.headLines(c) {
+			y := 2 + float32(n)*line
+			if n > 0 {
+				y++
+			}
+			texts[n].Color = look.Color(look.Secondary)
+			placeText(texts[n], text, fyne.TextAlignTrailing, left, y, width)
+			v.heads.Objects = append(v.heads.Objects, texts[n])
+		}
+		texts[0].Color = look.Color(look.Text)
 	}
 	canvas.Refresh(v.columnClip)
 }
@@ -282,7 +347,7 @@ func (v *gridView) placeMessage() {
 		text, name = say.L("Enter and Tab stop at every cell. F3: only at those that are due."), look.Secondary
 	}
 	v.message.Color = look.Color(name)
-	y := gridHeadHeight() + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
+	y := v.headHeight() + min(v.scroll.Size().Height, v.bodySize.size.Height) + 2
 	placeText(v.message, text, fyne.TextAlignLeading, look.Inset(), y, v.size.Width-2*look.Inset())
 	canvas.Refresh(v.message)
 }
@@ -315,8 +380,8 @@ func (v *gridView) page() int { return max(int(v.scroll.Size().Height/gridRowHei
 
 // at returns the cell at a position; ok is false outside the cells.
 func (v *gridView) at(p fyne.Position) (row, col int, ok bool) {
-	x, y := p.X-v.headWidth+v.scroll.Offset.X, p.Y-gridHeadHeight()+v.scroll.Offset.Y
-	if p.Y < gridHeadHeight() || p.X < v.headWidth {
+	x, y := p.X-v.headWidth+v.scroll.Offset.X, p.Y-v.headHeight()+v.scroll.Offset.Y
+	if p.Y < v.headHeight() || p.X < v.headWidth {
 		return 0, 0, false
 	}
 	row = int(y / gridRowHeight())
