@@ -1,116 +1,80 @@
 package storage_test
 
 import (
-	"bufio"
-	"fmt"
 	"math/rand/v2"
 	"os"
-	"strconv"
+	"os/exec"
+	"reflect"
 	"testing"
 	"time"
 
-	"weirkeeper/assets/words"
-	"weirkeeper/storage"
-	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
-	"weirkeeper/storage/versions"
-	"weirkeeper/tanks"
 )
 
 // childJobs are what this test program does instead of its tests when it is
 // started as a child.
-var childJobs = map[string]func(path string){storagetest.SaveForEver: storagetest.SaveUntilKilled}
+var childJobs = map[string]func(path string){}
 
 func TestMain(m *testing.M) { faults.Main(m, childJobs) }
 
-// TestKillLosesNothingSaved kills a saving process at random instants: every
-// id that it printed must be in the ledger, and no half of a pair.
-func TestKillLosesNothingSaved(t *testing.T) {
-	s, _ := storagetest.Room(t)
-	path := s.Path()
-	must(t, s.Close())
-	saved := map[int64]bool{}
+// A program that is killed at any instant loses, doubles and changes nothing that it
+// said was done. What it does follows from its seed, so that a child which is left
+// alone says what each act leaves.
+func TestKillLosesNothing(t *testing.T) {
+	seed := uint64(20260310)
 	kills := 8
 	if n := faults.Rounds(); n > 0 {
-		kills = 100 * n
+		seed, kills = rand.Uint64(), 200*n
 	}
-	for range kills {
-		killedWhileSaving(t, path, saved)
-		db := plain(t, path)
-		var verdict string
-		must(t, db.QueryRow("PRAGMA integrity_check").Scan(&verdict))
-		if verdict != "ok" {
-			t.Fatalf("integrity check: %s", verdict)
+	t.Logf("the seed is %d", seed)
+	child, start := doing(t, seed, 110)
+	whole := t.TempDir()
+	must(t, os.CopyFS(whole, os.DirFS(start)))
+	cmd, saidTo := child(whole)
+	began := time.Now()
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("the child: %v\n%s", err, out)
+	}
+	took := time.Since(began)
+	all := readSaid(t, read(t, saidTo))
+	inTheMiddle := 0
+	for kill := range kills {
+		folder, n := killed(t, child, start, took, all)
+		if wrong := lost(t, folder, all, n); len(wrong) > 0 {
+			t.Errorf("kill %d, after %d acts: %q", kill, n, wrong[:min(len(wrong), 4)])
 		}
-		must(t, db.Close())
-		checkSaved(t, path, saved)
+		if n > 0 && n < len(all)-1 {
+			inTheMiddle++
+		}
+		must(t, os.RemoveAll(folder))
 	}
-	if len(saved) < 16 {
-		t.Errorf("only %d readings were saved in all", len(saved))
+	if inTheMiddle < kills/2 {
+		t.Errorf("only %d of %d kills came in the middle", inTheMiddle, kills)
 	}
 }
 
-func killedWhileSaving(t *testing.T, path string, saved map[int64]bool) {
+// killed lets a child act in a copy of a folder and kills it somewhere in the time
+// that it takes; it returns the folder and how many acts the child had said.
+func killed(t *testing.T, child func(string) (*exec.Cmd, string), start string, took time.Duration, all []said) (string, int) {
 	t.Helper()
-	child := faults.Child("", storagetest.SaveForEver, path)
-	child.Stderr = os.Stderr
-	out, err := child.StdoutPipe()
-	must(t, err)
-	must(t, child.Start())
-	lines := bufio.NewScanner(out)
-	var timer *time.Timer
-	for lines.Scan() {
-		if timer == nil { // the clock runs from the first save
-			timer = time.AfterFunc(30*time.Millisecond+rand.N(170*time.Millisecond), func() { child.Process.Kill() })
+	folder := t.TempDir()
+	must(t, os.CopyFS(folder, os.DirFS(start)))
+	cmd, saidTo := child(folder)
+	must(t, cmd.Start())
+	for {
+		if data, err := os.ReadFile(saidTo); err == nil && len(data) > 0 {
+			break // it has begun
 		}
-		var one, two int64
-		if n, _ := fmt.Sscan(lines.Text(), &one, &two); n == 2 {
-			saved[one], saved[two] = true, true
-		}
+		time.Sleep(time.Millisecond)
 	}
-	if child.Wait() == nil || timer == nil {
-		t.Fatal("the child ended by itself")
-	}
-}
-
-func checkSaved(t *testing.T, path string, saved map[int64]bool) {
-	t.Helper()
-	s, err := storage.Open(t.Context(), path, storagetest.Clock)
-	must(t, err)
-	defer s.Close()
-	present := map[int64]bool{}
-	for _, r := range value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), 1, time.Time{}, time.Time{})) {
-		present[int64(r.ID)] = true
-	}
-	for id := range saved {
-		if !present[id] {
-			t.Fatal("reading " + strconv.FormatInt(id, 10) + " was said to be saved and is lost")
+	time.Sleep(rand.N(took))
+	cmd.Process.Kill()
+	cmd.Wait()
+	got := readSaid(t, read(t, saidTo))
+	for i, s := range got {
+		if !reflect.DeepEqual(s, all[i]) {
+			t.Fatalf("act %d, %s, left something else than the first time: it does not follow from the seed", i, s.Act)
 		}
 	}
-	if len(present)%2 != 0 {
-		t.Errorf("%d readings: half of a pair is there", len(present))
-	}
-	if wrong := value[int](t)(s.CheckLatest(t.Context())); wrong != 0 {
-		t.Errorf("%d of latest are wrong", wrong)
-	}
-	canBeTakenBack(t, s)
-}
-
-// canBeTakenBack takes the last act from before a kill back and puts it back.
-func canBeTakenBack(t *testing.T, s *storage.Store) {
-	t.Helper()
-	db := plain(t, s.Path())
-	defer db.Close()
-	if faults := value[[]string](t)(versions.Check(t.Context(), db)); len(faults) != 0 {
-		t.Errorf("after a kill: %v", faults)
-	}
-	before := rowCounts(t, s.Path())["readings"]
-	same(t, value[words.Text](t)(s.Undo(t.Context(), "")).String(), "saving the readings")
-	if n := rowCounts(t, s.Path())["readings"]; n != before-2 {
-		t.Errorf("%d readings are left of %d", n, before)
-	}
-	same(t, value[words.Text](t)(s.Redo(t.Context(), "")).String(), "saving the readings")
-	if n := rowCounts(t, s.Path())["readings"]; n != before {
-		t.Errorf("put back there are %d readings of %d", n, before)
-	}
+	return folder, len(got) - 1
 }
