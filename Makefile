@@ -9,7 +9,7 @@ export GOFLAGS += -tags=no_emoji
 
 .PHONY: run build test lint unit soak shots bench benchroom setup setup-test
 
-# How many rounds the soak takes: each is 100 kills and 250 power cuts.
+# How many rounds the soak takes: each is 200 kills and 500 power cuts.
 ROUNDS ?= 1
 
 BENCHROOM ?= bench.ledger

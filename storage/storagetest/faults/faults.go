@@ -50,8 +50,8 @@ func Child(program, job, path string) *exec.Cmd {
 	return child
 }
 
-// Rounds is how long the tests of faults go on, in rounds of a hundred kills and
-// 250 power cuts; zero: they are short. `make soak` sets it.
+// Rounds is how long the tests of faults go on, in rounds of 200 kills and
+// 500 power cuts; zero: they are short. `make soak` sets it.
 func Rounds() int {
 	n, err := strconv.Atoi(os.Getenv(soak))
 	if err != nil {
