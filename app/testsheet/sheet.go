@@ -194,8 +194,7 @@ func (s *sheet) columnBy(a chem.Analyte, m tanks.Method) column {
 	if unit == "" {
 		unit = m.Unit
 	}
-	if unit == "" {
-		info, _ := chem.Lookup(a)
+	if info, ok := chem.Lookup(a); ok && unit == "" {
 		unit = info.Units[0]
 	}
 	return column{analyte: a, method: m, unit: unit}
