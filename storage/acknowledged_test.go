@@ -21,6 +21,7 @@ import (
 	"github.com/cespare/xxhash/v2"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
@@ -247,9 +248,8 @@ func tableSum(tx *sql.Tx, table string) (string, error) {
 	return fmt.Sprintf("%d rows %x", count, sum), rows.Err()
 }
 
-// passing are endings of files that whoever opens a ledger makes anew, and of those
-// that are not finished.
-var passing = []string{"-wal", "-shm", "-journal", ".part"}
+// passing are endings of files that whoever opens a ledger makes anew.
+var passing = []string{"-wal", "-shm", "-journal"}
 
 // fileSums sums up the files below a folder that stand for themselves: not the
 // ledger and what belongs to it while it is open.
@@ -271,7 +271,7 @@ func fileSums(folder string) (map[string]string, error) {
 }
 
 func standsForItself(name string) bool {
-	if name == roomFile || strings.Contains(name, "-lock") || strings.Contains(name, "-holder") {
+	if name == roomFile || durable.Unfinished(filepath.Base(name)) || strings.HasSuffix(name, "-lock") || strings.HasSuffix(name, "-holder") {
 		return false
 	}
 	return !slices.ContainsFunc(passing, func(end string) bool { return strings.HasSuffix(name, end) })
@@ -285,6 +285,7 @@ func doing(t *testing.T, seed uint64, acts int) (child func(folder string) (cmd 
 	must(t, s.Close())
 	folder = t.TempDir()
 	copyOf(t, s.Path(), filepath.Join(folder, roomFile))
+	must(t, os.Mkdir(filepath.Join(folder, backupsDir), 0o755)) // the person's
 	f.Zone = nil // read anew by the child
 	data, err := json.Marshal(job{seed, acts, f})
 	must(t, err)
