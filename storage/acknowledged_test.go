@@ -286,7 +286,7 @@ func doing(t *testing.T, seed uint64, acts int) (child func(folder string) (cmd 
 	folder = t.TempDir()
 	copyOf(t, s.Path(), filepath.Join(folder, roomFile))
 	must(t, os.Mkdir(filepath.Join(folder, backupsDir), 0o755)) // the person's
-	f.Zone = nil // read anew by the child
+	f.Zone = nil                                                // read anew by the child
 	data, err := json.Marshal(job{seed, acts, f})
 	must(t, err)
 	at := filepath.Join(t.TempDir(), "job")
