@@ -78,16 +78,25 @@ func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *act) 
 // writeAct runs work in one transaction and writes down behind it the action that
 // it says it was, with a version of each row.
 func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Action, error)) error {
-	return s.transact(ctx, func(tx *gorm.DB) error {
+	if err := s.CheckClock(); err != nil {
+		return err
+	}
+	var at int64
+	err := s.transact(ctx, func(tx *gorm.DB) error {
 		a := newAct(ctx, tx, s.tables)
 		defer a.close()
 		done, err := work(a)
 		if err != nil {
 			return err
 		}
-		done.DoneAt, done.Person, done.Workstation = stamp(s.clock()), s.by.Person, s.by.Workstation
+		at = stamp(s.clock())
+		done.DoneAt, done.Person, done.Workstation = at, s.by.Person, s.by.Workstation
 		return done.Write(ctx, a.pool, a.versions.All)
 	})
+	if err == nil {
+		s.newest.Store(at)
+	}
+	return err
 }
 
 // transact runs work in one transaction that writes.

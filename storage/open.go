@@ -9,6 +9,7 @@ import (
 	"database/sql"
 	"errors"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"gorm.io/driver/sqlite"
@@ -42,6 +43,7 @@ type ledger struct {
 	listen map[int]func(Change)
 	nextID int
 	tables map[string]*versions.Table // by name
+	newest atomic.Int64               // when the newest action was done, which the clock is compared with; zero: none was
 }
 
 // Create makes a new ledger for a room. It never writes over a file.
@@ -102,6 +104,9 @@ func storeOf(ctx context.Context, file *ledgerfile.File, clock Clock) (*Store, e
 	var err error
 	if s.read, err = mapped(file.Reader()); err != nil {
 		return nil, ledgerfile.OpenFailed(file.Path(), err)
+	}
+	if err := s.findNewest(ctx); err != nil {
+		return nil, err
 	}
 	if file.ReadOnly() {
 		return s, nil

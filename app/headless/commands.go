@@ -20,8 +20,8 @@ import (
 )
 
 var dueCommand = command{
-	name: "due", use: "--ledger FILE", does: "tests and chores that are overdue, due today, and due in the next seven days",
-	run: due,
+	name: "due", use: "--ledger FILE [--clock-is-right]",
+	does: "tests and chores that are overdue, due today, and due in the next seven days", flags: clockFlag, run: due,
 }
 
 // dueItem is one chore, or the tests of one system and day, in the JSON of due.
@@ -40,6 +40,9 @@ func due(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
+	if err := o.checkClock(store); err != nil {
+		return Failed, err
+	}
 	reads := state.NewReads(store)
 	defer reads.Close()
 	room, err := reads.Room(ctx, o.clock())
@@ -96,12 +99,13 @@ func (d dueItem) line() string {
 }
 
 var backupCommand = command{
-	name: "backup", use: "--ledger FILE --to FOLDER [--thin]",
+	name: "backup", use: "--ledger FILE --to FOLDER [--thin] [--clock-is-right]",
 	does: "a verified copy of the ledger, which may be in use; --thin removes old copies by the usual rule",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.to, "to", "", "the `FOLDER` for the copy")
 		f.BoolVar(&o.thin, "thin", false,
 			"keep the newest ten, one a day for 14 days, one a week for 8 weeks, one a month, and remove the others")
+		clockFlag(f, o)
 	},
 	run: backup,
 }
@@ -115,6 +119,11 @@ func backup(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
+	if o.thin { // which copies go depends on the day
+		if err := o.checkClock(store); err != nil {
+			return Failed, err
+		}
+	}
 	b, err := safekeeping.TakeBackup(ctx, store, o.to, o.clock(), nil)
 	if err != nil {
 		return Failed, err

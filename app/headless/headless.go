@@ -38,6 +38,7 @@ type options struct {
 	zone, person     string
 	thin, json       bool
 	dry, skip        bool
+	clockRight       bool
 	clock            storage.Clock
 }
 
@@ -140,6 +141,24 @@ func (o *output) write(w io.Writer, asJSON bool) error {
 		if _, err := fmt.Fprintln(w, line); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// clockFlag lets a person say that the clock is right.
+func clockFlag(f *flag.FlagSet, o *options) {
+	f.BoolVar(&o.clockRight, "clock-is-right", false, "go on although the clock does not go with the newest entry")
+}
+
+// checkClock refuses what depends on a clock that does not go with what the ledger
+// holds, unless the person says that it is right.
+func (o options) checkClock(store *storage.Store) error {
+	if o.clockRight {
+		store.TrustClock()
+		return nil
+	}
+	if err := store.CheckClock(); err != nil {
+		return fmt.Errorf("%w, with --clock-is-right", err)
 	}
 	return nil
 }

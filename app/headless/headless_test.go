@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"weirkeeper/app/headless"
 	"weirkeeper/chem"
@@ -58,6 +59,34 @@ func TestDue(t *testing.T) {
 	}
 	if !found {
 		t.Errorf("the calcium test of nine days ago is not overdue in %+v", items)
+	}
+}
+
+// By a clock years off nothing is said to be due, or not to be, and nothing is
+// imported, unless the person says that the clock is right.
+func TestClockYearsOff(t *testing.T) {
+	path, _ := room(t)
+	table := filepath.Join(t.TempDir(), "table.csv")
+	if err := os.WriteFile(table, []byte("system,analyte,value,unit,time\nF1,calcium,421,mg/L,2026-03-01T08:00:00Z\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	folder := t.TempDir()
+	for _, years := range []int{-6, 6} {
+		clock := func() time.Time { return storagetest.Now.AddDate(years, 0, 0) }
+		for _, args := range [][]string{
+			{"due", "--ledger", path}, {"backup", "--ledger", path, "--to", folder, "--thin"},
+			{"import", "--ledger", path, "--csv", table, "--dry-run"},
+		} {
+			var out, errs bytes.Buffer
+			if code := headless.Run(t.Context(), args, clock, &out, &errs); code != headless.Failed || out.Len() > 0 ||
+				!strings.Contains(errs.String(), "this computer's clock says ") || !strings.Contains(errs.String(), "--clock-is-right") {
+				t.Errorf("%d years off, %s ended with %d, printed %q, %q", years, args[0], code, out.String(), errs.String())
+			}
+			out.Reset()
+			if code := headless.Run(t.Context(), append(args, "--clock-is-right"), clock, &out, &errs); code == headless.Failed || out.Len() == 0 {
+				t.Errorf("said to be right, %s ended with %d, %q", args[0], code, errs.String())
+			}
+		}
 	}
 }
 

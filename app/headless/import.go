@@ -17,7 +17,7 @@ import (
 
 var importCommand = command{
 	name: "import",
-	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad]",
+	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad] [--clock-is-right]",
 	does: "a new ledger of what export wrote, never over a file; or the readings of a CSV file into a ledger",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.from, "from", "", "the `FOLDER` that export made")
@@ -26,6 +26,7 @@ var importCommand = command{
 		f.StringVar(&o.zone, "zone", "", "the time `ZONE` of times without an offset, when the map names none (the room's)")
 		f.StringVar(&o.person, "person", "", "the `INITIALS` of who measured, where the file does not say")
 		f.BoolVar(&o.dry, "dry-run", false, "only say what would be written and what is wrong")
+		clockFlag(f, o)
 		f.BoolVar(&o.skip, "skip-bad", false, "leave bad lines out; without it nothing is written when a line is bad")
 	},
 	run: importInto,
@@ -66,6 +67,9 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	defer store.Close()
+	if err := o.checkClock(store); err != nil {
+		return Failed, err
+	}
 	store = store.As(storage.Author{Person: o.person})
 	opt, err := o.csvOptions(ctx, store)
 	if err != nil {

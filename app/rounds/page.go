@@ -140,6 +140,9 @@ func (p *Page) empty() fyne.CanvasObject {
 			say.L("A room begins with its systems: their volume, and a profile that says what to test and how often."),
 			widgets.Action{Text: say.L("Add a system"), Do: p.to(session.Route{Place: session.Setup, Section: session.SetupSystems})})
 	}
+	if doubt := p.session.Store.CheckClock(); doubt != nil {
+		return widgets.NewEmpty(say.L("What is due cannot be told"), say.Of(doubt))
+	}
 	return widgets.NewEmpty(say.L("Nothing is due"), say.L("No test or chore is due today or in the next seven days. "+
 		"Test intervals belong to profiles, chores to tasks; both are in Setup."),
 		widgets.Action{Text: say.L("Type a test anyway"), Do: p.to(session.Route{Place: session.TestSheet})})

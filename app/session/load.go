@@ -2,10 +2,8 @@ package session
 
 import (
 	"context"
-	"errors"
 
 	"weirkeeper/storage"
-	"weirkeeper/storage/ledgerfile"
 )
 
 // Deed is work on the ledger. It runs off the window's goroutine: all that it
@@ -97,8 +95,8 @@ func (s *Session) Try(deed Deed, ended func(error)) {
 			return
 		}
 		ended(err)
-		if gone := new(ledgerfile.GoneError); errors.As(err, &gone) && s.Lost != nil {
-			s.Lost(gone)
+		if err != nil && s.Failed != nil {
+			s.Failed(err)
 		}
 	})
 }

@@ -17,7 +17,6 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
-	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/tanks"
 )
@@ -57,9 +56,8 @@ type Session struct {
 	Memory widgets.Memory
 	// Backups keeps the ledger's backups; set by the window.
 	Backups Backups
-	// Lost is told that the ledger's file was removed or replaced while it is open;
-	// set by the window.
-	Lost func(*ledgerfile.GoneError)
+	// Failed is told why a deed failed, behind whoever asked for it; set by the window.
+	Failed func(error)
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
 
@@ -112,6 +110,7 @@ type Notice struct {
 	Title string
 	Text  string
 	Bad   bool   // something went wrong
+	Stays bool   // on every page, until it is closed or settled
 	Do    string // label of the next step; empty: none
 	Then  func() // the next step
 }

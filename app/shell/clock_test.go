@@ -36,6 +36,7 @@ func TestClockSetBack(t *testing.T) {
 	if n := len(k.backups()); n != 2 {
 		t.Errorf("%d backups an hour later", n)
 	}
+	k.w.Session().Store.TrustClock()
 	save(t, k.w.Session().Store, f, 0, chem.Calcium, map[int]float64{1: 418})
 	if _, err := k.w.Session().Store.Undo(context.Background(), ""); err != nil {
 		t.Error(err)

@@ -14,6 +14,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
 )
 
@@ -60,8 +61,22 @@ func (w *Window) lookAtFile() {
 	})
 }
 
+// failed looks at why something failed for what concerns the whole ledger, and asks
+// about it, each time anew.
+func (w *Window) failed(err error) {
+	if gone := new(ledgerfile.GoneError); errors.As(err, &gone) {
+		w.gone = false
+		w.fileGone(gone)
+	}
+	if clock := new(storage.ClockError); errors.As(err, &clock) {
+		w.doubted = nil
+		w.clockDoubted(clock)
+	}
+}
+
 // fileGone says that the ledger's file is not at its place any more and offers to
-// write a whole copy. It is asked once; the notice stays and leads back to it.
+// write a whole copy. It is asked once until a save fails; the notice stays and leads
+// back to it.
 func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 	if w.gone {
 		return
@@ -70,10 +85,10 @@ func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 	title := say.L("The ledger's file is gone from its place")
 	ask := func() { w.askRescue(title, gone) }
 	if w.session.Store.ReadOnly() {
-		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true})
+		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true, Stays: true})
 		return
 	}
-	w.session.Say(session.Notice{Title: title, Text: say.Of(gone), Bad: true, Do: say.L("Write a copy"), Then: ask})
+	w.session.Say(session.Notice{Title: title, Text: say.Of(gone), Bad: true, Stays: true, Do: say.L("Write a copy"), Then: ask})
 	ask()
 }
 

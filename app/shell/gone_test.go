@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"weirkeeper/app/session"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
@@ -41,6 +42,11 @@ func TestFileGoneIsWrittenBack(t *testing.T) {
 	}
 	if said := k.noticed(); !strings.Contains(said, "The ledger's file is gone from its place") || !strings.Contains(said, "was replaced") {
 		t.Errorf("it says %q", said)
+	}
+	k.w.Show(session.Route{Place: session.Setup})
+	k.settle()
+	if said := k.noticed(); !strings.Contains(said, "gone from its place") {
+		t.Errorf("on another page it says %q", said)
 	}
 	k.press("Write it to its place")
 	k.settle()

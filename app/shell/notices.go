@@ -101,7 +101,13 @@ func (n *notices) closeFront() bool {
 
 // leave forgets what was seen, since the person goes to another page.
 func (n *notices) leave() {
-	n.said = slices.DeleteFunc(n.said, func(s saidNotice) bool { return s.seen })
+	n.said = slices.DeleteFunc(n.said, func(s saidNotice) bool { return s.seen && !s.Stays })
+	n.toNewest()
+}
+
+// settle takes away what was said under a title.
+func (n *notices) settle(title string) {
+	n.said = slices.DeleteFunc(n.said, func(s saidNotice) bool { return s.Title == title })
 	n.toNewest()
 }
 

@@ -71,11 +71,12 @@ type Window struct {
 	notices *notices
 	resume  *crash.Resume // what a fault before left to go on with; nil: nothing
 
-	unsaved   bool          // something was saved since the last backup
-	backupEnd chan struct{} // closed to end the hourly look at backups
-	watchEnd  chan struct{} // closed to end the look at the ledger's file
-	looking   bool          // at the ledger's file
-	gone      bool          // the ledger's file is, and the person knows
+	unsaved   bool                // something was saved since the last backup
+	backupEnd chan struct{}       // closed to end the hourly look at backups
+	watchEnd  chan struct{}       // closed to end the look at the ledger's file
+	looking   bool                // at the ledger's file
+	gone      bool                // the ledger's file is, and the person knows
+	doubted   *storage.ClockError // the clock, of which the person was asked; nil: it was not
 }
 
 const programName = "Weirkeeper"
@@ -142,7 +143,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		Backups:     keeping{w},
 		Working:     working{w},
 		Memory:      memory{w.app.Preferences()},
-		Lost:        w.fileGone,
+		Failed:      w.failed,
 		RememberPerson: func(name string) {
 			w.app.Preferences().SetString(prefPerson, name)
 			w.readUndo()
@@ -154,6 +155,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.open(w.firstScreen(store.Path()))
 	w.keepBackups()
 	w.watchFile()
+	w.failed(store.CheckClock())
 	if n := w.resumeNotice(); n.Title != "" {
 		w.resume = nil
 		w.session.Say(n)
@@ -323,7 +325,7 @@ func (w *Window) closeSession() error {
 	w.session.Reads.Close()
 	w.endBackups()
 	w.endWatch()
-	w.gone, w.looking = false, false
+	w.gone, w.looking, w.doubted = false, false, nil
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil
