@@ -45,10 +45,12 @@ func TestCatalogueIsWhole(t *testing.T) {
 // The numbers stand in every ledger: an analyte keeps its own for ever.
 func TestAnalytesKeepTheirNumbers(t *testing.T) {
 	for key, number := range map[string]Analyte{
-		"temperature": 1, "salinity": 2, "ph": 3, "alkalinity": 4, "calcium": 5, "magnesium": 6, "potassium": 7, "strontium": 8, "boron": 9,
+		"temperature": 1, "salinity": 2, "ph": 3, "alkalinity": 4, "calcium": 5, "magnesium": 6, "potassium": 7, "strontium": 8,
+		"boron":   9,
 		"bromide": 10, "fluoride": 11, "sodium": 12, "chloride": 13, "sulfate": 14, "nitrate": 20, "nitrite": 21, "ammonia": 22,
 		"phosphate": 23, "silicate": 24, "hardness": 30, "conductivity": 31, "oxygen": 32, "carbon_dioxide": 33, "iodine": 40, "iron": 41,
-		"manganese": 42, "zinc": 43, "copper": 44, "cobalt": 45, "nickel": 46, "molybdenum": 47, "vanadium": 48, "lithium": 49, "barium": 50,
+		"manganese": 42, "zinc": 43, "copper": 44, "cobalt": 45, "nickel": 46, "molybdenum": 47, "vanadium": 48, "lithium": 49,
+		"barium":    50,
 		"aluminium": 51, "chromium": 52, "selenium": 53, "tin": 54, "lanthanum": 55, "total_phosphorus": 25, "organic_carbon": 26,
 		"redox": 34, "tds": 35, "free_chlorine": 36, "total_chlorine": 37, "chloramine": 38, "sulfide": 39, "lead": 56, "arsenic": 57,
 		"cadmium": 58, "mercury": 59, "silver": 60, "tungsten": 61, "rubidium": 62, "titanium": 63, "antimony": 64, "beryllium": 65,
@@ -88,7 +90,8 @@ func TestParseAnalyte(t *testing.T) {
 	for text, want := range map[string]Analyte{
 		"calcium": Calcium, " Ca ": Calcium, "CA": Calcium, "Ammonia (total)": Ammonia, "nh4": Ammonia,
 		"KH": Alkalinity, "ph": PH, "sulphate": Sulfate, "aluminum": Aluminium, "co": Cobalt, "CO2": CarbonDi,
-		"ORP": Redox, "Pb": Lead, "W": Tungsten, "hydrogen sulphide": Sulfide, "PAR": Light, "DOC": Organic, "Cl2": FreeChlorine, "Cl": Chloride,
+		"ORP": Redox, "Pb": Lead, "W": Tungsten, "hydrogen sulphide": Sulfide, "PAR": Light, "DOC": Organic, "Cl2": FreeChlorine,
+		"Cl": Chloride,
 	} {
 		if got, err := ParseAnalyte(text); err != nil || got != want {
 			t.Errorf("%q is %v, %v, want %v", text, got, err, want)

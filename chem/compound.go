@@ -63,10 +63,10 @@ const (
 		"animals live; rinse and take the chlorine out before they come back." + cautionLabel
 	cautionOxidiser = "A strong oxidiser: burns skin and eyes, feeds fire, kills gill and plant tissue when overdosed. Wear gloves and eye " +
 		"protection; treat animals only as a veterinarian advises." + cautionLabel
-	cautionBinder = "Binds phosphate and takes alkalinity with it, clouds the water and can harm gills, clams and starfish: very slowly, into " +
-		"fine filtration, with the phosphate measured before." + cautionLabel
-	cautionCarbon = "Feeds bacteria, which use up oxygen: too much clouds the water and suffocates animals. Begin with little and raise it over " +
-		"weeks." + cautionLabel
+	cautionBinder = "Binds phosphate and takes alkalinity with it, clouds the water and can harm gills, clams and starfish: very slowly, " +
+		"into fine filtration, with the phosphate measured before." + cautionLabel
+	cautionCarbon = "Feeds bacteria, which use up oxygen: too much clouds the water and suffocates animals. Begin with little and raise it " +
+		"over weeks." + cautionLabel
 	cautionSpirit   = "Catches fire easily: no flame or spark near it. " + cautionCarbon
 	cautionWeakAcid = "Irritates skin and eyes: wear gloves and eye protection. It lowers pH at once, more than a test of alkalinity shows." +
 		cautionLabel
@@ -157,18 +157,21 @@ var compoundRows = []compoundRow{
 	{"KMnO4", "potassium permanganate", "K^+, MnO4^-", 43, cautionOxidiser},
 }
 
+const noteLanthanum = "Lanthanum carbonate and phosphate fall out: at best a mole takes a mole of phosphate, 0.68 g of PO4 for each gram " +
+	"of lanthanum."
+
 // compoundNotes say what becomes of a compound where its ions do not tell.
 var compoundNotes = map[string]words.Text{
-	"CaCO3":             "Hardly dissolves in water by itself: carbon dioxide dissolves it, as in a reactor or in soft water that is aerated with it.",
+	"CaCO3": "Hardly dissolves in water by itself: carbon dioxide dissolves it, as in a reactor or in soft water that is aerated with " +
+		"it.",
 	"CO(NH2)2":          "Bacteria and plants turn it into ammonia, 0.6 g for each gram: count it as ammonia where animals live.",
 	"Fe":                "Chelates differ: each holds iron up to a pH that its label names, above which the iron falls out.",
 	"Fe(C6H11O7)2·2H2O": "Stays in solution for hours to days only: dose it often and in small amounts (common practice, no source).",
 	"H2O2":              "Falls apart into water and oxygen within hours; no test of the catalogue shows it.",
-	"LaCl3":             "Lanthanum carbonate and phosphate fall out: at best a mole takes a mole of phosphate, 0.68 g of PO4 for each gram of lanthanum.",
-	"LaCl3·7H2O": "Lanthanum carbonate and phosphate fall out: at best a mole takes a mole of phosphate, " +
-		"0.68 g of PO4 for each gram of lanthanum.",
-	"NaOCl":  "Strength is given as NaOCl; the available chlorine of a label is 0.95 of it.",
-	"C2H5OH": "Gives carbon to bacteria alone: nothing but dissolved organic carbon rises.",
+	"LaCl3":             noteLanthanum,
+	"LaCl3·7H2O":        noteLanthanum,
+	"NaOCl":             "Strength is given as NaOCl; the available chlorine of a label is 0.95 of it.",
+	"C2H5OH":            "Gives carbon to bacteria alone: nothing but dissolved organic carbon rises.",
 }
 
 // parker is where heats of solution are published.
@@ -176,7 +179,8 @@ const parker = "Parker 1965, Thermal Properties of Aqueous Uni-univalent Electro
 
 // heatsOfParker are the compounds whose heat of solution is there, as reprinted in
 // the CRC Handbook of Chemistry and Physics.
-var heatsOfParker = []string{"NH4Cl", "LiCl", "NaOH", "NaF", "NaCl", "NaBr", "NaI", "NaNO2", "NaNO3", "NaCH3COO", "NaCH3COO·3H2O", "CH3COOH"}
+var heatsOfParker = []string{"NH4Cl", "LiCl", "NaOH", "NaF", "NaCl", "NaBr", "NaI", "NaNO2", "NaNO3", "NaCH3COO",
+	"NaCH3COO·3H2O", "CH3COOH"}
 
 var compoundIndex = buildCompounds()
 

@@ -43,7 +43,8 @@ func TestSolubilitiesOfTheHandbook(t *testing.T) {
 // What no publication gives is not known, and nothing stands in its place; what
 // is known names where it is from.
 func TestSolubilitySources(t *testing.T) {
-	for _, key := range []string{"CaCO3", "Ca(CH3COO)2·H2O", "CO(NH2)2", "C6H8O6", "Na2SiO3", "NaOCl", "Fe", "Fe(C6H11O7)2·2H2O", "H2O2"} {
+	for _, key := range []string{"CaCO3", "Ca(CH3COO)2·H2O", "CO(NH2)2", "C6H8O6", "Na2SiO3", "NaOCl", "Fe", "Fe(C6H11O7)2·2H2O",
+		"H2O2"} {
 		c := compound(t, key)
 		if _, err := c.SolubilityAt(20); !errors.Is(err, ErrSolubility) || c.SolubilityGPerL != 0 || c.SolubilitySource != "" {
 			t.Errorf("%s: %v, %g from %q", key, err, c.SolubilityGPerL, c.SolubilitySource)
@@ -83,7 +84,8 @@ func TestSolubilityTablesAreInOrder(t *testing.T) {
 // Parker 1965, reprinted in the CRC Handbook (second-hand), kJ/mol.
 func TestHeatsOfSolution(t *testing.T) {
 	for key, heat := range map[string]float64{
-		"NaOH": -44.51, "NaCl": 3.88, "NaNO3": 20.50, "NaNO2": 13.89, "NaBr": -0.60, "NaI": -7.53, "NaF": 0.91, "LiCl": -37.03, "NH4Cl": 14.78,
+		"NaOH": -44.51, "NaCl": 3.88, "NaNO3": 20.50, "NaNO2": 13.89, "NaBr": -0.60, "NaI": -7.53, "NaF": 0.91, "LiCl": -37.03,
+		"NH4Cl":    14.78,
 		"NaCH3COO": -17.32, "NaCH3COO·3H2O": 19.66, "CH3COOH": -1.51,
 	} {
 		if c := compound(t, key); c.HeatOfSolution != heat || c.HeatSource != parker {

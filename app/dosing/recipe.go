@@ -132,7 +132,8 @@ func (f *recipeForm) lines(r chem.Recipe) []string {
 		}
 	}
 	for _, source := range sources {
-		lines = append(lines, say.F("Solubility, each salt alone in pure water: %s. Grams in a litre follow from an estimated density.", source))
+		lines = append(lines,
+			say.F("Solubility, each salt alone in pure water: %s. Grams in a litre follow from an estimated density.", source))
 	}
 	return append(lines, say.L("Label the bottle with contents, strength and date."))
 }
@@ -149,7 +150,8 @@ func (f *recipeForm) warming(r chem.Recipe) string {
 	case r.Warming > noticeable:
 		return say.L("It warms as it dissolves; by how much is not known here. Let it cool before you fill up.")
 	case r.Warming < -noticeable && r.WarmingKnown:
-		return say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.", f.degrees(-r.Warming))
+		return say.F("It cools by some %s and dissolves slowly: let it come to room temperature before you fill up.",
+			f.degrees(-r.Warming))
 	case r.Warming < -noticeable:
 		return say.L("It cools as it dissolves, and does so slowly: let it come to room temperature before you fill up.")
 	}

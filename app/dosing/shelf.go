@@ -225,7 +225,8 @@ func newProductForm(in *session.Session, p tanks.Product) *productForm {
 	}
 	f := &productForm{
 		name: widgets.NewTextEntry(p.Name), kind: widgets.NewChoice(strengths(), kind), density: widgets.NewNumberEntry(""),
-		label: newLabelFields(in, p.Contents.Label), stock: widgets.NewNumberEntryOf(p.Stock), full: widgets.NewNumberEntryOf(p.Full), price: widgets.NewNumberEntryOf(p.Price),
+		label: newLabelFields(in, p.Contents.Label), stock: widgets.NewNumberEntryOf(p.Stock),
+		full: widgets.NewNumberEntryOf(p.Full), price: widgets.NewNumberEntryOf(p.Price),
 		caution: widgets.NewTextEntry(p.Caution), retired: widgets.NewCheck(say.L("not offered in plans any more"), nil),
 	}
 	f.retired.SetChecked(p.Retired)
@@ -333,7 +334,8 @@ func (v *shelfView) edit(p tanks.Product) {
 	if p.ID == 0 {
 		title = say.L("Add a product")
 	}
-	forms.Show(v.session, forms.Ask{Title: title, Form: f.form, Size: fyne.NewSize(480, 430), Read: func() (session.Deed, []widgets.Fault) {
+	forms.Show(v.session, forms.Ask{Title: title, Form: f.form, Size: fyne.NewSize(480, 430), Read: func() (session.Deed,
+		[]widgets.Fault) {
 		next, faults := f.read(p)
 		return func(ctx context.Context, store *storage.Store) error { return store.SaveProduct(ctx, &next) }, faults
 	}})

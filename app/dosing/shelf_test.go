@@ -183,12 +183,14 @@ func TestAddAProductByItsLabel(t *testing.T) {
 	got := products(t, s)["Shrimp salt"].Contents
 	// 3 dGH are 0.534979 mmol/L, 1.5 dKH 0.534979 meq/L (10 mg/L CaO a degree).
 	want := []chem.Strength{{Analyte: chem.Hardness, Amount: 10, Litres: 100, Raises: 0.534979},
-		{Analyte: chem.Alkalinity, Amount: 10, Litres: 100, Raises: 0.534979}, {Analyte: chem.Potassium, Amount: 10, Litres: 100, Raises: -0.5}}
+		{Analyte: chem.Alkalinity, Amount: 10, Litres: 100, Raises: 0.534979}, {Analyte: chem.Potassium, Amount: 10, Litres: 100,
+			Raises: -0.5}}
 	if s.Asked() || got.Form != chem.Solid || len(got.Label) != len(want) {
 		t.Fatalf("the ledger has %+v:\n%s", got, s.Seen())
 	}
 	for i, w := range want {
-		if l := got.Label[i]; l.Analyte != w.Analyte || l.Amount != w.Amount || l.Litres != w.Litres || math.Abs(l.Raises-w.Raises) > 1e-6 {
+		if l := got.Label[i]; l.Analyte != w.Analyte || l.Amount != w.Amount || l.Litres != w.Litres ||
+			math.Abs(l.Raises-w.Raises) > 1e-6 {
 			t.Errorf("line %d is %+v, want %+v", i, l, w)
 		}
 	}
@@ -213,7 +215,8 @@ func TestAddAProductByItsLabel(t *testing.T) {
 // an organic acid later.
 func TestShelfTellsHardnessAndWhatComesLater(t *testing.T) {
 	s := shelf(t)
-	for name, c := range map[string]chem.Ingredient{"Magnesium sulfate": {Compound: "MgSO4·7H2O", Amount: 1}, "Formate": {Compound: "Ca(HCOO)2", Amount: 1}} {
+	for name, c := range map[string]chem.Ingredient{"Magnesium sulfate": {Compound: "MgSO4·7H2O", Amount: 1},
+		"Formate": {Compound: "Ca(HCOO)2", Amount: 1}} {
 		p := tanks.Product{Name: name, Contents: chem.Product{Form: chem.Solid, Ingredients: []chem.Ingredient{c}}}
 		must(t, s.Store.SaveProduct(t.Context(), &p))
 	}
@@ -231,7 +234,8 @@ func TestShelfTellsHardnessAndWhatComesLater(t *testing.T) {
 // names where its solubility is from.
 func TestRecipeSaysItsSources(t *testing.T) {
 	s := shelf(t)
-	for name, c := range map[string]chem.Ingredient{"Nitrate": {Compound: "NaNO3", Amount: 700}, "Drying salt": {Compound: "CaCl2", Amount: 300},
+	for name, c := range map[string]chem.Ingredient{"Nitrate": {Compound: "NaNO3", Amount: 700},
+		"Drying salt":     {Compound: "CaCl2", Amount: 300},
 		"Acetate of lime": {Compound: "Ca(CH3COO)2·H2O", Amount: 50}} {
 		p := tanks.Product{Name: name, Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{c}}}
 		must(t, s.Store.SaveProduct(t.Context(), &p))
@@ -247,7 +251,8 @@ func TestRecipeSaysItsSources(t *testing.T) {
 			t.Errorf("%s shows\n%s", name, seen)
 		}
 		whole := strings.Join(strings.Fields(s.Seen()), " ") // without the breaks of its lines
-		if crc := strings.Contains(whole, "CRC Handbook of Chemistry and Physics, 91st edition 2010"); crc == (name == "Acetate of lime") {
+		if crc := strings.Contains(whole,
+			"CRC Handbook of Chemistry and Physics, 91st edition 2010"); crc == (name == "Acetate of lime") {
 			t.Errorf("%s names the CRC Handbook: %v", name, crc)
 		}
 		s.Keys(fyne.KeyEscape)
