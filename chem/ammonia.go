@@ -1,10 +1,10 @@
 package chem
 
 import (
+	"maps"
 	"math"
 
 	"weirkeeper/assets/words"
-	"weirkeeper/chem/seawater"
 )
 
 // AmmoniaLimit is how much total ammonia a published criterion allows in a water,
@@ -26,6 +26,10 @@ const (
 	seaAcuteNH3   = 0.233
 	seaChronicNH3 = 0.035
 )
+
+// seaCriterionFrom is the salinity in PSU above which the criteria of salt water
+// are taken; where they begin is common practice, no source.
+const seaCriterionFrom = 5
 
 // criterion2013 returns the acute (no salmonids present) and chronic criteria in
 // mg/L of total ammonia nitrogen, for pH 6.5 to 9 (NBS) and 0 to 30 °C, as the
@@ -51,7 +55,7 @@ func criterion2013(pH, tC float64) (acute, chronic float64, err error) {
 // EPA 1989 above, which limits un-ionised ammonia. Fish of a shop are other species
 // than those tested: treat the chronic limit as an alarm, not as a goal. The error
 // is a *MissingError or a [RangeError].
-func (a Analysis) SafeAmmonia(scale seawater.PHScale) (AmmoniaLimit, error) {
+func (a Analysis) SafeAmmonia(by Conventions) (AmmoniaLimit, error) {
 	if err := a.need("the limit of ammonia", PH, Temperature); err != nil {
 		return AmmoniaLimit{}, err
 	}
@@ -59,18 +63,13 @@ func (a Analysis) SafeAmmonia(scale seawater.PHScale) (AmmoniaLimit, error) {
 	if err != nil {
 		return AmmoniaLimit{}, err
 	}
-	one := Analysis{}
-	for _, x := range []Analyte{PH, Temperature, Salinity, Conductivity} {
-		if v, known := a[x]; known {
-			one[x] = v
-		}
-	}
+	one := maps.Clone(a)
 	one[Ammonia] = 1
-	free, err := one.UnionizedAmmonia(scale)
+	free, err := one.UnionizedAmmonia(by)
 	if err != nil {
 		return AmmoniaLimit{}, err
 	}
-	if s >= brackishSalinity {
+	if s >= seaCriterionFrom {
 		return AmmoniaLimit{seaAcuteNH3 / free.MgL, seaChronicNH3 / free.MgL, seaAcuteNH3, seaChronicNH3, seaCriterion}, nil
 	}
 	acute, chronic, err := criterion2013(a[PH], a[Temperature])

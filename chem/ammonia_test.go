@@ -4,8 +4,6 @@ import (
 	"errors"
 	"math"
 	"testing"
-
-	"weirkeeper/chem/seawater"
 )
 
 // EPA 2013, tables of acute (salmonids absent) and chronic criteria in mg/L of total
@@ -43,7 +41,7 @@ func twoDigits(v float64) float64 {
 // chronic as nitrogen at pH 7 and 20 °C.
 func TestSafeAmmoniaOfFreshWater(t *testing.T) {
 	water := Analysis{PH: 7, Temperature: 20, Salinity: 0}
-	limit, err := water.SafeAmmonia(seawater.NBSScale)
+	limit, err := water.SafeAmmonia(nbs)
 	want(t, "acute", limit.Acute/1.287856072, err, 17, 0.5)
 	want(t, "chronic", limit.Chronic/1.287856072, nil, 1.9, 0.05)
 	// 0.395 % of it is NH3 there (Emerson et al. 1975), less 6 % of the mass.
@@ -56,23 +54,23 @@ func TestSafeAmmoniaOfFreshWater(t *testing.T) {
 // EPA 1989 limits un-ionised ammonia in salt water: the higher the pH, the less
 // total ammonia that is.
 func TestSafeAmmoniaOfTheSea(t *testing.T) {
-	high, err := Analysis{PH: 8.2, Temperature: 25, Salinity: 35}.SafeAmmonia(seawater.NBSScale)
-	low, err2 := Analysis{PH: 7.8, Temperature: 25, Salinity: 35}.SafeAmmonia(seawater.NBSScale)
+	high, err := Analysis{PH: 8.2, Temperature: 25, Salinity: 35}.SafeAmmonia(nbs)
+	low, err2 := Analysis{PH: 7.8, Temperature: 25, Salinity: 35}.SafeAmmonia(nbs)
 	if err := errors.Join(err, err2); err != nil || high.ChronicNH3 != 0.035 || high.AcuteNH3 != 0.233 || high.Source != seaCriterion ||
 		!(low.Chronic > 2*high.Chronic) {
 		t.Errorf("%+v, %+v, %v", high, low, err)
 	}
 	// What it allows holds just as much as it says.
 	water := Analysis{PH: 8.2, Temperature: 25, Salinity: 35, Ammonia: high.Acute}
-	free, err := water.UnionizedAmmonia(seawater.NBSScale)
+	free, err := water.UnionizedAmmonia(nbs)
 	want(t, "of the limit", free.MgL, err, 0.233, 1e-9)
 	for name, a := range map[string]Analysis{"pH": {Temperature: 25, Salinity: 35}, "temperature": {PH: 8, Salinity: 35},
 		"salinity": {PH: 8, Temperature: 25}} {
-		if _, err := a.SafeAmmonia(seawater.NBSScale); !errors.As(err, new(*MissingError)) {
+		if _, err := a.SafeAmmonia(nbs); !errors.As(err, new(*MissingError)) {
 			t.Errorf("without %s: %v", name, err)
 		}
 	}
-	if _, err := (Analysis{PH: 9.4, Temperature: 25, Salinity: 0}).SafeAmmonia(seawater.NBSScale); !errors.As(err, new(RangeError)) {
+	if _, err := (Analysis{PH: 9.4, Temperature: 25, Salinity: 0}).SafeAmmonia(nbs); !errors.As(err, new(RangeError)) {
 		t.Errorf("beyond the tables: %v", err)
 	}
 }

@@ -181,40 +181,40 @@ type BlendedCarbonates struct {
 }
 
 // BlendCarbonates returns the carbon dioxide system of the mix of portions, from
-// the carbon that each brings with it, and in balance with air of pCO2 in µatm. A
+// the carbon that each brings with it, and in balance with air of ppm of carbon dioxide when dry. A
 // purified portion without pH is taken to be in balance with that air. The error
 // is a *MissingError, wraps [ErrVolume] or is a [RangeError].
-func BlendCarbonates(pCO2 float64, scale seawater.PHScale, portions ...Portion) (BlendedCarbonates, error) {
+func BlendCarbonates(ppm float64, by Conventions, portions ...Portion) (BlendedCarbonates, error) {
 	m, err := BlendMany(portions...)
 	if err != nil {
 		return BlendedCarbonates{}, err
 	}
 	var carbon float64 // mmol
 	for _, p := range portions {
-		c, err := p.carbonates(pCO2, scale, m.Water[Temperature])
+		c, err := p.carbonates(ppm, by, m.Water[Temperature])
 		if err != nil {
 			return BlendedCarbonates{}, err
 		}
 		carbon += c.DIC * p.Litres
 	}
 	var out BlendedCarbonates
-	if out.AtOnce, err = m.Water.CarbonatesOfDIC(carbon/m.Litres, scale); err != nil {
+	if out.AtOnce, err = m.Water.CarbonatesOfDIC(carbon/m.Litres, by); err != nil {
 		return BlendedCarbonates{}, words.Errorf("as it is mixed: %w", err)
 	}
-	if out.Aired, err = m.Water.CarbonatesInAir(pCO2, scale); err != nil {
+	if out.Aired, err = m.Water.CarbonatesInAir(ppm, by); err != nil {
 		return BlendedCarbonates{}, words.Errorf("in balance with air: %w", err)
 	}
 	return out, nil
 }
 
-func (p Portion) carbonates(pCO2 float64, scale seawater.PHScale, tC float64) (Carbonates, error) {
+func (p Portion) carbonates(ppm float64, by Conventions, tC float64) (Carbonates, error) {
 	_, measured := p.Water[PH]
 	if measured || !p.Purified {
-		return p.Water.Carbonates(scale)
+		return p.Water.Carbonates(by)
 	}
 	w := Analysis{Alkalinity: 0, Salinity: 0, Temperature: tC}
 	maps.Copy(w, p.Water)
-	return w.CarbonatesInAir(pCO2, scale)
+	return w.CarbonatesInAir(ppm, by)
 }
 
 // Dechlorination returns the thiosulfate for the mix and the ammonia that its

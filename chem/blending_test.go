@@ -120,14 +120,14 @@ func TestHeatCapacity(t *testing.T) {
 // alkalinity, and aired it is at the pH of its alkalinity.
 func TestBlendCarbonates(t *testing.T) {
 	one := Portion{Water: tap(), Litres: 10}
-	same, err := BlendCarbonates(AirPCO2, seawater.NBSScale, one, one)
+	same, err := BlendCarbonates(AirCO2, nbs, one, one)
 	want(t, "the same water", same.AtOnce.PH, err, 7.6, 1e-6)
 	ro := Portion{Water: Analysis{Conductivity: 6, Temperature: 12}, Litres: 10, Purified: true}
-	cut, err := BlendCarbonates(AirPCO2, seawater.NBSScale, one, ro)
+	cut, err := BlendCarbonates(AirCO2, nbs, one, ro)
 	if err != nil {
 		t.Fatal(err)
 	}
-	before, err := tap().Carbonates(seawater.NBSScale)
+	before, err := tap().Carbonates(nbs)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,18 +135,18 @@ func TestBlendCarbonates(t *testing.T) {
 	// The carbon of pure water in air of 425 µatm at 12 °C: some 0.02 mmol/L (Henry's
 	// constant of Plummer and Busenberg 1982, 0.0484 mol/(kg·atm)).
 	want(t, "carbon", cut.AtOnce.DIC, nil, (before.DIC+0.0484*0.425)/2, 2e-3)
-	aired := Analysis{Alkalinity: 2.1, Temperature: 12, Conductivity: 263}
-	free, err := aired.CarbonatesInAir(AirPCO2, seawater.NBSScale)
+	aired := Analysis{Alkalinity: 2.1, Temperature: 12, Conductivity: 263, Calcium: 42.5, Magnesium: 6, Sodium: 9}
+	free, err := aired.CarbonatesInAir(AirCO2, nbs)
 	want(t, "aired", cut.Aired.PH, err, free.PH, 1e-9)
 	if !(cut.Aired.PH > cut.AtOnce.PH && cut.Aired.CO2 < cut.AtOnce.CO2) {
 		t.Errorf("aired %g of pH %g, at once %g of %g", cut.Aired.CO2, cut.Aired.PH, cut.AtOnce.CO2, cut.AtOnce.PH)
 	}
 	var missing *MissingError
-	if _, err := BlendCarbonates(AirPCO2, seawater.NBSScale, one, Portion{Water: Analysis{Alkalinity: 1, Temperature: 20,
+	if _, err := BlendCarbonates(AirCO2, nbs, one, Portion{Water: Analysis{Alkalinity: 1, Temperature: 20,
 		Salinity: 0}, Litres: 1}); !errors.As(err, &missing) {
 		t.Errorf("without pH: %v", err)
 	}
-	if _, err := BlendCarbonates(AirPCO2, seawater.NBSScale); err == nil {
+	if _, err := BlendCarbonates(AirCO2, nbs); err == nil {
 		t.Error("nothing has a pH")
 	}
 }

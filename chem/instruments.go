@@ -98,10 +98,10 @@ func SalinityFromSaltScale(reading float64) (float64, error) {
 }
 
 // OxygenFrom returns the oxygen in mg/L of a water that a meter shows as a
-// percentage of saturation, 0 to 300, at a barometric pressure in atm: the other
-// way round of [Analysis.OxygenSaturation]. It needs temperature and salinity (or
+// percentage of saturation, 0 to 300, at the barometric pressure: the other way
+// round of [Analysis.OxygenSaturation]. It needs temperature and salinity (or
 // conductivity). The error is a *MissingError or a [RangeError].
-func (a Analysis) OxygenFrom(percent, pressure float64) (float64, error) {
+func (a Analysis) OxygenFrom(percent float64, by Conventions) (float64, error) {
 	const most = 300
 	if !(percent >= 0 && percent <= most) {
 		return 0, RangeError{Quantity: "oxygen saturation", Value: percent, Low: 0, High: most, Unit: "%"}
@@ -113,7 +113,7 @@ func (a Analysis) OxygenFrom(percent, pressure float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	full, err := seawater.OxygenSolubility(s, a[Temperature], pressure)
+	full, err := seawater.OxygenSolubility(s, a[Temperature], by.pressure())
 	if err != nil {
 		return 0, words.Errorf("oxygen that the water can hold: %w", err)
 	}

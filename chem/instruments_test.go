@@ -59,25 +59,25 @@ func TestRefractometerOfSalt(t *testing.T) {
 // 20 °C fill pure water.
 func TestOxygenFromPercent(t *testing.T) {
 	water := Analysis{Temperature: 20, Salinity: 0}
-	got, err := water.OxygenFrom(100, 1)
+	got, err := water.OxygenFrom(100, nbs)
 	want(t, "full", got, err, 9.092, 0.002)
-	got, err = water.OxygenFrom(80, 1)
+	got, err = water.OxygenFrom(80, nbs)
 	want(t, "80 %", got, err, 0.8*9.092, 0.002)
 	water[Oxygen] = got
-	percent, err := water.OxygenSaturation(1)
+	percent, err := water.OxygenSaturation(nbs)
 	want(t, "and back", percent, err, 80, 1e-9)
 	var missing *MissingError
 	for name, a := range map[string]Analysis{"temperature": {Salinity: 0}, "salinity": {Temperature: 20}} {
-		if got, err := a.OxygenFrom(100, 1); !errors.As(err, &missing) || got != 0 {
+		if got, err := a.OxygenFrom(100, nbs); !errors.As(err, &missing) || got != 0 {
 			t.Errorf("without %s: %g, %v", name, got, err)
 		}
 	}
 	for _, bad := range []float64{-1, 301, math.NaN()} {
-		if _, err := water.OxygenFrom(bad, 1); !errors.As(err, new(RangeError)) {
+		if _, err := water.OxygenFrom(bad, nbs); !errors.As(err, new(RangeError)) {
 			t.Errorf("%g %%: %v", bad, err)
 		}
 	}
-	if _, err := water.OxygenFrom(100, -1); err == nil {
+	if _, err := water.OxygenFrom(100, Conventions{Pressure: -1}); err == nil {
 		t.Error("a pressure below nothing is taken")
 	}
 }

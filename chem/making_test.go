@@ -7,8 +7,6 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"weirkeeper/chem/seawater"
 )
 
 // Tap of 4.2 meq/L and pure water make 1.4 meq/L as one to two.
@@ -235,7 +233,7 @@ func TestRemineralisedPH(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := m.Carbonates(r, AirPCO2, seawater.NBSScale)
+	c, err := m.Carbonates(r, AirCO2, nbs)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -243,15 +241,15 @@ func TestRemineralisedPH(t *testing.T) {
 	// of Plummer and Busenberg 1982) and at its pH of 5.6 some 0.0024 of bicarbonate.
 	want(t, "carbon", c.AtOnce.DIC, nil, 2+0.0340*0.425+0.0024, 1e-3)
 	want(t, "pH at once", c.AtOnce.PH, nil, 8.1, 0.25)
-	free, err := Analysis{Alkalinity: 2, Temperature: 25, Salinity: r.Water[Salinity]}.CarbonatesInAir(AirPCO2, seawater.NBSScale)
+	free, err := Analysis{Alkalinity: 2, Temperature: 25, Salinity: r.Water[Salinity]}.CarbonatesInAir(AirCO2, nbs)
 	want(t, "pH aired", c.Aired.PH, err, free.PH, 1e-4)
 	// Vinegar on top takes pH down though a titration hardly sees it.
 	m.Products = append(m.Products, liquid("CH3COOH", 50))
 	r.Amounts = append(r.Amounts, 60) // 0.5 meq/L in 100 L
-	sour, err := m.Carbonates(r, AirPCO2, seawater.NBSScale)
+	sour, err := m.Carbonates(r, AirCO2, nbs)
 	want(t, "carbonate alkalinity", sour.AtOnce.Alkalinity, err, 2-60*50/60.052/100, 1e-3)
 	m.Products = []Product{{Form: Solid, Label: []Strength{{Alkalinity, 1, 1, 10}}}}
-	if _, err := m.Carbonates(Remineralised{Amounts: []float64{1}, Water: r.Water}, AirPCO2, seawater.NBSScale); !errors.Is(err,
+	if _, err := m.Carbonates(Remineralised{Amounts: []float64{1}, Water: r.Water}, AirCO2, nbs); !errors.Is(err,
 		ErrCarbon) {
 		t.Errorf("of a label alone: %v", err)
 	}

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"weirkeeper/assets/words"
-	"weirkeeper/chem/seawater"
 )
 
 // CarbonByPH is the carbon dioxide that pH and alkalinity tell of, with its doubt.
@@ -20,7 +19,7 @@ type CarbonByPH struct {
 // standard uncertainties are uPH and uAlkalinity (meq/L), both 0 or more. Half a
 // tenth of pH is some 12 % of carbon dioxide. The error is a *MissingError or a
 // [RangeError].
-func (a Analysis) CO2ByPH(uPH, uAlkalinity float64, scale seawater.PHScale) (CarbonByPH, error) {
+func (a Analysis) CO2ByPH(uPH, uAlkalinity float64, by Conventions) (CarbonByPH, error) {
 	if !(uPH >= 0 && uPH <= 2) {
 		return CarbonByPH{}, RangeError{Quantity: "doubt of pH", Value: uPH, Low: 0, High: 2}
 	}
@@ -28,7 +27,7 @@ func (a Analysis) CO2ByPH(uPH, uAlkalinity float64, scale seawater.PHScale) (Car
 		return CarbonByPH{}, RangeError{Quantity: "doubt of alkalinity", Value: uAlkalinity, Low: 0, High: catalogue[Alkalinity].High,
 			Unit: "meq/L"}
 	}
-	c, err := a.Carbonates(scale)
+	c, err := a.Carbonates(by)
 	if err != nil {
 		return CarbonByPH{}, err
 	}

@@ -7,26 +7,24 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"weirkeeper/chem/seawater"
 )
 
 // At 25 °C 1 dKH and pH 7 are 3.5 mg/L: 0.3567 mmol/L of bicarbonate, pK1 6.352 of
 // Plummer and Busenberg 1982, 44.01 mg/mmol; a doubt of 0.1 of pH is 23 %.
 func TestCO2ByPH(t *testing.T) {
 	water := Analysis{Temperature: 25, Salinity: 0, PH: 7, Alkalinity: 4 * 0.35665246}
-	c, err := water.CO2ByPH(0.1, 0, seawater.NBSScale)
+	c, err := water.CO2ByPH(0.1, 0, nbs)
 	want(t, "carbon dioxide", c.CO2, err, 4*0.35665*44.009*math.Pow(10, 6.352-7), 0.6)
 	want(t, "doubt of pH", c.U/c.CO2, nil, 0.2303, 1e-3)
-	c, err = water.CO2ByPH(0, 0.1*4*0.35665246, seawater.NBSScale)
+	c, err = water.CO2ByPH(0, 0.1*4*0.35665246, nbs)
 	want(t, "doubt of alkalinity", c.U/c.CO2, err, 0.1, 1e-3)
-	c, err = water.CO2ByPH(0.1, 0.1*4*0.35665246, seawater.NBSScale)
+	c, err = water.CO2ByPH(0.1, 0.1*4*0.35665246, nbs)
 	want(t, "both", c.U/c.CO2, err, math.Hypot(0.2303, 0.1), 1e-3)
 	// The doubt is what a shift of pH by it does, to the first order.
 	water[PH] = 7.01
-	shifted, err := water.CO2ByPH(0.01, 0, seawater.NBSScale)
+	shifted, err := water.CO2ByPH(0.01, 0, nbs)
 	water[PH] = 7
-	c, err2 := water.CO2ByPH(0.01, 0, seawater.NBSScale)
+	c, err2 := water.CO2ByPH(0.01, 0, nbs)
 	want(t, "shift", c.CO2-shifted.CO2, errors.Join(err, err2), c.U, 0.02*c.U)
 	if len(c.Invalid) != 0 {
 		t.Errorf("invalid: %q", c.Invalid)
@@ -50,17 +48,17 @@ func TestCO2ByPHSaysWhenItDoesNotHold(t *testing.T) {
 			water[a] = v
 		}
 		water[c.a] = c.v
-		got, err := water.CO2ByPH(0.1, 0.1, seawater.NBSScale)
+		got, err := water.CO2ByPH(0.1, 0.1, nbs)
 		if err != nil || (c.says == "") != (len(got.Invalid) == 0) || c.says != "" && !strings.Contains(got.Invalid[0].String(), c.says) {
 			t.Errorf("%s: %q, %v", name, got.Invalid, err)
 		}
 	}
 	for _, u := range [][2]float64{{-0.1, 0}, {2.1, 0}, {0, -1}, {0, 21}, {math.NaN(), 0}, {0, math.NaN()}} {
-		if _, err := base.CO2ByPH(u[0], u[1], seawater.NBSScale); !errors.As(err, new(RangeError)) {
+		if _, err := base.CO2ByPH(u[0], u[1], nbs); !errors.As(err, new(RangeError)) {
 			t.Errorf("doubts %v: %v", u, err)
 		}
 	}
-	if _, err := (Analysis{}).CO2ByPH(0.1, 0.1, seawater.NBSScale); err == nil {
+	if _, err := (Analysis{}).CO2ByPH(0.1, 0.1, nbs); err == nil {
 		t.Error("of nothing it is known")
 	}
 }

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"weirkeeper/assets/words"
-	"weirkeeper/chem/seawater"
 )
 
 // Minerals ask for amounts of products that bring a water to goals.
@@ -193,11 +192,11 @@ func (m Minerals) apply(out Remineralised, effects []Effects) {
 }
 
 // Carbonates returns the carbon dioxide system of the remineralised water right
-// after the products went in, and in balance with air of pCO2 in µatm: before must
+// after the products went in, and in balance with air of ppm of carbon dioxide when dry: before must
 // know pH, or be purified water, which is taken to be in balance with that air.
 // The error is a *MissingError, a [RangeError] or wraps [ErrCarbon].
-func (m Minerals) Carbonates(made Remineralised, pCO2 float64, scale seawater.PHScale) (BlendedCarbonates, error) {
-	before, err := Portion{Water: m.Water, Litres: m.Litres, Purified: m.Purified}.carbonates(pCO2, scale, m.Water[Temperature])
+func (m Minerals) Carbonates(made Remineralised, ppm float64, by Conventions) (BlendedCarbonates, error) {
+	before, err := Portion{Water: m.Water, Litres: m.Litres, Purified: m.Purified}.carbonates(ppm, by, m.Water[Temperature])
 	if err != nil {
 		return BlendedCarbonates{}, err
 	}
@@ -216,10 +215,10 @@ func (m Minerals) Carbonates(made Remineralised, pCO2 float64, scale seawater.PH
 	w := maps.Clone(made.Water)
 	w[Alkalinity] = alkalinity
 	var out BlendedCarbonates
-	if out.AtOnce, err = w.CarbonatesOfDIC(carbon, scale); err != nil {
+	if out.AtOnce, err = w.CarbonatesOfDIC(carbon, by); err != nil {
 		return BlendedCarbonates{}, words.Errorf("right after the minerals: %w", err)
 	}
-	if out.Aired, err = w.CarbonatesInAir(pCO2, scale); err != nil {
+	if out.Aired, err = w.CarbonatesInAir(ppm, by); err != nil {
 		return BlendedCarbonates{}, words.Errorf("in balance with air: %w", err)
 	}
 	return out, nil

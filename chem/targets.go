@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"weirkeeper/assets/words"
-	"weirkeeper/chem/seawater"
 )
 
 // Aim is what a dose is to bring a water to.
@@ -42,11 +41,11 @@ type Target struct {
 	Aim    Aim
 	Value  float64
 	Litres float64
-	// Aired asks for the value in balance with air of PCO2 in µatm; else it is the
-	// value right after the dose.
+	// Aired asks for the value in balance with air that has Air ppm of carbon dioxide
+	// when dry, such as [AirCO2]; else it is the value right after the dose.
 	Aired bool
-	PCO2  float64
-	Scale seawater.PHScale
+	Air   float64
+	By    Conventions
 }
 
 // ErrTarget is returned for a value that no sensible amount of a product leads to.
@@ -74,7 +73,7 @@ func (a Analysis) DoseFor(p Product, t Target) (float64, Response, error) {
 	}
 	at := func(amount float64) (Response, float64, error) {
 		d := AlkalinityDose{unit.Alkalinity * amount, unit.Carbon * amount, unit.Calcium * amount}
-		r, err := a.Response(d, t.PCO2, t.Scale)
+		r, err := a.Response(d, t.Air, t.By)
 		if err != nil {
 			return r, none, err
 		}
@@ -103,7 +102,7 @@ func smallestRoot(f func(float64) (float64, error), most float64) (float64, erro
 		return 0, err
 	case math.IsNaN(here):
 		return 0, &MissingError{For: "the saturation", Missing: []Analyte{Calcium}}
-	case here == 0:
+	case math.Abs(here) < closeEnough:
 		return 0, nil
 	}
 	const steps = 200
@@ -111,12 +110,33 @@ func smallestRoot(f func(float64) (float64, error), most float64) (float64, erro
 		high := most * math.Pow(float64(i)/steps, 3)
 		there, err := f(high)
 		if err != nil {
-			return 0, words.Errorf("%w (%v)", ErrTarget, err)
+			return beforeTheEdge(f, low, high, here > 0)
 		}
 		if (there > 0) != (here > 0) || there == 0 {
 			return halve(f, low, high, here > 0)
 		}
 		low = high
+	}
+	return 0, ErrTarget
+}
+
+// closeEnough is a miss that no instrument sees, in pH, mg/L or a saturation.
+const closeEnough = 1e-7
+
+// beforeTheEdge looks for the change of sign between low and high, where f cannot
+// be computed: it goes ever nearer to the edge of what can be.
+func beforeTheEdge(f func(float64) (float64, error), low, high float64, above bool) (float64, error) {
+	for range 60 {
+		middle := (low + high) / 2
+		v, err := f(middle)
+		switch {
+		case err != nil:
+			high = middle
+		case (v > 0) != above:
+			return halve(f, low, middle, above)
+		default:
+			low = middle
+		}
 	}
 	return 0, ErrTarget
 }
@@ -143,29 +163,29 @@ func halve(f func(float64) (float64, error), low, high float64, above bool) (flo
 // dioxide, 0.01 to 200, and the mg/L of the gas that it takes to get there from
 // what is in it now, below zero to drive out: the pH is what a controller would be
 // set to. The errors are those of [Analysis.Carbonates].
-func (a Analysis) WithCO2(mgL float64, scale seawater.PHScale) (Carbonates, float64, error) {
+func (a Analysis) WithCO2(mgL float64, by Conventions) (Carbonates, float64, error) {
 	const least = 0.01
 	if high := catalogue[CarbonDi].High; !(mgL >= least && mgL <= high) {
 		return Carbonates{}, 0, RangeError{Quantity: CarbonDi.InSentence(), Value: mgL, Low: least, High: high, Unit: "mg/L"}
 	}
-	now, err := a.Carbonates(scale)
+	now, err := a.Carbonates(by)
 	if err != nil {
 		return Carbonates{}, 0, err
 	}
 	// Free carbon dioxide goes with its pressure at one temperature and salinity.
-	then, err := a.CarbonatesInAir(mgL*now.PCO2/now.CO2, scale)
+	then, err := a.CarbonatesAt(mgL*now.PCO2/now.CO2, by)
 	return then, (then.DIC - now.DIC) * molCO2, err
 }
 
 // PHAt returns the pH of the same water, nothing let in or out, at another
 // temperature in °C. The errors are those of [Analysis.Carbonates].
-func (a Analysis) PHAt(tC float64, scale seawater.PHScale) (float64, error) {
-	now, err := a.Carbonates(scale)
+func (a Analysis) PHAt(tC float64, by Conventions) (float64, error) {
+	now, err := a.Carbonates(by)
 	if err != nil {
 		return 0, err
 	}
 	other := maps.Clone(a)
 	other[Temperature] = tC
-	then, err := other.CarbonatesOfDIC(now.DIC, scale)
+	then, err := other.CarbonatesOfDIC(now.DIC, by)
 	return then.PH, err
 }
