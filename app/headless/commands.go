@@ -6,7 +6,6 @@ import (
 	"flag"
 	"fmt"
 	"io/fs"
-	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -211,29 +210,65 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 }
 
 var salvageCommand = command{
-	name: "salvage", use: "--ledger DAMAGED --to FILE",
-	does:  "a new ledger of what can be read of a damaged one, which is not touched; a good backup is better",
-	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.to, "to", "", "the new ledger's `FILE`") },
-	run:   salvage,
+	name: "salvage", use: "--ledger DAMAGED --to FILE [--backups FOLDER]",
+	does: "a new ledger of what can be read of a damaged one, which is not touched, and of its newest backup where that is sure; says what is lost",
+	flags: func(f *flag.FlagSet, o *options) {
+		f.StringVar(&o.to, "to", "", "the new ledger's `FILE`")
+		f.StringVar(&o.from, "backups", "", "the `FOLDER` of its backups")
+	},
+	run: salvage,
 }
 
 func salvage(ctx context.Context, o options, out *output) (int, error) {
 	if o.to == "" {
 		return Misused, fmt.Errorf("say where to: --to FILE")
 	}
-	got, err := safekeeping.Salvage(ctx, o.ledger, o.to, o.clock(), nil)
+	backups, err := o.backups()
+	if err != nil {
+		return Failed, err
+	}
+	got, err := safekeeping.Salvage(ctx, o.ledger, o.to, o.clock(), nil, backups...)
 	if err != nil {
 		return Failed, err
 	}
 	out.say("%s and %s in %s", systems(got.Kept["systems"]), readings(got.Kept["readings"]), o.to)
-	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
-		out.say("lost of %s: %d at the most", table, got.Lost[table])
+	for _, lost := range got.Losses {
+		out.say("lost: %s", lost)
+	}
+	if got.Unnamed > 0 {
+		out.say("%d pages cannot be read; at the most %d more entries stood in them", got.Unread, got.Unnamed)
+	}
+	for _, one := range got.Doubtful {
+		out.say("kept, but not as it was written: %s", one)
 	}
 	for _, what := range got.Invented {
 		out.say("made up, since others refer to them: %s", what)
 	}
-	out.value = map[string]any{"kept": got.Kept, "lost": got.Lost, "invented": slices.Concat([]string{}, got.Invented)}
+	if got.Repaired > 0 || got.FromBackup > 0 {
+		out.say("put right: %d, from the backup: %d", got.Repaired, got.FromBackup)
+	}
+	out.value = map[string]any{
+		"kept": got.Kept, "lost": got.Lost, "losses": texts(got.Losses), "unread_pages": got.Unread, "unnamed_at_most": got.Unnamed,
+		"doubtful": texts(got.Doubtful), "put_right": got.Repaired, "from_backup": got.FromBackup, "invented": slices.Concat([]string{}, got.Invented),
+	}
 	return Done, nil
+}
+
+// texts are sentences as a script reads them.
+func texts(all []words.Text) []string {
+	out := []string{}
+	for _, one := range all {
+		out = append(out, one.String())
+	}
+	return out
+}
+
+// backups are those in the folder that was named; none: no folder was.
+func (o options) backups() ([]safekeeping.Backup, error) {
+	if o.from == "" {
+		return nil, nil
+	}
+	return safekeeping.Backups(o.from, o.ledger)
 }
 
 var checkCommand = command{
@@ -244,12 +279,9 @@ var checkCommand = command{
 }
 
 func check(ctx context.Context, o options, out *output) (int, error) {
-	var backups []safekeeping.Backup
-	var err error
-	if o.from != "" {
-		if backups, err = safekeeping.Backups(o.from, o.ledger); err != nil {
-			return Failed, err
-		}
+	backups, err := o.backups()
+	if err != nil {
+		return Failed, err
 	}
 	r, err := safekeeping.Check(ctx, o.ledger, backups...)
 	if err != nil {

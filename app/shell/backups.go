@@ -3,9 +3,7 @@ package shell
 import (
 	"context"
 	"errors"
-	"maps"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -159,18 +157,28 @@ func withoutPhotos(n session.Notice, cause error) session.Notice {
 	return n
 }
 
-// salvageText says what was lost and made up.
+// salvageText says what was lost, what is doubtful and what was made up.
 func salvageText(got safekeeping.Salvaged, path string) string {
-	var lost []string
-	for _, table := range slices.Sorted(maps.Keys(got.Lost)) {
-		lost = append(lost, say.F("%d of %s", got.Lost[table], strings.ReplaceAll(table, "_", " ")))
-	}
 	text := say.L("Nothing is lost as far as can be told.")
-	if len(lost) > 0 {
-		text = say.F("Lost at the most: %s.", strings.Join(lost, ", "))
+	if len(got.Losses) > 0 {
+		var lost []string
+		for _, one := range got.Losses {
+			lost = append(lost, say.Of(one))
+		}
+		text = say.F("Lost: %s.", strings.Join(lost, "; "))
+	}
+	if got.Unnamed > 0 {
+		text += " " + say.F("%d pages cannot be read; at the most %d more entries stood in them.", got.Unread, got.Unnamed)
+	}
+	if len(got.Doubtful) > 0 {
+		var doubtful []string
+		for _, one := range got.Doubtful {
+			doubtful = append(doubtful, say.Of(one))
+		}
+		text += " " + say.F("Kept, but not as it was written, so look at it: %s.", strings.Join(doubtful, "; "))
 	}
 	if len(got.Invented) > 0 {
-		text += say.F(" Made up, since others refer to them: %s.", strings.Join(got.Invented, ", "))
+		text += " " + say.F("Made up, since others refer to them: %s.", strings.Join(got.Invented, ", "))
 	}
 	return say.F("%s The damaged file is kept: %s.", text, filepath.Base(path))
 }

@@ -203,3 +203,31 @@ func broken(ctx context.Context, db Querier, rules []rule) ([]string, error) {
 	}
 	return faults, nil
 }
+
+// VersionDeclared tells which version of a ledger declares the most of some
+// declarations, the newest of several, and how many.
+func VersionDeclared(ctx context.Context, declared map[string]bool) (version, most int, err error) {
+	newest, err := Newest()
+	if err != nil {
+		return 0, 0, err
+	}
+	for v := newest; v >= 1; v-- {
+		n := 0
+		err := fresh(ctx, v, func(tx *sql.Tx) error {
+			all, err := objectsOf(ctx, tx)
+			for _, o := range all {
+				if o.declared != "" && declared[o.declared] {
+					n++
+				}
+			}
+			return err
+		})
+		if err != nil {
+			return 0, 0, err
+		}
+		if n > most {
+			version, most = v, n
+		}
+	}
+	return version, most, nil
+}

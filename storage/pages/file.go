@@ -18,6 +18,7 @@ type File struct {
 	older  []int64          // where in the log pages are that are not in force
 	number map[int64]uint32 // of the pages in older
 	buffer []byte
+	torn   bool
 }
 
 // source is a file that may be cut or absent.
@@ -58,6 +59,10 @@ func (f *File) PageSize() int { return f.size }
 
 // Pages returns how many pages there are; they are numbered from 1.
 func (f *File) Pages() uint32 { return f.count }
+
+// Torn tells that transactions of the log are whole which SQLite does not see, since
+// something before them is damaged.
+func (f *File) Torn() bool { return f.torn }
 
 // Page returns a page as it is in force, nil when there is none of this number. What
 // a cut file has not is zero.

@@ -1,6 +1,9 @@
 package pages
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"math"
+)
 
 // Sizes in the log (section 4.1), in bytes.
 const (
@@ -32,12 +35,13 @@ func (f *File) readLog() {
 	}
 	salt = append([]byte(nil), salt...)
 	before := append([]byte(nil), sum...)
-	ended := 0
+	ended, broken := 0, math.MaxInt
 	for at := int64(logHead); at+int64(len(data)) <= f.log.size; at += int64(len(data)) {
 		f.log.fill(data, at)
 		one := frame{binary.BigEndian.Uint32(data), binary.BigEndian.Uint32(data[4:]), at + frameHead}
 		switch right := frameSound(data, before); {
 		case one.number == 0 || !right:
+			broken = min(broken, len(valid))
 		case string(data[8:16]) != string(salt):
 			past = append(past, one)
 		default:
@@ -47,6 +51,7 @@ func (f *File) readLog() {
 		}
 		copy(before, data[16:24])
 	}
+	f.torn = broken < ended || !headSound(head) && ended > 0
 	f.enforce(valid[:ended])
 	for _, one := range append(past, valid[ended:]...) {
 		f.passed(one)

@@ -77,7 +77,7 @@ func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Vers
 func (a *Action) writeSums(ctx context.Context, db Preparer, versions []Version) error {
 	var insert *sql.Stmt
 	for _, v := range versions {
-		if !v.spans() || v.Sums == nil {
+		if !v.Spans() || v.Sums == nil {
 			continue
 		}
 		if insert == nil {

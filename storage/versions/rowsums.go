@@ -37,13 +37,14 @@ func (v *Version) split(action int64) []Part {
 	return all
 }
 
-// spans tells whether a version is one of several rows, whose sums stand apart.
-func (v *Version) spans() bool {
+// Spans tells whether a version is one of several rows, whose sums stand apart.
+func (v *Version) Spans() bool {
 	return v.Last > v.First && v.Change != Changed && v.Change != Went
 }
 
-// Join gives a version the sums of its single rows, of its parts in their order, and
-// tells whether they are whole: what they add up to is its own sum.
+// Join gives a version the sums of its single rows, of its parts in their order, when
+// there is one of each, and tells whether they are right: what they add up to is its
+// own sum.
 func (v *Version) Join(parts []Part) bool {
 	sums := make([]int64, 0, len(parts)*mostSums)
 	var total int64
@@ -56,11 +57,11 @@ func (v *Version) Join(parts []Part) bool {
 			total += sums[len(sums)-1]
 		}
 	}
-	if int64(len(sums)) != v.Last-v.First+1 || total != v.HashAfter {
+	if int64(len(sums)) != v.Last-v.First+1 {
 		return false
 	}
 	v.Sums = sums
-	return true
+	return total == v.HashAfter
 }
 
 // partReader reads the sums of single rows beside the versions that they belong to,
@@ -102,7 +103,7 @@ func (r *partReader) of(action int64, v *Version) {
 	for n < len(r.all) && r.all[n].Action == action && r.all[n].Place == v.Place {
 		n++
 	}
-	if v.spans() && !v.Join(r.all[:n]) || !v.spans() && n > 0 {
+	if v.Spans() && !v.Join(r.all[:n]) || !v.Spans() && n > 0 {
 		r.fault(fmt.Sprintf("the sums of the single rows %d to %d of %s have changed", v.First, v.Last, v.Entity), action)
 	}
 	r.all = r.all[n:]
