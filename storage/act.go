@@ -130,6 +130,9 @@ func (a *act) insert(row any) error {
 	if err != nil {
 		return err
 	}
+	if err := checkTexts(m.table, nil, m.values); err != nil {
+		return err
+	}
 	if m.values[0] != int64(0) {
 		return a.insertRow(m.table, m.values)
 	}
@@ -175,6 +178,9 @@ func (a *act) put(row any, id int64) error {
 	if err != nil {
 		return err
 	}
+	if err := checkTexts(m.table, before, m.values); err != nil {
+		return err
+	}
 	return a.replaceRow(m.table, before, m.values)
 }
 
@@ -201,6 +207,9 @@ func (a *act) set(name string, id int64, changes ...any) error {
 	for i := 0; i < len(changes); i += 2 {
 		at := t.At(changes[i].(string))
 		after[at] = plain(changes[i+1])
+	}
+	if err := checkTexts(t, before, after); err != nil {
+		return err
 	}
 	return a.replaceRow(t, before, after)
 }

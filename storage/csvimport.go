@@ -8,6 +8,7 @@ import (
 	"hash/maphash"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
@@ -119,7 +120,7 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 	}
 	doing := words.Text("importing readings")
 	if opt.Name != "" {
-		doing = words.T("importing readings from %s", opt.Name)
+		doing = words.T("importing readings from %s", strings.ToValidUTF8(opt.Name, "\ufffd"))
 	}
 	var out Imported
 	// The reading of the file is stopped, not the transaction: a connection whose

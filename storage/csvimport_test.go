@@ -295,13 +295,18 @@ func TestImportIsAllOrNothing(t *testing.T) {
 	}
 }
 
-// A note of ten megabytes comes in and goes out whole.
+// The longest note comes in and goes out whole; a longer one is refused at its place.
 func TestLargeNote(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
 	s = own(s)
-	note := strings.Repeat("0123456789abcde\n", 10<<20/16)
+	note := strings.Repeat("0123456789abcde\n", tanks.LongestNote/16)
 	must(t, imports(s, head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+"\"\n", csvread.ColumnMap{}))
+	longer := value[storage.Preview](t)(s.PreviewCSV(ctx, strings.NewReader(head+"2026-03-09 08:30,F1,pH,8.1,,,,\""+note+note+"\"\n"),
+		storage.CSVOptions{}))
+	if longer.Good() != 0 || len(longer.Faults) != 1 || longer.Faults[0].Column != "note" {
+		t.Errorf("%d are good, %+v", longer.Good(), longer.Faults)
+	}
 	must(t, s.SaveObservation(ctx, &tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: note}))
 	value[words.Text](t)(s.Undo(ctx, "AB"))
 	value[words.Text](t)(s.Redo(ctx, "AB"))

@@ -25,7 +25,7 @@ import (
 
 // awkward are texts that a careless way of writing SQL would spoil.
 var awkward = []string{
-	"plain", "it's", `say "so"`, "one\x00two", "\u202eright to left", "🐠", "=1+1", "a\r\nb", "'; DROP TABLE readings; --", "%s %d ?",
+	"plain", "it's", `say "so"`, "one\u00a0two", "\u202eright to left", "🐠", "=1+1", "a\u2003b", "'; DROP TABLE readings; --", "%s %d ?",
 }
 
 // own is the ledger for somebody at a workstation.

@@ -54,7 +54,7 @@ type Reading struct {
 const clockSlack = 5 * time.Minute
 
 // Validate returns Faults of "system", "analyte", "at", "value", "unit",
-// "uncertainty", nil when r can be saved at the instant now.
+// "uncertainty", "person", "note", nil when r can be saved at the instant now.
 func (r Reading) Validate(now time.Time) error {
 	var fs Faults
 	if r.System == 0 {
@@ -83,6 +83,9 @@ func (r Reading) Validate(now time.Time) error {
 	} else if f, bad := noBound(r.Value, r.Limit); bad {
 		fs = append(fs, f)
 	}
+	fs.text(CheckName("person", r.Person))
+	fs.text(CheckName("value", r.Typed))
+	fs.text(CheckNote("note", r.Note))
 	if !(r.Uncertainty >= 0) || !finite(r.Uncertainty) {
 		fs.add("uncertainty", words.T("An uncertainty of %g cannot be", r.Uncertainty), "give zero (the method's holds) or more")
 	}

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
@@ -225,10 +226,32 @@ func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
 				at, _ := r.FieldPos(i)
 				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.Name, line[i], strings.ToLower(c.Kind))
 			}
+			if err := checkImported(values[i]); err != nil {
+				at, _ := r.FieldPos(i)
+				return words.Errorf("%s, line %d, column %s: %w", name, at, c.Name, err)
+			}
 		}
 		if _, err := insert.ExecContext(calm, values...); err != nil {
 			at, _ := r.FieldPos(0)
 			return words.Errorf("%s, line %d: %w", name, at, err)
 		}
 	}
+}
+
+// longestImported bounds a text of an import, in bytes. It is far above what can be
+// typed: a ledger from before texts were bounded comes back whole.
+const longestImported = 1 << 20
+
+// checkImported refuses a text that no ledger should hold.
+func checkImported(value any) error {
+	text, ok := value.(string)
+	switch {
+	case !ok:
+		return nil
+	case !utf8.ValidString(text):
+		return words.New("the text has bytes that stand for no letter: correct it in the file, which must be UTF-8")
+	case len(text) > longestImported:
+		return words.Errorf("the text has %d bytes, there is room for %d", len(text), longestImported)
+	}
+	return nil
 }
