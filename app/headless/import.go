@@ -5,13 +5,13 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage"
+	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/safekeeping"
 )
 
@@ -75,7 +75,7 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Misused, err
 	}
-	file, err := os.Open(o.csv)
+	file, err := csvread.OpenFile(o.csv)
 	if err != nil {
 		return Failed, err
 	}

@@ -173,7 +173,7 @@ func (v *importView) look() {
 
 // reading opens a file for work that ends with either context.
 func reading(ctx, stop context.Context, path string, work func(context.Context, *os.File) error) error {
-	file, err := os.Open(path)
+	file, err := csvread.OpenFile(path)
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,6 @@ package setup
 
 import (
 	"context"
-	"os"
 	"slices"
 	"strings"
 
@@ -36,6 +35,7 @@ type mapView struct {
 	silent  bool                   // while the fields are filled
 	saved   *widgets.Choice[int64] // by the map's ID, zero: none
 	dates   *widgets.Choice[csvread.DateOrder]
+	commas  *widgets.Choice[csvread.Commas]
 	letters *widgets.Choice[csvread.Encoding]
 	divider *widgets.Choice[string]
 	system  *widgets.Choice[string] // by its code
@@ -63,6 +63,10 @@ var (
 		csvread.YearMonthDay: "year, month, day: 2026-03-04", csvread.DayMonthYear: "day, month, year: 4.3.2026",
 		csvread.MonthDayYear: "month, day, year: 3/4/2026", csvread.DayNumber: "day numbers of a spreadsheet: 46085",
 	}
+	commaNames = map[csvread.Commas]words.Text{
+		csvread.CommasNotSaid: "not said: what can be read in two ways is refused", csvread.CommasDecimal: "the decimal mark: 1,320 is 1.32",
+		csvread.CommasThousands: "between thousands: 1,320 is 1320",
+	}
 	letterNames = map[csvread.Encoding]words.Text{
 		csvread.AnyEncoding: "UTF-8, else Latin-1",
 		csvread.UTF8:        "UTF-8",
@@ -82,6 +86,10 @@ func newMapView(s *session.Session, changed func()) *mapView {
 		widgets.OptionsOf(csvread.DateOrders(), func(o csvread.DateOrder) string { return say.L(dateNames[o]) }),
 		csvread.YearMonthDay,
 	)
+	v.commas = widgets.NewChoice(
+		widgets.OptionsOf(csvread.CommaMeanings(), func(c csvread.Commas) string { return say.L(commaNames[c]) }),
+		csvread.CommasNotSaid,
+	)
 	v.letters = widgets.NewChoice(
 		widgets.OptionsOf(
 			[]csvread.Encoding{csvread.AnyEncoding, csvread.UTF8, csvread.Latin1},
@@ -93,6 +101,7 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.system = widgets.NewChoice(systemOptions(nil), "")
 	v.saved.OnChanged = v.take
 	v.dates.OnChanged = func(order csvread.DateOrder) { v.file.Dates = order; v.again() }
+	v.commas.OnChanged = func(meaning csvread.Commas) { v.file.Commas = meaning; v.again() }
 	v.system.OnChanged = func(code string) { v.file.System = code; v.again() }
 	v.letters.OnChanged = func(as csvread.Encoding) { v.file.Encoding = as; v.reread() }
 	v.divider.OnChanged = func(sign string) { v.file.Separator = sign; v.reread() }
@@ -101,6 +110,7 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
 		widgets.Field{Name: "dates", Label: say.L("Dates"), Input: v.dates},
+		widgets.Field{Name: "commas", Label: say.L("Commas in numbers"), Input: v.commas},
 		widgets.Field{
 			Name:  "zone",
 			Label: say.L("Times are of"),
@@ -201,7 +211,7 @@ func (v *mapView) reread() {
 }
 
 func readHead(ctx context.Context, path string, m csvread.ColumnMap) (csvread.Head, error) {
-	file, err := os.Open(path)
+	file, err := csvread.OpenFile(path)
 	if err != nil {
 		return csvread.Head{}, err
 	}
@@ -237,6 +247,7 @@ func (v *mapView) take(id int64) {
 func (v *mapView) fill() {
 	v.saved.SetSelected(v.file.ID)
 	v.dates.SetSelected(v.file.Dates)
+	v.commas.SetSelected(v.file.Commas)
 	v.letters.SetSelected(v.file.Encoding)
 	v.divider.SetSelected(v.file.Separator)
 	v.zone.SetOptions(fileZones(v.file.Zone))

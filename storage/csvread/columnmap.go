@@ -67,6 +67,21 @@ func DateOrders() []DateOrder {
 	return []DateOrder{YearMonthDay, DayMonthYear, MonthDayYear, DayNumber}
 }
 
+// Commas is what a comma in a number means where it can be read in two ways: 1,320
+// is 1.32 or 1320.
+type Commas string
+
+// The meanings of a comma. By default such a number is refused, unless only one of
+// the two can be.
+const (
+	CommasNotSaid   Commas = ""
+	CommasDecimal   Commas = "decimal"
+	CommasThousands Commas = "thousands"
+)
+
+// CommaMeanings lists the meanings in the order that lists show them.
+func CommaMeanings() []Commas { return []Commas{CommasNotSaid, CommasDecimal, CommasThousands} }
+
 // Encoding is how a file's letters are written.
 type Encoding string
 
@@ -87,6 +102,7 @@ type ColumnMap struct {
 	Encoding  Encoding    `json:"encoding,omitempty"`
 	Separator string      `json:"separator,omitempty"` // , or ; or a tab; empty: what the first line has most of
 	Dates     DateOrder   `json:"dates,omitempty"`
+	Commas    Commas      `json:"commas,omitempty"`
 	Zone      string      `json:"zone,omitempty"`   // IANA name, of times without an offset; empty: the room's
 	System    string      `json:"system,omitempty"` // code, of a file without a column for it
 	Columns   []MapColumn `json:"columns,omitempty"`
@@ -113,7 +129,7 @@ func (m ColumnMap) Of(role Role) []MapColumn {
 	return out
 }
 
-// Validate returns Faults of "columns", "dates", "zone", "separator",
+// Validate returns Faults of "columns", "dates", "commas", "zone", "separator",
 // "encoding", and "columns.N.analyte", ".unit" with N counted from 0.
 func (m ColumnMap) Validate() error {
 	var fs tanks.Faults
@@ -128,6 +144,9 @@ func (m ColumnMap) Validate() error {
 	}
 	if !slices.Contains([]string{"", ",", ";", "\t"}, m.Separator) {
 		add("separator", words.T("Cells are not divided by %q", m.Separator), "use a comma, a semicolon or a tab")
+	}
+	if !slices.Contains(CommaMeanings(), m.Commas) {
+		add("commas", words.T("No meaning of a comma is called %q", m.Commas), "choose one from the list")
 	}
 	if !slices.Contains([]Encoding{AnyEncoding, UTF8, Latin1}, m.Encoding) {
 		add("encoding", words.T("No way of writing letters is called %q", m.Encoding), "choose one from the list")

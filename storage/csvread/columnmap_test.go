@@ -100,6 +100,7 @@ func TestFaultsOfAColumnMap(t *testing.T) {
 	}{
 		{"zone", "zone", func(m *csvread.ColumnMap) { m.Zone = "Mars/Base" }},
 		{"dates", "dates", func(m *csvread.ColumnMap) { m.Dates = "guess" }},
+		{"commas", "commas", func(m *csvread.ColumnMap) { m.Commas = "perhaps" }},
 		{"separator", "separator", func(m *csvread.ColumnMap) { m.Separator = "|" }},
 		{"encoding", "encoding", func(m *csvread.ColumnMap) { m.Encoding = "EBCDIC" }},
 		{"no time", "columns", func(m *csvread.ColumnMap) { m.Columns = m.Columns[2:] }},

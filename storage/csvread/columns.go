@@ -1,6 +1,7 @@
 package csvread
 
 import (
+	"slices"
 	"strings"
 
 	"weirkeeper/assets/words"
@@ -34,12 +35,13 @@ func plainHeading(text string) string {
 // behind a comma, as in "Ca (mg/L)". What is not recognised is left out.
 func MapOf(header []string) ColumnMap {
 	var m ColumnMap
+	beside := besideDate(header)
 	long := false
 	for _, h := range header {
 		role := headings[plainHeading(h)]
 		long = long || role == RoleValue
-		if role == RoleTime && len(m.Of(RoleTime)) > 0 && plainHeading(h) == "time" {
-			role = RoleClock // "date" and "time" in two columns
+		if beside && plainHeading(h) == "time" {
+			role = RoleClock // the time of day beside the date
 		}
 		m.Columns = append(m.Columns, MapColumn{Heading: h, Role: role})
 	}
@@ -56,6 +58,12 @@ func MapOf(header []string) ColumnMap {
 		}
 	}
 	return m
+}
+
+// besideDate tells that a column headed "date" has the day, so that one headed
+// "time" has the time of day.
+func besideDate(header []string) bool {
+	return slices.ContainsFunc(header, func(name string) bool { return plainHeading(name) == "date" })
 }
 
 // analyteHeading reads a heading such as "Calcium", "Ca (mg/L)" or "KH, dKH";
@@ -160,8 +168,12 @@ func columnAt(header []string, heading string) (int, error) {
 // alone.
 func plainLayout(header []string, m ColumnMap) (layout, error) {
 	l := layout{at: map[Role]int{}, system: m.System}
+	beside := besideDate(header)
 	for i, name := range header {
 		role := headings[plainHeading(name)]
+		if beside && plainHeading(name) == "time" {
+			role = RoleClock // the time of day beside the date
+		}
 		if role == RoleNone {
 			continue
 		}

@@ -4,15 +4,17 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"encoding/binary"
 	"encoding/csv"
 	"errors"
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/unicode"
+	encodings "golang.org/x/text/encoding/unicode"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
@@ -49,9 +51,14 @@ func (c counting) Read(p []byte) (int, error) {
 // openText looks through the file for how its letters are written, and begins
 // anew.
 func openText(ctx context.Context, file io.ReadSeeker, as Encoding) (*text, error) {
-	found, size, err := encodingOf(ctx, file)
+	look, err := encodingOf(ctx, file)
 	if err != nil {
 		return nil, words.Errorf("reading the file: %w", err)
+	}
+	found, size := look.found, look.size
+	if size > largestFile {
+		return nil, tanks.Fault{Field: "file", Problem: words.T("The file has %d MiB, there is room for %d", size>>20, largestFile>>20),
+			Remedy: "divide it"}
 	}
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
 		return nil, words.Errorf("reading the file: %w", err)
@@ -60,15 +67,16 @@ func openText(ctx context.Context, file io.ReadSeeker, as Encoding) (*text, erro
 	plain := io.Reader(bufio.NewReaderSize(counting{file, &t.read}, 1<<16))
 	switch {
 	case found == utf16Text:
-		t.Reader = unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM).NewDecoder().Reader(plain)
+		t.Reader = encodings.UTF16(encodings.LittleEndian, encodings.ExpectBOM).NewDecoder().Reader(plain)
 	case found == notText:
 		return nil, errNoText
+	case found == Latin1 && (as == UTF8 || as == AnyEncoding && look.letters):
+		return nil, tanks.Fault{Field: "file", Problem: words.T("Line %d has a byte that is no UTF-8, other lines have letters of UTF-8",
+			look.badLine), Remedy: "correct the letter there, or choose Latin-1 if the file is written so"}
 	case as == Latin1, as == AnyEncoding && found == Latin1:
 		t.Reader = charmap.Windows1252.NewDecoder().Reader(plain)
-	case found == Latin1:
-		return nil, tanks.Fault{Field: "file", Problem: "The file is not UTF-8 throughout", Remedy: "choose Latin-1, or save it as UTF-8"}
 	default:
-		t.Reader = unicode.UTF8BOM.NewDecoder().Reader(plain)
+		t.Reader = encodings.UTF8BOM.NewDecoder().Reader(plain)
 	}
 	return t, nil
 }
@@ -79,45 +87,100 @@ const (
 	notText   Encoding = "no text"
 )
 
-// encodingOf reads a file to its end, as long as ctx has not ended. What is no UTF-8 is taken for Latin-1.
-func encodingOf(ctx context.Context, file io.ReadSeeker) (found Encoding, size int64, err error) {
+// largestFile bounds what is read, in bytes.
+const largestFile = 4 << 30
+
+// looked is what a look through a file finds.
+type looked struct {
+	found   Encoding
+	size    int64
+	letters bool // signs of UTF-8 beyond ASCII
+	badLine int  // the first line with a byte that is none of UTF-8
+}
+
+// encodingOf reads a file to its end, as long as ctx has not ended and it is not
+// too large. What is no UTF-8 is taken for Latin-1.
+func encodingOf(ctx context.Context, file io.ReadSeeker) (l looked, err error) {
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
-		return "", 0, err
+		return l, err
 	}
-	found = UTF8
-	block := make([]byte, 1<<16)
+	l.found = UTF8
+	block, lines := make([]byte, 1<<16), 1
 	kept := 0 // bytes of a letter that the block before ended in
-	for {
+	for l.size <= largestFile {
 		if err := ctx.Err(); err != nil {
-			return "", 0, err
+			return l, err
 		}
 		n, err := file.Read(block[kept:])
 		data := block[:kept+n]
-		if size == 0 && (bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff"))) {
-			found = utf16Text
+		if l.size == 0 && (bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff"))) {
+			l.found = utf16Text
 		}
-		size += int64(n)
-		if found != utf16Text && bytes.IndexByte(data, 0) >= 0 {
-			found = notText
+		l.size += int64(n)
+		if l.found != utf16Text && bytes.IndexByte(data, 0) >= 0 {
+			l.found = notText
 		}
-		if found == UTF8 {
-			kept = unfinished(data)
-			if !utf8.Valid(data[:len(data)-kept]) {
-				found, kept = Latin1, 0
+		end := errors.Is(err, io.EOF)
+		kept = 0
+		if l.found == UTF8 || l.found == Latin1 {
+			if kept = unfinished(data); end {
+				kept = 0
 			}
+			l.letter(data[:len(data)-kept], &lines)
 			copy(block, data[len(data)-kept:])
 		}
-		if errors.Is(err, io.EOF) {
-			if kept > 0 {
-				found = Latin1
-			}
-			return found, size, nil
+		if end {
+			return l, nil
 		}
 		if err != nil {
-			return "", 0, err
+			return l, err
 		}
 	}
+	return l, nil
 }
+
+// letter notes what letters a part of the file has; lines is the number of its
+// first line, then of the next part's.
+func (l *looked) letter(data []byte, lines *int) {
+	if utf8.Valid(data) {
+		l.letters = l.letters || !ascii(bytes.TrimPrefix(data, []byte("\ufeff")))
+		*lines += lineEnds(data)
+		return
+	}
+	line := *lines
+	for at := 0; at < len(data); {
+		r, size := utf8.DecodeRune(data[at:])
+		switch {
+		case r == utf8.RuneError && size <= 1:
+			if l.found = Latin1; l.badLine == 0 {
+				l.badLine = line
+			}
+		case r > unicode.MaxASCII && r != '\ufeff':
+			l.letters = true
+		default:
+			line += lineEnds(data[at : at+1])
+		}
+		at += size
+	}
+	*lines += lineEnds(data)
+}
+
+// ascii tells whether no byte has its high bit set, eight at a time.
+func ascii(data []byte) bool {
+	for ; len(data) >= 8; data = data[8:] {
+		if binary.LittleEndian.Uint64(data)&0x8080808080808080 != 0 {
+			return false
+		}
+	}
+	for _, c := range data {
+		if c > unicode.MaxASCII {
+			return false
+		}
+	}
+	return true
+}
+
+func lineEnds(data []byte) int { return bytes.Count(data, []byte("\n")) }
 
 // unfinished returns how many bytes at the end begin a letter that is not whole.
 func unfinished(data []byte) int {
@@ -148,8 +211,10 @@ func separator(header string) rune {
 // table reads a CSV file line by line.
 type table struct {
 	text   *text
+	lines  *bounded
 	csv    *csv.Reader
 	header []string
+	last   int // the line that was read last
 }
 
 // openTable reads the header. The error is a tanks.Fault of "file" or "header".
@@ -158,8 +223,10 @@ func openTable(ctx context.Context, file io.ReadSeeker, m ColumnMap) (*table, er
 	if err != nil {
 		return nil, err
 	}
-	in := bufio.NewReaderSize(text, 1<<16)
-	t := &table{text: text, csv: csv.NewReader(in)}
+	lines := &bounded{from: text}
+	in := bufio.NewReaderSize(lines, blockSize)
+	lines.returns = onlyReturns(in)
+	t := &table{text: text, lines: lines, csv: csv.NewReader(in)}
 	t.csv.FieldsPerRecord = -1
 	t.csv.ReuseRecord = true
 	first, err := firstLine(in)
@@ -170,9 +237,12 @@ func openTable(ctx context.Context, file io.ReadSeeker, m ColumnMap) (*table, er
 	if m.Separator != "" {
 		t.csv.Comma = []rune(m.Separator)[0]
 	}
-	header, err := t.csv.Read()
+	header, err := t.record()
 	if errors.Is(err, io.EOF) {
 		return nil, tanks.Fault{Field: "file", Problem: "The file is empty", Remedy: "choose a file whose first line names the columns"}
+	}
+	if errors.Is(err, errLongLine) {
+		return nil, longLine(1)
 	}
 	var bad *csv.ParseError
 	if errors.As(err, &bad) {
@@ -205,7 +275,7 @@ func firstLine(in *bufio.Reader) (string, error) {
 // hold until the next call.
 func (t *table) next() (line int, cells []string, fault *LineFault, err error) {
 	for {
-		cells, err := t.csv.Read()
+		cells, err := t.record()
 		if errors.Is(err, io.EOF) {
 			return 0, nil, nil, io.EOF
 		}
@@ -216,10 +286,13 @@ func (t *table) next() (line int, cells []string, fault *LineFault, err error) {
 				Remedy: "take them out, or put the cell in quotation marks and double those inside it",
 			}, nil
 		}
+		if errors.Is(err, errLongLine) {
+			return 0, nil, nil, longLine(t.last + 1)
+		}
 		if err != nil {
 			return 0, nil, nil, words.Errorf("reading the file: %w", err)
 		}
-		if empty(cells) {
+		if t.last, _ = t.csv.FieldPos(0); empty(cells) {
 			continue
 		}
 		line, _ := t.csv.FieldPos(0)

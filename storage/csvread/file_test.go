@@ -28,7 +28,11 @@ func TestWholeFilesAreRefused(t *testing.T) {
 		{"empty", "", "file", "empty"},
 		{"no header", "2026-03-09 08:30,F1,Ca,420,mg/L\n", "header", "time, system, analyte, value, unit"},
 		{"two columns missing", "time,system,value\n", "header", "no column analyte, unit"},
-		{"a column twice", "date,time,system,analyte,value,unit\n", "header", `"date" and "time" both mean the time`},
+		{"a column twice", "date,taken,system,analyte,value,unit\n", "header", `"date" and "taken" both mean the time`},
+		{"a bad byte among letters", head + "2026-03-09 08:30,F1,Ca,420,mg/L,,J\xc3\xa9,\n\n2026-03-09 08:31,F1,Ca,420,mg/L,,\xe9,\n", "file",
+			"Line 4 has a byte"},
+		{"a line without end", head + "2026-03-09 08:30,F1,Ca,420,mg/L,,,\n\"" + strings.Repeat("x\n", 1<<20), "file", "Line 3 has more than 1024 KiB"},
+		{"a header without end", strings.Repeat("x", 3<<20), "file", "Line 1 has more"},
 		{"broken quotation mark", "\"time,system\n", "header", "cannot be read"},
 		{"picture", "\x89PNG\r\n\x00\x00", "file", "no text"},
 	} {

@@ -14,6 +14,7 @@ import (
 type rowReader struct {
 	layout
 	person  string
+	commas  Commas
 	now     time.Time
 	times   *timeReader
 	systems map[string]tanks.SystemID // by code and name in lower case
@@ -36,7 +37,7 @@ type methodText unitText
 
 func newRowReader(l layout, opt Options, room Room) *rowReader {
 	r := &rowReader{
-		layout: l, person: opt.Person, now: opt.Now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
+		layout: l, person: opt.Person, commas: opt.Map.Commas, now: opt.Now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
 		methods: map[chem.Analyte][]tanks.Method{}, waters: watersOf(room), systemsSeen: map[string]tanks.SystemID{},
 		analytesSeen: map[string]chem.Analyte{}, unitsSeen: map[unitText]chem.Unit{}, methodsSeen: map[methodText]tanks.MethodID{},
 	}
@@ -86,7 +87,7 @@ func (rr *rowReader) cell(l *line, role Role) string {
 	if !ok || i >= len(l.cells) {
 		return ""
 	}
-	return strings.TrimSpace(l.cells[i])
+	return Unguard(strings.TrimSpace(l.cells[i]))
 }
 
 // readings appends what a line says, or nothing when anything is wrong with it;
@@ -282,6 +283,12 @@ func (rr *rowReader) value(l *line, column string, r *tanks.Reading, text, sprea
 		return
 	}
 	water := rr.waters[r.System]
+	text, sure := rr.number(text, *r, water)
+	if !sure {
+		l.fault(column, words.T("%q can be %s or %s", text, asDecimal(text), asThousands(text)),
+			"write it without the comma, or say what commas mean in this file")
+		return
+	}
 	v, err := tanks.ReadTyped(tanks.Typed{Analyte: r.Analyte, Text: text, Unit: r.Unit, Water: water})
 	if err != nil {
 		rr.valueFault(l, column, *r, err)
