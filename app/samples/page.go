@@ -143,13 +143,13 @@ func (p *Page) columns() []widgets.ListColumn[tanks.Sample] {
 			system, _ := p.loaded.room.System(s.System)
 			return widgets.Cell{Bold: system.Code}
 		}},
-		{ID: "code", Column: widgets.Column{Title: say.L("Code"), Weight: 2, Min: 106}, Cell: func(s tanks.Sample) widgets.Cell {
+		{ID: "code", Column: widgets.Column{Title: say.L("Code"), Weight: 2, Min: 120}, Cell: func(s tanks.Sample) widgets.Cell {
 			return widgets.Cell{Text: s.Code}
 		}},
 		{ID: "drawn", Column: widgets.Column{Title: say.L("Drawn"), Width: 100, Spare: true}, Cell: func(s tanks.Sample) widgets.Cell {
 			return widgets.Cell{Text: p.session.Day(s.Drawn), By: s.Drawn}
 		}},
-		{ID: "state", Column: widgets.Column{Title: say.L("State"), Weight: 3, Min: 166}, Cell: func(s tanks.Sample) widgets.Cell {
+		{ID: "state", Column: widgets.Column{Title: say.L("State"), Weight: 3}, Cell: func(s tanks.Sample) widgets.Cell {
 			return widgets.Cell{Text: stateOf(p.session, s)}
 		}},
 	}
@@ -159,7 +159,7 @@ func (p *Page) columns() []widgets.ListColumn[tanks.Sample] {
 func stateOf(in *session.Session, s tanks.Sample) string {
 	switch {
 	case !s.Received.IsZero():
-		return say.F("back since %s", in.Day(s.Received))
+		return say.F("back %s", in.Day(s.Received))
 	case s.Sent.IsZero():
 		return say.L("drawn, not sent")
 	case !s.Expected.IsZero() && s.Expected.Before(in.Clock()):

@@ -167,7 +167,7 @@ func TestSampleIsDrawnSentAndComesBack(t *testing.T) {
 	if said := s.LastSaid(); s.Asked() || said.Text != "1 result of T-17 is in the ledger, dated when the sample was drawn." {
 		t.Errorf("open %v, said %+v", s.Asked(), said)
 	}
-	if seen := s.Seen(); !strings.Contains(seen, "back since Tue 10 Mar") || !strings.Contains(seen, "412") {
+	if seen := s.Seen(); !strings.Contains(seen, "back Tue 10 Mar") || !strings.Contains(seen, "412") {
 		t.Errorf("it shows %q", seen)
 	}
 	s.Press("Type the results")

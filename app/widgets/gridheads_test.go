@@ -50,6 +50,28 @@ func TestLongSubtitlesBreak(t *testing.T) {
 	}
 }
 
+// shortHeads are long ones, but for the first column.
+type shortHeads struct{ longHeads }
+
+func (s shortHeads) ColumnHead(c int) (title, subtitle string) {
+	if c == 0 {
+		return "Safe change", "a day"
+	}
+	return s.longHeads.ColumnHead(c)
+}
+
+// What makes its column no wider stays in one line beside those that break.
+func TestShortSubtitlesStay(t *testing.T) {
+	g := NewGrid(shortHeads{longHeads{newSheet(3, 6)}})
+	apptest.Window(t, g, 850, 250)
+	if got := g.view.headLines(0); got != [3]string{"Safe change", "a day"} {
+		t.Errorf("over the first column stands %q", got)
+	}
+	if got := g.view.headLines(1); got[2] != "titration, dKH" {
+		t.Errorf("over the second stands %q", got)
+	}
+}
+
 func TestTwoLines(t *testing.T) {
 	for text, want := range map[string][2]string{
 		"Alkalinity titration, dKH": {"Alkalinity", "titration, dKH"}, "pH meter, pH": {"pH meter,", "pH"}, "days": {"days", ""}, "": {},

@@ -111,10 +111,13 @@ func (v *gridView) measureColumns() {
 }
 
 // headLines is what stands over a column: its title, and its subtitle in one line or
-// two.
+// two; what makes the column no wider does not break.
 func (v *gridView) headLines(c int) [3]string {
 	title, subtitle := v.grid.model.ColumnHead(c)
-	if !v.broken {
+	width := func(text string, bold bool) float32 {
+		return fyne.MeasureText(text, look.HeadText(), fyne.TextStyle{Bold: bold}).Width
+	}
+	if !v.broken || width(subtitle, false) <= max(width(title, true), gridColumnLeast()-2*look.Inset()-1) {
 		return [3]string{title, subtitle}
 	}
 	first, rest := twoLines(subtitle)
