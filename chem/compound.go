@@ -50,6 +50,8 @@ const (
 	cautionMild = "Irritates the eyes: wear eye protection. Raises pH quickly, so dose slowly." + cautionLabel
 	cautionAcid = "Corrosive, burns skin and eyes: wear gloves and eye protection, pour acid into water and never the other way, keep " +
 		"it from bases and bleach." + cautionLabel
+	cautionPlaster = "Sets hard with little water and warms as it does: stir it into much water, raise no dust, pour no rest down a drain." +
+		cautionLabel
 	cautionTrace = "Harmful when swallowed, and an overdose harms invertebrates and fish: weigh it with care and keep it from children." +
 		cautionLabel
 	cautionPoison = "Poisonous: wear gloves, raise no dust, keep it locked away from children." + cautionLabel
@@ -88,6 +90,7 @@ var compoundRows = []compoundRow{
 	{"CaCl2·6H2O", "calcium chloride hexahydrate", "Ca^2+, 2 Cl^-", 16, ""},
 	{"Ca(OH)2", "calcium hydroxide", "Ca^2+, 2 OH^-", -17, cautionBase},
 	{"CaSO4·2H2O", "calcium sulfate dihydrate", "Ca^2+, SO4^2-", -1, ""},
+	{"CaSO4·½H2O", "calcium sulfate hemihydrate", "Ca^2+, SO4^2-", 0, cautionPlaster},
 	{"MgCl2·6H2O", "magnesium chloride hexahydrate", "Mg^2+, 2 Cl^-", -14, ""},
 	{"MgCl2", "magnesium chloride", "Mg^2+, 2 Cl^-", -160, cautionHeat},
 	{"MgSO4", "magnesium sulfate", "Mg^2+, SO4^2-", -91, cautionHeat},
@@ -211,7 +214,8 @@ func Compounds() []CompoundInfo {
 	return all
 }
 
-var hydrateDot = strings.NewReplacer(".", "·", "*", "·", "•", "·", " ", "")
+// hydrateDot writes the dot of a hydrate, and half a water, as keys do.
+var hydrateDot = strings.NewReplacer("0.5H", "½H", "0,5H", "½H", "1/2H", "½H", ".", "·", "*", "·", "•", "·", " ", "")
 
 // Compound returns the compound of a key; a hydrate may also be written with
 // a plain dot.

@@ -112,12 +112,15 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 		info := catalogue[a]
 		return 0, RangeError{Quantity: a.InSentence(), Value: v, Low: info.Low, High: info.High, Unit: string(info.Unit)}
 	}
-	if from == to {
+	if from == to && a != Temperature {
 		return v, nil
 	}
 	canonical, err := f.toCanonical(v, w)
 	if err != nil {
 		return 0, words.Errorf("converting %s from %s: %w", a, from, err)
+	}
+	if a == Temperature && canonical < absoluteZero {
+		return 0, RangeError{Quantity: a.InSentence(), Value: canonical, Low: absoluteZero, High: largestNumber, Unit: string(Celsius)}
 	}
 	shown, err := t.fromCanonical(canonical, w)
 	if err != nil {
@@ -125,6 +128,9 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 	}
 	return shown, nil
 }
+
+// absoluteZero is in °C.
+const absoluteZero = -273.15
 
 // canonicalPer returns the canonical units in one unit of a proportional scale.
 func (s scale) canonicalPer(w Water) (float64, error) {

@@ -41,6 +41,7 @@ func TestConvert(t *testing.T) {
 		{"litres a minute", Flow, 2, LitreMinute, LitreHour, 120, 1e-14},
 		{"grams of solids", TDS, 1.5, GL, MgL, 1500, 1e-14},
 		// salinity_conductivity.csv, PSS-78: the row of S 36.7362.
+		{"absolute salinity, by the Reference Composition of Millero et al. 2008", Salinity, 35.16504, GramKg, PSU, 35, 1e-12},
 		{"salinity of 55.40 mS/cm", Salinity, 55.40163854, MilliSiemens, PSU, 36.73621042, 1e-9},
 		// Millero et al. 2008: 412.084358 mg/kg are 421.7039 mg/L by TEOS-10
 		// density, which is 2e-6 above EOS-80's.
@@ -159,6 +160,9 @@ func TestConvertRefuses(t *testing.T) {
 	}{
 		{"absurd gravity", Salinity, 1.2, SG25, PSU, Water{}, "specific gravity at 25/25 °C"},
 		{"absurd salinity", Salinity, 90, PSU, MilliSiemens, Water{}, "salinity"},
+		{"below absolute zero", Temperature, -300, Celsius, Fahrenheit, Water{}, "temperature"},
+		{"below absolute zero in its own unit", Temperature, -300, Celsius, Celsius, Water{}, "temperature"},
+		{"below absolute zero in Fahrenheit", Temperature, -460, Fahrenheit, Celsius, Water{}, "temperature"},
 		{"absurd water from", Calcium, 400, MgKg, MgL, WaterOf(90), "salinity"},
 		{"absurd water to", Calcium, 400, MgL, MgKg, Water{Temperature: 90}, "temperature"},
 	} {

@@ -13,13 +13,13 @@ import (
 type Formula struct {
 	text   string
 	atoms  []atoms // by element, in the order of appearance
-	water  int     // molecules of water of crystallisation
+	water  float64 // molecules of water of crystallisation
 	charge int     // elementary charges
 }
 
 type atoms struct {
 	element string
-	n       int
+	n       float64
 }
 
 // FormulaError tells where a formula is not understood.
@@ -45,7 +45,8 @@ const (
 
 // ParseFormula reads a formula with brackets, hydrates and a charge:
 // "CaCl2·2H2O", "Mg(OH)2", "Na2B4O7.10H2O", "SO4^2-". The hydrate's dot may be
-// ·, •, . or *, counts may be subscripts. A charge stands at the end, behind ^ or
+// ·, •, . or *, counts may be subscripts, of a hydrate also a half: "CaSO4·0.5H2O",
+// "CaSO4·½H2O". A charge stands at the end, behind ^ or
 // raised: "Ca^2+", "Ca²⁺", "NO3⁻"; a single one may stand bare behind a letter or
 // bracket, "Na+". The error is a *FormulaError.
 func ParseFormula(s string) (Formula, error) {
@@ -58,7 +59,7 @@ func ParseFormula(s string) (Formula, error) {
 		if !p.take("·", "•", ".", "*") {
 			return Formula{}, p.fail("expected an element, a bracket, a count, a charge or the dot of a hydrate")
 		}
-		n, err := p.count()
+		n, err := p.share()
 		if err != nil {
 			return Formula{}, err
 		}
@@ -107,7 +108,7 @@ func (p *formulaParser) take(texts ...string) bool {
 
 // part reads elements and brackets up to a dot or the end and adds them n
 // times.
-func (p *formulaParser) part(f *Formula, n int) error {
+func (p *formulaParser) part(f *Formula, n float64) error {
 	found, err := p.group(0)
 	if err != nil {
 		return err
@@ -118,7 +119,7 @@ func (p *formulaParser) part(f *Formula, n int) error {
 	return nil
 }
 
-func add(list []atoms, element string, n int) []atoms {
+func add(list []atoms, element string, n float64) []atoms {
 	for i := range list {
 		if list[i].element == element {
 			list[i].n += n
@@ -145,7 +146,7 @@ func (p *formulaParser) group(depth int) ([]atoms, error) {
 			if err != nil {
 				return nil, err
 			}
-			list = add(list, element, n)
+			list = add(list, element, float64(n))
 		case closing[c] != "":
 			inner, err := p.bracket(closing[c], depth+1)
 			if err != nil {
@@ -180,7 +181,7 @@ func (p *formulaParser) bracket(end string, depth int) ([]atoms, error) {
 		return nil, err
 	}
 	for i := range inner {
-		inner[i].n *= n
+		inner[i].n *= float64(n)
 	}
 	return inner, nil
 }
@@ -220,6 +221,30 @@ func (p *formulaParser) count() (int, error) {
 		return 0, p.fail("a count of zero")
 	}
 	return n, nil
+}
+
+// share reads how many parts of a hydrate there are: a count, or with a half.
+func (p *formulaParser) share() (float64, error) {
+	if p.take("½") {
+		return 0.5, nil
+	}
+	start := p.at
+	for _, half := range []string{"0.5", "0,5", "1/2"} {
+		if p.take(half) {
+			if d, _ := digit(p.text[p.at:]); d == 0 && p.peek() != '0' {
+				return 0.5, nil
+			}
+			p.at = start
+		}
+	}
+	n, err := p.count()
+	if err != nil {
+		return 0, err
+	}
+	if p.at > start && (p.take(".5") || p.take(",5") || p.take("½")) {
+		return float64(n) + 0.5, nil
+	}
+	return float64(n), nil
 }
 
 // digit reads one digit, plain or subscript; size is 0 when there is none.
@@ -294,13 +319,14 @@ func (f Formula) String() string { return f.text }
 func (f Formula) MolarMass() float64 {
 	var m float64
 	for _, a := range f.atoms {
-		m += weights[a.element] * float64(a.n)
+		m += weights[a.element] * a.n
 	}
 	return m
 }
 
-// Atoms returns how many atoms of an element the formula has.
-func (f Formula) Atoms(element string) int {
+// Atoms returns how many atoms of an element the formula has; with half a water
+// they need not be whole.
+func (f Formula) Atoms(element string) float64 {
 	i := slices.IndexFunc(f.atoms, func(a atoms) bool { return a.element == element })
 	if i < 0 {
 		return 0
@@ -309,7 +335,7 @@ func (f Formula) Atoms(element string) int {
 }
 
 // Water returns the molecules of water of crystallisation: 2 in CaCl2·2H2O.
-func (f Formula) Water() int { return f.water }
+func (f Formula) Water() float64 { return f.water }
 
 // Charge returns the charge in elementary charges: −2 of SO4^2-. The mass of
 // the electrons is not counted in [Formula.MolarMass].
@@ -321,7 +347,7 @@ func (f Formula) MassFraction(element string) float64 {
 	if n == 0 {
 		return 0
 	}
-	return weights[element] * float64(n) / f.MolarMass()
+	return weights[element] * n / f.MolarMass()
 }
 
 // mustFormula reads a formula written in this package's source.

@@ -51,8 +51,8 @@ func TestParseFormula(t *testing.T) {
 	for _, c := range []struct {
 		text    string
 		element string
-		atoms   int
-		water   int
+		atoms   float64
+		water   float64
 	}{
 		{"CaCl2·2H2O", "H", 4, 2},
 		{"CaCl₂·2H₂O", "Cl", 2, 2},
@@ -63,6 +63,12 @@ func TestParseFormula(t *testing.T) {
 		{"Ca[Fe(CN)6]2", "N", 12, 0},
 		{"KCl", "Na", 0, 0},
 		{"CH3COOH", "C", 2, 0},
+		{"CaSO4·0.5H2O", "O", 4.5, 0.5},
+		{"CaSO4.0,5H2O", "H", 1, 0.5},
+		{"CaSO4·½H2O", "H", 1, 0.5},
+		{"CaSO4*1/2H2O", "O", 4.5, 0.5},
+		{"MgCO3·1.5H2O", "H", 3, 1.5},
+		{"MgCO3·1½H2O", "H", 3, 1.5},
 	} {
 		f, err := ParseFormula(c.text)
 		if err != nil {
@@ -70,7 +76,7 @@ func TestParseFormula(t *testing.T) {
 			continue
 		}
 		if f.Atoms(c.element) != c.atoms || f.Water() != c.water || f.String() != c.text {
-			t.Errorf("%s as %q has %d %s and %d water, want %d and %d", c.text, f, f.Atoms(c.element), c.element, f.Water(), c.atoms,
+			t.Errorf("%s as %q has %g %s and %g water, want %g and %g", c.text, f, f.Atoms(c.element), c.element, f.Water(), c.atoms,
 				c.water)
 		}
 	}
@@ -121,6 +127,9 @@ func TestBadFormula(t *testing.T) {
 		{"()", 1},
 		{"Ca)", 2},
 		{"CaCl2·0H2O", 7},
+		{"CaSO4·0.55H2O", 7},
+		{"CaSO4·0.50H2O", 7},
+		{"CaSO4½", 5},
 		{"(H)0", 3},
 		{"((((((((H)))))))))", 17},
 		{"(((((((((H)))))))))", 8},

@@ -24,7 +24,7 @@ type KnownAddition struct {
 
 // AdditionError says what is wrong with a known addition.
 type AdditionError struct {
-	Field   string     // "mass" or "after"
+	Field   string     // "mass", "after", "scatter" or "slope"
 	Problem words.Text // what is wrong, a sentence without full stop
 	Remedy  words.Text // what to do
 }
@@ -45,9 +45,13 @@ func (k KnownAddition) Volume() (litres, uncertainty float64, err error) {
 	switch {
 	case !finite(k.Mass) || k.Mass <= 0 || !finite(k.MassUncertainty) || k.MassUncertainty < 0:
 		return 0, 0, &AdditionError{"mass", words.T("An added mass of %g cannot be", k.Mass), "give a mass above zero"}
+	case !(k.Slope >= 0) || !finite(k.Slope):
+		return 0, 0, &AdditionError{"slope", words.T("A doubt of the method's slope of %g cannot be", k.Slope), "give zero or more"}
+	case !(k.BeforeScatter >= 0) || !(k.AfterScatter >= 0):
+		return 0, 0, &AdditionError{"scatter", "A scatter below zero cannot be", "give zero or more"}
 	case !finite(rise) || rise <= 0:
 		return 0, 0, &AdditionError{"after", "The concentration has not risen", "check both readings, and wait until it is mixed"}
-	case !finite(noise) || !finite(k.Slope) || rise < 5*noise:
+	case !finite(noise) || rise < 5*noise:
 		return 0, 0, &AdditionError{"after", words.T("The rise of %.3g is too small beside the readings' scatter of %.3g", rise, noise),
 			"repeat the readings, or measure with something safe to add more of"}
 	}

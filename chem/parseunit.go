@@ -11,7 +11,7 @@ import (
 var spellings = map[string][]Unit{
 	"c": {Celsius}, "degc": {Celsius}, "celsius": {Celsius},
 	"f": {Fahrenheit}, "degf": {Fahrenheit}, "fahrenheit": {Fahrenheit},
-	"ppt": {PSU}, "‰": {PSU}, "g/kg": {PSU},
+	"ppt": {PSU}, "‰": {PSU},
 	"sg60/60": {SG60F},
 	"kh":      {DKH}, "gh": {DGH}, "dh": {DKH, DGH}, "fh": {FrenchDegree},
 	"clark": {Clark}, "eh": {Clark}, "engdh": {Clark}, "grain/usgal": {GrainGallon}, "gpgcaco3": {GrainGallon},

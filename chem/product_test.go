@@ -57,11 +57,11 @@ func TestCompoundsBalance(t *testing.T) {
 	for _, c := range Compounds() {
 		charge := 0.0
 		for element := range weights {
-			atoms := float64(c.Formula.Water() * mustFormula("H2O").Atoms(element))
+			atoms := c.Formula.Water() * mustFormula("H2O").Atoms(element)
 			for _, ion := range c.Ions {
-				atoms += ion.N * float64(ion.Formula.Atoms(element))
+				atoms += ion.N * ion.Formula.Atoms(element)
 			}
-			if want := float64(c.Formula.Atoms(element)); atoms != want {
+			if want := c.Formula.Atoms(element); atoms != want {
 				t.Errorf("%s: the ions have %g %s, want %g", c.Key, atoms, element, want)
 			}
 		}
@@ -86,7 +86,7 @@ func TestIonRoles(t *testing.T) {
 			if element == "" {
 				element = species[role.analyte]
 			}
-			atoms := float64(f.Atoms(element))
+			atoms := f.Atoms(element)
 			if text == "Cl2" {
 				atoms /= 2 // both atoms of Cl2 count as one Cl2, as one of OCl does
 			}

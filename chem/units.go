@@ -13,6 +13,7 @@ const (
 	Celsius      Unit = "°C"
 	Fahrenheit   Unit = "°F"
 	PSU          Unit = "PSU"
+	GramKg       Unit = "g/kg" // of dissolved salt: absolute salinity
 	SG25         Unit = "SG 25/25"
 	SG20         Unit = "SG 20/20"
 	SG60F        Unit = "SG 60/60F"
@@ -139,6 +140,8 @@ var (
 	}
 	salinityScales = []scale{
 		{unit: PSU, decimals: 1, factor: 1},
+		// Millero et al. 2008: sea salt of 35 PSU is 35.16504 g in a kg.
+		{unit: GramKg, decimals: 1, factor: 35 / 35.16504},
 		{unit: SG25, decimals: 4, curve: gravity(seawater.Ref25C)},
 		{unit: SG20, decimals: 4, curve: gravity(seawater.Ref20C)},
 		{unit: SG60F, decimals: 4, curve: gravity(seawater.Ref60F)},

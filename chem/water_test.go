@@ -188,6 +188,46 @@ func TestBlend(t *testing.T) {
 	want(t, "share", share, err, 0.25, 1e-12)
 }
 
+// Half the sea of 35 PSU in pure water by volume: 1.0233412·35.16504 g of salt in
+// 1.0233412 + 0.9970449 kg (EOS-80 at 25 °C), by hand 17.8114 g/kg or 17.728 PSU.
+func TestBlendOfSalinity(t *testing.T) {
+	got, err := Blend(Analysis{Salinity: 35}, Analysis{Salinity: 0}, 0.5)
+	want(t, "salinity", got[Salinity], err, 17.728, 0.001)
+	_, err = Blend(Analysis{Salinity: 35}, Analysis{Salinity: -1}, 0.5)
+	if !errors.As(err, new(RangeError)) {
+		t.Errorf("a salinity below zero gave %v", err)
+	}
+	for x, level := range map[Analyte]float64{Calcium: -1, Temperature: -300} {
+		if got, err := Blend(Analysis{x: 10}, Analysis{x: level}, 0.5); !errors.As(err, new(RangeError)) || got != nil {
+			t.Errorf("%s of %g gave %v, %v", x, level, got, err)
+		}
+	}
+}
+
+// A blend conserves the mass of every ion: what a reference sea of the blend's
+// salinity holds is what two seas bring.
+func TestBlendConservesMass(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s1, s2 := rapid.Float64Range(0, 42).Draw(t, "S1"), rapid.Float64Range(0, 42).Draw(t, "S2")
+		share := rapid.Float64Range(0, 1).Draw(t, "share")
+		a, err1 := ReferenceSeawater(s1, 25)
+		b, err2 := ReferenceSeawater(s2, 25)
+		blend, err3 := Blend(a, b, share)
+		if err := errors.Join(err1, err2, err3); err != nil {
+			t.Fatal(err)
+		}
+		straight, err := ReferenceSeawater(blend[Salinity], 25)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range []Analyte{Sodium, Magnesium, Calcium, Potassium, Strontium, Chloride, Sulfate, Bromide, Fluoride, Boron, Alkalinity} {
+			if math.Abs(blend[x]-straight[x]) > 1e-9*straight[x]+1e-12 {
+				t.Fatalf("%s is %g, the sea of %g PSU has %g", x, blend[x], blend[Salinity], straight[x])
+			}
+		}
+	})
+}
+
 func TestTopOff(t *testing.T) {
 	x := TopOff{Litres: 500, Daily: 5, DailyChange: 0.01, Source: Analysis{Nitrate: 20, PH: 7, Temperature: 15, Conductivity: 500},
 		Change: Analysis{Nitrate: 2}}
@@ -368,6 +408,12 @@ func TestKnownAddition(t *testing.T) {
 			"An added mass of NaN cannot be: give a mass above zero"},
 		{"no rise", with(func(k *KnownAddition) { k.After = 420 }), "after",
 			"The concentration has not risen: check both readings, and wait until it is mixed"},
+		{"a slope below zero", with(func(k *KnownAddition) { k.Slope = -0.01 }), "slope",
+			"A doubt of the method's slope of -0.01 cannot be: give zero or more"},
+		{"a scatter below zero", with(func(k *KnownAddition) { k.AfterScatter = -0.4 }), "scatter",
+			"A scatter below zero cannot be: give zero or more"},
+		{"no scatter's number", with(func(k *KnownAddition) { k.BeforeScatter = math.NaN() }), "scatter",
+			"A scatter below zero cannot be: give zero or more"},
 		{"rise in the noise", with(func(k *KnownAddition) { k.After = 422 }), "after",
 			"The rise of 2 is too small beside the readings' scatter of 0.5: repeat the readings, or measure with something safe to " +
 				"add more of"},

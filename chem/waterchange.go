@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/chem/seawater"
 )
 
 // DilutedBy returns the concentration after a share f of the water, 0 to 1, is
@@ -149,29 +150,64 @@ func TurnoverFor(c, goal, fresh float64) (float64, error) {
 	return -math.Log(left), nil
 }
 
-// Blend returns the water that two waters make: a share of b, 0 to 1 by volume,
-// in a. It holds the analytes that both know. pH is left out: it follows from
-// the alkalinity and carbon of the blend, not from a mean. Salinity and
-// temperature are mixed by volume, which is wrong by less than 0.05 PSU. The
-// error is a [RangeError].
+// Blend returns the water that two waters make: a share of b, 0 to 1 by volume
+// at 25 °C, in a. It holds the analytes that both know. pH is left out: it follows
+// from the alkalinity and carbon of the blend, not from a mean. Where the salinity of
+// both is known the masses of water and of every solute are conserved, with the
+// densities of EOS-80: half the sea in pure water is 17.73 PSU. Temperature is mixed
+// by volume. The error is a [RangeError], also of a level below zero.
 func Blend(a, b Analysis, share float64) (Analysis, error) {
 	if err := checkShare("share of the second water", share); err != nil {
 		return nil, err
 	}
 	out := Analysis{}
-	for x, v := range a {
+	shrinks := 1.0 // volumes put together over that of the blend
+	_, both := b[Salinity]
+	if _, known := a[Salinity]; known && both {
+		s, ratio, err := blendSalinity(a[Salinity], b[Salinity], share)
+		if err != nil {
+			return nil, words.Errorf("blending salinity: %w", err)
+		}
+		out[Salinity], shrinks = s, ratio
+	}
+	for _, x := range slices.Sorted(maps.Keys(a)) {
 		w, both := b[x]
-		if !both || x == PH {
+		if !both || x == PH || x == Salinity {
 			continue
 		}
-		mixed, err := DilutedBy(v, share, w)
-		if err != nil {
-			return nil, words.Errorf("blending %s: %w", x.InSentence(), err)
+		for _, level := range []float64{a[x], w} {
+			if err := plausible(x, level); err != nil {
+				return nil, words.Errorf("blending %s: %w", x.InSentence(), err)
+			}
 		}
-		out[x] = mixed
+		out[x] = (1-share)*a[x] + share*w
+		if x.Additive() {
+			out[x] *= shrinks
+		}
 	}
 	return out, nil
 }
+
+// blendSalinity returns the salinity of a share of water of salinity b in that of
+// salinity a, and the volumes put together over that of the blend.
+func blendSalinity(a, b, share float64) (s, shrinks float64, err error) {
+	first, second, err := twoBrines(a, b, blendTemperature)
+	if err != nil {
+		return 0, 0, err
+	}
+	mass := (1-share)*first.density + share*second.density
+	salt := (1-share)*first.density*first.salt + share*second.density*second.salt
+	perUnit, err := seawater.ReferenceSalinity(1)
+	if err != nil {
+		return 0, 0, err
+	}
+	s = min(max(salt/mass*1000/perUnit, min(a, b)), max(a, b))
+	blend, err := brineOf(s, blendTemperature)
+	return s, blend.density / mass, err
+}
+
+// blendTemperature is that at which concentrations are kept, in °C.
+const blendTemperature = 25
 
 // BlendFor returns the share of b, 0 to 1, at which the blend of two waters has
 // the goal of one analyte. The error wraps [ErrFreshCant], or is a

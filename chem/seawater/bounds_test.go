@@ -72,7 +72,7 @@ func TestBounds(t *testing.T) {
 		{"vapour", "salinity", 0, 42, func(v float64) error { return scalar(VapourPressure(v, 25)) }},
 		{"air", "carbon dioxide of the air", 0, 100000, func(v float64) error { return scalar(AirPCO2(v, 35, 25, 1)) }},
 		{"air", "barometric pressure", 0.5, 1.1, func(v float64) error { return scalar(AirPCO2(425, 35, 25, v)) }},
-		{"refraction", "temperature", 0, 35, func(v float64) error { return scalar(RefractiveIndex(35, v, SodiumLine)) }},
+		{"refraction", "temperature", 0, 30, func(v float64) error { return scalar(RefractiveIndex(35, v, SodiumLine)) }},
 		{"refraction", "wavelength", 400, 700, func(v float64) error { return scalar(RefractiveIndex(35, 25, v)) }},
 		{"refraction", "salinity", 0, 42, func(v float64) error { return scalar(RefractiveIndex(v, 25, SodiumLine)) }},
 		{"compensation", "temperature coefficient", 0, 5, func(v float64) error {

@@ -4,10 +4,10 @@ package seawater
 const SodiumLine = 589.3
 
 // RefractiveIndex returns the refractive index against air of water of
-// practical salinity s, 0 to 42, at tC in °C, 0 to 35, for light of a
+// practical salinity s, 0 to 42, at tC in °C, 0 to 30, for light of a
 // wavelength of 400 to 700 nm: Quan and Fry 1995, Appl. Opt. 34, 3477-3480,
-// fitted from 0 to 35 PSU and 0 to 30 °C and used a little beyond. The
-// coefficients are from memory. Outside it returns a [RangeError].
+// fitted from 0 to 35 PSU, in which it is linear, and from 0 to 30 °C, beyond
+// which it goes astray. The coefficients are from memory. Outside it returns a [RangeError].
 func RefractiveIndex(s, tC, wavelength float64) (float64, error) {
 	if err := checkRefraction(tC, wavelength); err != nil {
 		return 0, err
@@ -34,8 +34,9 @@ func SalinityFromRefraction(index, tC, wavelength float64) (float64, error) {
 }
 
 func checkRefraction(tC, wavelength float64) error {
-	if !within(tC, 0, 35) {
-		return RangeError{"temperature", tC, 0, 35, "°C"}
+	const hottest = 30
+	if !within(tC, 0, hottest) {
+		return RangeError{"temperature", tC, 0, hottest, "°C"}
 	}
 	if !within(wavelength, 400, 700) {
 		return RangeError{"wavelength", wavelength, 400, 700, "nm"}
@@ -53,7 +54,7 @@ func quanFry(t, l float64) (pure, slope float64) {
 
 // RefractometerReading returns what a refractometer without temperature
 // compensation, with a salinity scale made for tScale, shows for water of
-// salinity s at tC, both in °C, 0 to 35. The reading may lie below zero, which
+// salinity s at tC, both in °C, 0 to 30. The reading may lie below zero, which
 // such an instrument shows below its line. It returns a [RangeError] outside
 // the range of [RefractiveIndex].
 func RefractometerReading(s, tC, tScale float64) (float64, error) {
