@@ -132,6 +132,13 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 // absoluteZero is in °C.
 const absoluteZero = -273.15
 
+// NeedsWater tells whether values of a in u can only be told with the density of
+// their water, as µeq/kg in meq/L.
+func NeedsWater(a Analyte, u Unit) bool {
+	s, err := scaleOf(a, u)
+	return err == nil && s.perKilogram
+}
+
 // canonicalPer returns the canonical units in one unit of a proportional scale.
 func (s scale) canonicalPer(w Water) (float64, error) {
 	if !s.perKilogram {
@@ -200,13 +207,10 @@ func Decimals(a Analyte, u Unit) int {
 	return s.decimals
 }
 
-// Format writes the canonical value v of a in u with its usual decimals and a
-// true minus sign, without the unit. What cannot be shown in u, a NaN or a value
-// outside an equation's range, is "?".
-func Format(a Analyte, v float64, u Unit) words.Text { return FormatIn(a, v, u, Water{}) }
-
-// FormatIn is Format for a value of a known water.
-func FormatIn(a Analyte, v float64, u Unit, w Water) words.Text {
+// Format writes the canonical value v of a, which is of the water w, in u with its
+// usual decimals and a true minus sign, without the unit. What cannot be shown in u,
+// a NaN or a value outside an equation's range, is "?".
+func Format(a Analyte, v float64, u Unit, w Water) words.Text {
 	in, err := Convert(a, v, canonicalOf(a), u, w)
 	if err != nil {
 		return "?"

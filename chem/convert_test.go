@@ -264,7 +264,7 @@ func TestFormat(t *testing.T) {
 		{Calcium, 400, DKH, "?"},
 		{99, 400, MgL, "?"},
 	} {
-		if got := Format(c.analyte, c.v, c.unit); got.String() != c.want {
+		if got := Format(c.analyte, c.v, c.unit, Water{}); got.String() != c.want {
 			t.Errorf("%s of %g in %s is %q, want %q", c.analyte, c.v, c.unit, got, c.want)
 		}
 	}

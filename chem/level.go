@@ -72,7 +72,7 @@ func (l Level) String() string {
 	if !ok {
 		return "no level"
 	}
-	return Format(l.analyte, l.canonical, info.Unit).String() + " " + string(info.Unit)
+	return Format(l.analyte, l.canonical, info.Unit, Water{}).String() + " " + string(info.Unit)
 }
 
 // plausible returns a [RangeError] for a canonical value that the catalogue

@@ -75,11 +75,11 @@ func (r Reading) Validate(now time.Time) error {
 		fs.add("unit", words.T("%s is not given in %q", info.Name, r.Unit), "choose one of its units")
 	}
 	unit := info.Unit
-	if info.Accepts(r.Unit) {
+	if info.Accepts(r.Unit) && !chem.NeedsWater(r.Analyte, r.Unit) { // a reading does not know its water
 		unit = r.Unit
 	}
 	if _, err := chem.NewLevel(r.Analyte, r.Value, info.Unit, chem.Water{}); err != nil {
-		fs = append(fs, cannotBe(r.Analyte, chem.Format(r.Analyte, r.Value, unit), unit, chem.Water{}))
+		fs = append(fs, cannotBe(r.Analyte, chem.Format(r.Analyte, r.Value, unit, chem.Water{}), unit, chem.Water{}))
 	} else if f, bad := noBound(r.Value, r.Limit); bad {
 		fs = append(fs, f)
 	}

@@ -95,7 +95,7 @@ func noBound(v float64, l Limit) (_ Fault, bad bool) {
 func cannotBe(a chem.Analyte, shown words.Text, u chem.Unit, w chem.Water) Fault {
 	info, _ := chem.Lookup(a)
 	problem := words.T("%s of %s %s cannot be", info.Name, shown, u)
-	low, high := chem.FormatIn(a, info.Low, u, w), chem.FormatIn(a, info.High, u, w)
+	low, high := chem.Format(a, info.Low, u, w), chem.Format(a, info.High, u, w)
 	if low != "?" && high != "?" {
 		problem = words.T("%s (%s to %s can)", problem, low, high)
 	}

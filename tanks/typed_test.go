@@ -224,12 +224,12 @@ func TestWhatIsWrittenIsRead(t *testing.T) {
 		}
 		span := info.High - info.Low
 		v := rapid.Float64Range(info.Low+0.01*span, info.High-0.01*span).Draw(t, "canonical")
-		text := chem.FormatIn(info.Analyte, v, u, w).String() + " " + string(u)
+		text := chem.Format(info.Analyte, v, u, w).String() + " " + string(u)
 		got, err := ReadTyped(Typed{Analyte: info.Analyte, Text: text, Unit: info.Unit, Water: w})
 		if err != nil {
 			t.Fatalf("%s: %v", text, err)
 		}
-		again := chem.FormatIn(info.Analyte, got.Canonical, u, w).String() + " " + string(u)
+		again := chem.Format(info.Analyte, got.Canonical, u, w).String() + " " + string(u)
 		if got.Unit != u || again != text {
 			t.Fatalf("%s is read as %s, %+v", text, again, got)
 		}

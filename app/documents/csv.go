@@ -61,7 +61,7 @@ func (h History) csvRows() []csvRow {
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
 		rows = append(rows, h.row(a.At, "addition", p.Name, number(a.Amount), p.Unit(), a.Person,
-			join(h.changesList(a.Changes).String(), a.Note), status(a.Status, false)))
+			join(h.changesList(a.Changes, a.At).String(), a.Note), status(a.Status, false)))
 	}
 	for _, c := range h.Changes {
 		note := join(fmt.Sprintf("%.1f %% of the water", c.Share*100), c.Note)
@@ -80,7 +80,7 @@ func (h History) csvRows() []csvRow {
 func (h History) readingRow(r tanks.Reading, amended bool) csvRow {
 	info, known := chem.Lookup(r.Analyte)
 	unit := h.unit(r.Analyte)
-	shown, err := chem.Convert(r.Analyte, r.Value, info.Unit, unit, chem.Water{})
+	shown, err := chem.Convert(r.Analyte, r.Value, info.Unit, unit, h.waterFor(r.Analyte, r.At))
 	value := ""
 	if err == nil {
 		value = strconv.FormatFloat(shown, 'f', chem.Decimals(r.Analyte, unit), 64)

@@ -29,6 +29,34 @@ var (
 	made  = time.Date(2026, 3, 10, 8, 2, 0, 0, time.UTC)
 )
 
+// Per-kilogram units are shown by the water of the time: 2300 µeq/kg at 12 PSU are
+// 2.3139 meq/L (1.00606 kg/L at 25 °C by EOS-80), which another salinity would show
+// otherwise.
+func TestHistoryShowsItsOwnWater(t *testing.T) {
+	h := history(t, 2)
+	h.Units = map[chem.Analyte]chem.Unit{chem.Alkalinity: chem.UeqKg}
+	at := first.AddDate(0, 0, 1)
+	h.Readings = append(h.Readings,
+		tanks.Reading{ID: 90, System: 4, Analyte: chem.Salinity, At: at.Add(-time.Hour), Value: 12},
+		tanks.Reading{ID: 91, System: 4, Analyte: chem.Alkalinity, At: at, Value: 2.3139, Typed: "2300", Unit: chem.UeqKg},
+		tanks.Reading{ID: 92, System: 4, Analyte: chem.Salinity, At: at.Add(time.Hour), Value: 35},
+		tanks.Reading{ID: 93, System: 4, Analyte: chem.Alkalinity, At: at.Add(2 * time.Hour), Value: 2.3139, Typed: "2261", Unit: chem.UeqKg})
+	if got := h.value(chem.Alkalinity, 2.3139, at).String(); got != "2300" {
+		t.Errorf("shown as %s", got)
+	}
+	if got := h.value(chem.Alkalinity, 2.3139, at.Add(3*time.Hour)).String(); got != "2261" {
+		t.Errorf("later shown as %s", got)
+	}
+	var out bytes.Buffer
+	if err := WriteCSV(&out, h); err != nil || !strings.Contains(out.String(), "alkalinity,,2300,µeq/kg,") ||
+		!strings.Contains(out.String(), "alkalinity,,2261,µeq/kg,") {
+		t.Errorf("%v\n%s", err, out.String())
+	}
+	if got := h.changesList([]tanks.Delta{{Analyte: chem.Alkalinity, Change: 1.00606}}, at).String(); got != "Alk +1000 µeq/kg" {
+		t.Errorf("a change is shown as %q", got)
+	}
+}
+
 // history is an invented record of some days.
 func history(t testing.TB, days int) History {
 	t.Helper()

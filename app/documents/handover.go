@@ -165,11 +165,12 @@ func (s *sheet) overview(h History) {
 	for _, v := range h.summaries() {
 		var low, mean, high words.Text
 		if v.count > v.bounds {
-			low, mean, high = h.value(v.analyte, v.least), h.value(v.analyte, v.mean), h.value(v.analyte, v.most)
+			at := v.latest.At
+			low, mean, high = h.value(v.analyte, v.least, at), h.value(v.analyte, v.mean, at), h.value(v.analyte, v.most, at)
 		}
 		rows = append(rows, []words.Text{
 			v.analyte.Words(), words.Text(h.unit(v.analyte)), words.T("%d", v.count), low, mean, high,
-			words.T("%s%s", sign(v.latest.Limit), h.value(v.analyte, v.latest.Value)), h.day(v.latest.At),
+			words.T("%s%s", sign(v.latest.Limit), h.value(v.analyte, v.latest.Value, v.latest.At)), h.day(v.latest.At),
 		})
 	}
 	s.table(columns, rows)
@@ -191,7 +192,7 @@ func (s *sheet) readings(h History) {
 			remark = both(words.Text(st), remark)
 		}
 		rows = append(rows, []words.Text{
-			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value)), words.Text(h.unit(r.Analyte)),
+			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value, r.At)), words.Text(h.unit(r.Analyte)),
 			words.Text(h.Methods[r.Method].Name), words.Text(r.Person), remark,
 		})
 	}
@@ -209,7 +210,7 @@ func (s *sheet) additions(h History) {
 	rows := make([][]words.Text, 0, len(h.Additions))
 	for _, a := range h.Additions {
 		p := h.Products[a.Product]
-		remark := both(h.changesList(a.Changes), words.Text(a.Note))
+		remark := both(h.changesList(a.Changes, a.At), words.Text(a.Note))
 		if a.Status == tanks.Withdrawn {
 			remark = both("withdrawn", remark)
 		}
@@ -229,7 +230,7 @@ func (s *sheet) changes(h History) {
 		{"New water and remark", 94, false}}
 	rows := make([][]words.Text, 0, len(h.Changes))
 	for _, w := range h.Changes {
-		remark := both(h.water(w.Water), words.Text(w.Note))
+		remark := both(h.water(w.Water, w.At), words.Text(w.Note))
 		if w.Status == tanks.Withdrawn {
 			remark = both("withdrawn", remark)
 		}
@@ -240,13 +241,13 @@ func (s *sheet) changes(h History) {
 }
 
 // water writes the new water's main levels.
-func (h History) water(levels []tanks.Level) words.Text {
+func (h History) water(levels []tanks.Level, at time.Time) words.Text {
 	text := words.Text("")
 	for _, l := range levels {
 		switch l.Analyte {
 		case chem.Salinity, chem.Alkalinity, chem.Calcium, chem.Magnesium, chem.Nitrate, chem.Hardness:
 			info, _ := chem.Lookup(l.Analyte)
-			text = both(text, words.T("%s %s", info.Symbol, h.value(l.Analyte, l.Value)))
+			text = both(text, words.T("%s %s", info.Symbol, h.value(l.Analyte, l.Value, at)))
 		}
 	}
 	return text

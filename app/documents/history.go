@@ -63,8 +63,30 @@ func (h History) unit(a chem.Analyte) chem.Unit {
 	return info.Units[0]
 }
 
-// value writes a canonical value in the unit shown.
-func (h History) value(a chem.Analyte, v float64) words.Text { return chem.Format(a, v, h.unit(a)) }
+// value writes a canonical value of a time in the unit shown.
+func (h History) value(a chem.Analyte, v float64, at time.Time) words.Text {
+	return chem.Format(a, v, h.unit(a), h.waterFor(a, at))
+}
+
+// waterFor is the water by which an analyte is shown: what the readings tell of it at
+// a time, the newest until then, else the first after.
+func (h History) waterFor(a chem.Analyte, at time.Time) chem.Water {
+	if !chem.NeedsWater(a, h.unit(a)) {
+		return chem.Water{}
+	}
+	return h.System.Water(func(a chem.Analyte) (newest tanks.Reading, ok bool) {
+		for _, r := range h.Readings {
+			if r.Analyte != a || r.Status == tanks.Withdrawn {
+				continue
+			}
+			if ok && r.At.After(at) {
+				break
+			}
+			newest, ok = r, true
+		}
+		return newest, ok
+	})
+}
 
 func (h History) language() words.Language { return languageOr(h.Language) }
 
@@ -106,10 +128,10 @@ func sign(l tanks.Limit) string {
 
 // changesList writes what an addition changed, as far as it shows in the
 // decimals of the unit.
-func (h History) changesList(changes []tanks.Delta) words.Text {
+func (h History) changesList(changes []tanks.Delta, at time.Time) words.Text {
 	var parts []words.Text
 	for _, d := range changes {
-		if text := chem.FormatChange(d.Analyte, d.Change, h.unit(d.Analyte), chem.Water{}); text != "" {
+		if text := chem.FormatChange(d.Analyte, d.Change, h.unit(d.Analyte), h.waterFor(d.Analyte, at)); text != "" {
 			info, _ := chem.Lookup(d.Analyte)
 			parts = append(parts, words.T("%s %s", info.Symbol, text))
 		}
@@ -253,6 +275,6 @@ func (h History) before(a tanks.Amendment) words.Text {
 	if a.Entity != "reading" || json.Unmarshal([]byte(a.Before), &r) != nil || r.Analyte == 0 {
 		return words.Text(a.Before)
 	}
-	return words.T("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value), h.unit(r.Analyte),
+	return words.T("%s %s%s %s of %s", r.Analyte, sign(r.Limit), h.value(r.Analyte, r.Value, r.At), h.unit(r.Analyte),
 		words.Moment(r.At.In(h.zone())))
 }

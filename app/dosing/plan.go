@@ -322,7 +322,7 @@ func rules(l plan.Line) string {
 func (v *planView) delta(l plan.Line, d float64) string {
 	info, _ := chem.Lookup(l.Analyte)
 	u := v.session.Unit(l.Analyte)
-	in, err := chem.ConvertDelta(l.Analyte, l.Estimate.Value, d, info.Unit, u, chem.Water{})
+	in, err := chem.ConvertDelta(l.Analyte, l.Estimate.Value, d, info.Unit, u, v.loaded.room.Water(l.System.ID))
 	if err != nil {
 		return "?"
 	}

@@ -128,9 +128,10 @@ func (p Preferences) Typed(a chem.Analyte) chem.Unit {
 	return ""
 }
 
-// Value writes a canonical value of a in the unit shown, without the unit.
+// Value writes a canonical value of a in the unit shown, without the unit. No unit
+// that can be chosen depends on the water.
 func (p Preferences) Value(a chem.Analyte, v float64) string {
-	return say.L(chem.Format(a, v, p.Unit(a)))
+	return say.L(chem.Format(a, v, p.Unit(a), chem.Water{}))
 }
 
 // Litres writes litres in the unit that volumes are shown in, with so many

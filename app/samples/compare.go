@@ -92,17 +92,17 @@ func (v *resultsView) cells(room *board.Board, s tanks.Sample, r tanks.Reading, 
 		return cells
 	}
 	cells[4] = widgets.Cell{Text: v.session.Value(a, pair.Bench.Value)}
-	cells[5] = widgets.Cell{Quiet: pair.Agreement.Agree, Text: v.agreement(a, pair)}
+	cells[5] = widgets.Cell{Quiet: pair.Agreement.Agree, Text: v.agreement(a, pair, room.Water(s.System))}
 	return cells
 }
 
 // agreement says in a few words whether lab and bench agree: how far they are
 // apart and how far both claim they may be.
-func (v *resultsView) agreement(a chem.Analyte, pair board.Pair) string {
+func (v *resultsView) agreement(a chem.Analyte, pair board.Pair, water chem.Water) string {
 	info, _ := chem.Lookup(a)
 	unit := v.session.Unit(a)
 	show := func(difference float64) string {
-		d, err := chem.ConvertDelta(a, pair.Lab.Value, math.Abs(difference), info.Unit, unit, chem.Water{})
+		d, err := chem.ConvertDelta(a, pair.Lab.Value, math.Abs(difference), info.Unit, unit, water)
 		if err != nil {
 			return "?"
 		}

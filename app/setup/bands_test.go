@@ -211,6 +211,27 @@ func TestBandUnits(t *testing.T) {
 	}
 }
 
+// A band in a per-kilogram unit is of the salinity that it names, else of its
+// system's water: 2300 µeq/kg are 2.3139 meq/L at 12 PSU and 2.2932 in fresh water
+// (1.00606 and 0.99705 kg/L at 25 °C by EOS-80).
+func TestBandInItsOwnWater(t *testing.T) {
+	for name, c := range map[string]struct {
+		salinity string
+		of       chem.Water
+		want     float64
+	}{"of a salinity": {"12", chem.WaterOf(0), 2.3139}, "of fresh water": {"", chem.WaterOf(0), 2.2932}, "of any": {"", chem.Water{}, 2.3537}} {
+		r := bandRow{analyte: chem.Alkalinity, unit: chem.UeqKg, psu: chem.PSU, of: c.of}
+		r.typed[colLow], r.typed[colAim], r.typed[colHigh], r.typed[colSalinity] = "2200", "2300", "2400", c.salinity
+		b := r.band()
+		if !r.clean() || math.Abs(b.Aim-c.want) > 1e-4 {
+			t.Errorf("%s: %g meq/L, %q", name, b.Aim, r.fault)
+		}
+		if again := rowOf(b, chem.UeqKg, chem.PSU, c.of); again.typed[colAim] != "2300" {
+			t.Errorf("%s: shown as %s", name, again.typed[colAim])
+		}
+	}
+}
+
 // Undoing a new profile leads to another one, and the page goes on.
 func TestUndoOfTheShownProfile(t *testing.T) {
 	s, fixture := room(t, session.SetupProfiles)

@@ -40,7 +40,8 @@ var bandFields = [bandColumns]string{"low", "aim", "high", "max_rise", "test_eve
 type bandRow struct {
 	analyte chem.Analyte
 	unit    chem.Unit
-	psu     chem.Unit // in which its salinity is typed
+	psu     chem.Unit  // in which its salinity is typed
+	of      chem.Water // that the band is for, where it names no salinity
 	typed   [bandColumns]string
 	fault   [bandColumns]string
 }
@@ -50,7 +51,8 @@ type bandSheet struct {
 	rows     []bandRow
 	saved    []bandRow // as the ledger has them
 	salinity chem.Unit // in which the salinity of a band is typed
-	edits    int       // how often something was typed
+	of       chem.Water
+	edits    int // how often something was typed
 }
 
 // changed tells whether the bands differ from those of the ledger.
@@ -58,27 +60,31 @@ func (s *bandSheet) changed() bool {
 	return !slices.EqualFunc(s.rows, s.saved, func(a, b bandRow) bool { return a.analyte == b.analyte && a.typed == b.typed })
 }
 
-func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit) *bandSheet {
-	s := &bandSheet{salinity: unit(chem.Salinity)}
+func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit, of chem.Water) *bandSheet {
+	s := &bandSheet{salinity: unit(chem.Salinity), of: of}
 	for _, b := range bands {
-		s.rows = append(s.rows, rowOf(b, unit(b.Analyte), s.salinity))
+		s.rows = append(s.rows, rowOf(b, unit(b.Analyte), s.salinity, of))
 	}
 	return s
 }
 
 // rowOf writes a band in a unit.
-func rowOf(b tanks.Band, unit, salinity chem.Unit) bandRow {
-	r := bandRow{analyte: b.Analyte, unit: unit, psu: salinity}
+func rowOf(b tanks.Band, unit, salinity chem.Unit, of chem.Water) bandRow {
+	r := bandRow{analyte: b.Analyte, unit: unit, psu: salinity, of: of}
 	info, _ := chem.Lookup(b.Analyte)
+	water := of
+	if b.AtSalinity > 0 {
+		water = chem.WaterOf(b.AtSalinity)
+	}
 	if b.HasEdges() {
 		for col, v := range map[int]float64{colLow: b.Low, colAim: b.Aim, colHigh: b.High} {
-			if in, err := chem.Convert(b.Analyte, v, info.Unit, unit, chem.Water{}); err == nil {
+			if in, err := chem.Convert(b.Analyte, v, info.Unit, unit, water); err == nil {
 				r.typed[col] = widgets.PlainNumber(round(in))
 			}
 		}
 	}
 	if b.MaxRise > 0 {
-		if in, err := chem.ConvertDelta(b.Analyte, b.Low, b.MaxRise, info.Unit, unit, chem.Water{}); err == nil {
+		if in, err := chem.ConvertDelta(b.Analyte, b.Low, b.MaxRise, info.Unit, unit, water); err == nil {
 			r.typed[colRise] = widgets.PlainNumber(round(in))
 		}
 	}
@@ -195,7 +201,7 @@ func (r *bandRow) band() tanks.Band {
 		}
 	}
 	if rise, ok := level(colRise); ok {
-		if d, err := chem.ConvertDelta(r.analyte, math.Max(0, inUnit(r, low)), rise, r.unit, info.Unit, chem.Water{}); err == nil {
+		if d, err := chem.ConvertDelta(r.analyte, math.Max(0, inUnit(r, low)), rise, r.unit, info.Unit, r.water()); err == nil {
 			b.MaxRise = math.Abs(d)
 			if rise < 0 {
 				b.MaxRise = -b.MaxRise
@@ -225,6 +231,7 @@ func (r *bandRow) read(col int) (float64, error) {
 	case colSalinity:
 		typed.Analyte, typed.Unit = chem.Salinity, cmp.Or(r.psu, chem.PSU)
 	case colLow, colAim, colHigh:
+		typed.Water = r.water()
 	default:
 		return chem.ParseExact(r.typed[col])
 	}
@@ -235,12 +242,20 @@ func (r *bandRow) read(col int) (float64, error) {
 	return v.Exact()
 }
 
+// water is that of the salinity which the row names, else that of its system.
+func (r *bandRow) water() chem.Water {
+	if psu, err := r.read(colSalinity); err == nil && r.typed[colSalinity] != "" {
+		return chem.WaterOf(psu)
+	}
+	return r.of
+}
+
 func (r *bandRow) clean() bool { return r.fault == [bandColumns]string{} }
 
 // inUnit is a canonical level in the row's unit.
 func inUnit(r *bandRow, v float64) float64 {
 	info, _ := chem.Lookup(r.analyte)
-	in, err := chem.Convert(r.analyte, v, info.Unit, r.unit, chem.Water{})
+	in, err := chem.Convert(r.analyte, v, info.Unit, r.unit, r.water())
 	if err != nil {
 		return 0
 	}

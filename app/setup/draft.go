@@ -63,9 +63,9 @@ func (v *profilesView) takeUp(kept []bandDraft) {
 		if v.drafts[at] != nil {
 			continue
 		}
-		sheet := newBandSheet(nil, v.session.Unit)
+		sheet := newBandSheet(nil, v.session.Unit, v.waterOf(at))
 		for _, r := range d.Rows {
-			row := bandRow{analyte: r.Analyte, unit: r.Unit, psu: r.Salinity, typed: r.Typed}
+			row := bandRow{analyte: r.Analyte, unit: r.Unit, psu: r.Salinity, typed: r.Typed, of: sheet.of}
 			row.band()
 			sheet.rows = append(sheet.rows, row)
 		}

@@ -62,7 +62,7 @@ func (o owned) label() string {
 
 func newProfilesView(s *session.Session, keep func()) *profilesView {
 	v := &profilesView{
-		session: s, loaded: &loaded{}, sheet: newBandSheet(nil, s.Unit), drafts: map[target]*bandSheet{}, keep: keep,
+		session: s, loaded: &loaded{}, sheet: newBandSheet(nil, s.Unit, chem.Water{}), drafts: map[target]*bandSheet{}, keep: keep,
 		heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false), body: container.NewStack(),
 	}
 	v.list = newChooser(widgets.ListModel[target, owned]{
@@ -210,7 +210,7 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 		p := v.loaded.profile(at.profile)
 		v.heading.SetSubtitle(say.F("Water: %s. Source: %s", p.Kind, orNone(p.Source)))
 	}
-	saved := newBandSheet(bands, v.session.Unit)
+	saved := newBandSheet(bands, v.session.Unit, v.waterOf(at))
 	before := v.sheet
 	v.sheet = saved
 	if draft := v.drafts[at]; draft != nil {
@@ -222,6 +222,17 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 	v.sheet.saved = slices.Clone(saved.rows)
 	v.note()
 	v.grid.Reload()
+}
+
+// waterOf is what the kind of a target tells of its water.
+func (v *profilesView) waterOf(at target) chem.Water {
+	kind := v.loaded.profile(at.profile).Kind
+	for _, s := range v.loaded.systems {
+		if s.ID == at.system {
+			kind = s.Kind
+		}
+	}
+	return tanks.System{Kind: kind}.Water(func(chem.Analyte) (tanks.Reading, bool) { return tanks.Reading{}, false })
 }
 
 // labelOf names a target.
@@ -377,7 +388,7 @@ func (v *profilesView) addAnalyte() {
 			form.ShowFaults([]widgets.Fault{{Field: "analyte", Problem: say.L("None is chosen"), Remedy: say.L("choose one of the list")}})
 			return false
 		}
-		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a), psu: v.session.Unit(chem.Salinity)})
+		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a), psu: v.session.Unit(chem.Salinity), of: v.sheet.of})
 		v.grid.Reload()
 		v.grid.MoveTo(len(v.sheet.rows)-1, 0)
 		v.edited()

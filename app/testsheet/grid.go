@@ -70,5 +70,5 @@ func (s *sheet) hint(cell tanks.Cell) string {
 	if !ok || !has {
 		return ""
 	}
-	return last.Limit.Sign() + say.L(chem.FormatIn(c.analyte, last.Value, c.unit, s.water(cell)))
+	return last.Limit.Sign() + say.L(chem.Format(c.analyte, last.Value, c.unit, s.water(cell)))
 }

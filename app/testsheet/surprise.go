@@ -19,7 +19,7 @@ func (s *sheet) surprise(cell tanks.Cell, c column, r tanks.Reading) (ask, inste
 		return "", ""
 	}
 	water := s.water(cell)
-	show := func(v float64) words.Text { return chem.FormatIn(c.analyte, v, c.unit, water) }
+	show := func(v float64) words.Text { return chem.Format(c.analyte, v, c.unit, water) }
 	if finding.Places != 0 {
 		instead = say.L(show(finding.Slip))
 	}

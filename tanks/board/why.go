@@ -84,7 +84,7 @@ type shown struct {
 	water   chem.Water
 }
 
-func (s shown) value(v float64) words.Text { return chem.FormatIn(s.analyte, v, s.unit, s.water) }
+func (s shown) value(v float64) words.Text { return chem.Format(s.analyte, v, s.unit, s.water) }
 
 // delta writes the size of a change of a value, with so many decimals more than
 // the value has.

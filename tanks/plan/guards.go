@@ -103,7 +103,7 @@ func (l *Line) guardAmount(opt Options) {
 	if l.After > l.Band.High {
 		l.add(RuleHigh, !l.Decided, words.N(l.Days,
 			"After %d day %s would stand at %s %s, above the band.", "After %d days %s would stand at %s %s, above the band.",
-			l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte)), opt.unit(l.Analyte)))
+			l.Analyte.InSentence(), chem.Format(l.Analyte, l.After, opt.unit(l.Analyte), l.water), opt.unit(l.Analyte)))
 	}
 	if total := l.Daily * float64(l.Days); l.Product.Stock > 0 && total > l.Product.Stock {
 		l.add(RuleStock, false, words.T("Only %.0f %s of %s are left, this takes %.0f.", l.Product.Stock, l.Product.Unit(), l.Product.Name,

@@ -14,10 +14,10 @@ func (l Line) steps(in Input, opt Options) []HowRow {
 	if !l.Known {
 		return []HowRow{{"Now", "not known", words.T("no reading of %s yet", l.Analyte.InSentence())}}
 	}
-	show := func(v float64) words.Text { return words.T("%s %s", chem.Format(l.Analyte, v, u), u) }
+	show := func(v float64) words.Text { return words.T("%s %s", chem.Format(l.Analyte, v, u, l.water), u) }
 	volume := in.System.NetVolume()
 	steps := []HowRow{
-		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u), l.delta(2*l.Estimate.Uncertainty, opt)),
+		{"Now", words.T("%s ± %s", chem.Format(l.Analyte, l.Estimate.Value, u, l.water), l.delta(2*l.Estimate.Uncertainty, opt)),
 			l.estimateSource(in, opt)},
 		{"Aim", show(l.Band.Aim), l.aimSource()},
 		{"Gap", l.delta(l.Gap, opt), "aim − now"},
@@ -115,7 +115,7 @@ func (l Line) delta(v float64, opt Options) words.Text {
 func (l Line) number(v float64, opt Options) words.Text {
 	u := opt.unit(l.Analyte)
 	info, _ := chem.Lookup(l.Analyte)
-	d, err := chem.ConvertDelta(l.Analyte, math.Max(l.Estimate.Value, info.Low), v, info.Unit, u, chem.Water{})
+	d, err := chem.ConvertDelta(l.Analyte, math.Max(l.Estimate.Value, info.Low), v, info.Unit, u, l.water)
 	if err != nil {
 		return "?"
 	}

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"weirkeeper/chem"
@@ -40,7 +41,7 @@ func TestHowFollowsTheNumbers(t *testing.T) {
 		"an uptake that is dosed in part, with caution": {one(t, marine, half), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
 Gap: 32.0 mg/L (aim − now)
-Net volume: 341 ± 0 L (stated)
+Net volume: 341 L (stated)
 Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
 Correction: 149 mL (gap × volume / strength)
 Safe rise: 20.0 mg/L a day (the band)
@@ -56,7 +57,7 @@ After: 400 mg/L (now + (all doses − uptake) × 2 d)
 			`Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
 Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
 Gap: 18.0 mg/L (aim − now)
-Net volume: 200 ± 0 L (stated)
+Net volume: 200 L (stated)
 Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
 Correction: 49 mL (gap × volume / strength)
 Safe rise: 20.0 mg/L a day (the band)
@@ -69,7 +70,7 @@ After: 172 mg/L (now + (all doses − uptake) × 2 d)
 			`Now: 150 ± 2.0 mg/L (reading of 10 Mar 2026, Drops)
 Aim: 168 mg/L (the band's 420 at S 35, at this salinity)
 Gap: 18.0 mg/L (aim − now)
-Net volume: 200 ± 0 L (stated)
+Net volume: 200 L (stated)
 Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
 Correction: 49 mL (gap × volume / strength)
 Safe rise: 20.0 mg/L a day (the band)
@@ -82,7 +83,7 @@ After: 153 mg/L (now + (all doses − uptake) × 1 d)
 			`Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
 Gap: 32.0 mg/L (aim − now)
-Net volume: 341 ± 0 L (stated)
+Net volume: 341 L (stated)
 Product: 73.06 mg Ca/mL (CaCl2·2H2O, 268 g/L)
 Correction: 149 mL (gap × volume / strength)
 Safe rise: not known (the band names none: all in one day)
@@ -100,7 +101,7 @@ Net volume: not known (give dimensions or a volume in Setup)
 		"no product": {one(t, input(341, []tanks.Band{calciumBand}, 388), none), `Now: 388 ± 4.0 mg/L (reading of 10 Mar 2026)
 Aim: 420 mg/L (the band)
 Gap: 32.0 mg/L (aim − now)
-Net volume: 341 ± 0 L (stated)
+Net volume: 341 L (stated)
 Product: none (nothing on the shelf raises it)
 `},
 	}
@@ -110,6 +111,20 @@ Product: none (nothing on the shelf raises it)
 				t.Errorf("%s\nwant\n%s", got, c.want)
 			}
 		})
+	}
+}
+
+// Per-kilogram units go by the system's own water: 2300 µeq/kg of water of 12 PSU
+// (1.00606 kg/L at 25 °C) are 2.3139 meq/L, and are shown as 2300 again.
+func TestHowShowsItsOwnWater(t *testing.T) {
+	band := alkalinityBand
+	in := input(300, []tanks.Band{band}, 2.3139)
+	in.Estimates[chem.Salinity] = tanks.Estimate{Value: 12, At: now}
+	opt := options()
+	opt.Unit = func(chem.Analyte) chem.Unit { return chem.UeqKg }
+	got, ok := stepOf(one(t, in, opt), "Now")
+	if !ok || !strings.HasPrefix(got.Value.String(), "2300 ± ") {
+		t.Errorf("it says %q", got.Value)
 	}
 }
 

@@ -92,6 +92,7 @@ type SystemPlan struct {
 // analyte's canonical unit, amounts in the product's unit.
 type Line struct {
 	System   tanks.System
+	water    chem.Water // of the system
 	Analyte  chem.Analyte
 	Estimate tanks.Estimate
 	Verdict  tanks.Verdict
@@ -184,7 +185,7 @@ func makeSystem(in Input, opt Options) SystemPlan {
 // newLine finds gap, uptake and product, and the correction that closes the
 // gap by itself.
 func newLine(in Input, band tanks.Band, opt Options) Line {
-	l := Line{System: in.System, Analyte: band.Analyte, AsSet: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
+	l := Line{System: in.System, water: in.water(), Analyte: band.Analyte, AsSet: band, Verdict: in.Verdicts[band.Analyte], Lasts: -1}
 	l.Band = band.In(in.water())
 	l.Estimate, l.Known = in.Estimates[band.Analyte]
 	l.Uptake, l.HasFit = in.Uptakes[band.Analyte]
@@ -208,12 +209,12 @@ func newLine(in Input, band tanks.Band, opt Options) Line {
 	return l
 }
 
-// water is what is known of the system's salinity.
+// water is what the estimates tell of the system's water.
 func (in Input) water() chem.Water {
-	if salinity, ok := in.Estimates[chem.Salinity]; ok {
-		return chem.WaterOf(salinity.Value)
-	}
-	return chem.Water{}
+	return in.System.Water(func(a chem.Analyte) (tanks.Reading, bool) {
+		e, ok := in.Estimates[a]
+		return tanks.Reading{Value: e.Value, Limit: e.Limit}, ok
+	})
 }
 
 // wants tells whether the gap is worth closing: the value is not likely

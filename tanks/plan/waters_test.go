@@ -53,7 +53,7 @@ func TestAimInThreeWaters(t *testing.T) {
 			// 15 mg/L in 200 L are 3 g; 73.0634 mg/mL.
 			near(t, "correction", l.Correction, 3000/73.0634, 0.001)
 			aim, _ := stepOf(l, "Aim")
-			if want := chem.Format(chem.Calcium, w.aim, "mg/L").String() + " mg/L"; aim.Value.String() != want {
+			if want := chem.Format(chem.Calcium, w.aim, "mg/L", chem.Water{}).String() + " mg/L"; aim.Value.String() != want {
 				t.Errorf("it aims at %q, want %q", aim.Value, want)
 			}
 			if scaled := aim.Source.String() != "the band"; scaled != (w.band.AtSalinity > 0) {
