@@ -50,13 +50,13 @@ type setKey struct {
 
 // weight is the faces of one thickness.
 type weight struct {
-	bundled [2]*font.Face // for FaceText, FaceSecond
+	bundled [2]func() *font.Face // for FaceText, FaceSecond; parsed when they are first asked for
 	known   map[rune]sign
 	machine *fontscan.FontMap // nil: not yet looked for, or none
 	looked  bool
 	script  language.Script
 	bold    bool
-	boxes   *font.Face // stands for signs that no font has
+	boxes   func() *font.Face // stands for signs that no font has
 }
 
 // sign is what the bundled faces know of a rune.
@@ -77,9 +77,9 @@ func newFonts(system bool) *Fonts {
 	for i, data := range [2][2][]byte{{fonts.Regular, liberationsansregular.TTF}, {fonts.Bold, liberationsansbold.TTF}} {
 		w := &weight{known: map[rune]sign{}, bold: i == 1}
 		for j, ttf := range data {
-			w.bundled[j] = parsed(ttf)
+			w.bundled[j] = sync.OnceValue(func() *font.Face { return parsed(ttf) })
 		}
-		w.boxes = font.NewFace(w.bundled[0].Font)
+		w.boxes = sync.OnceValue(func() *font.Face { return font.NewFace(w.bundled[0]().Font) })
 		f.weights[i] = w
 	}
 	return f
@@ -106,7 +106,8 @@ func (w *weight) sign(r rune) sign {
 		return s
 	}
 	var s sign
-	for i, face := range w.bundled {
+	for i, bundled := range w.bundled {
+		face := bundled()
 		if glyph, ok := face.NominalGlyph(r); ok && glyph != 0 {
 			s = sign{FaceText + Face(i), float64(face.HorizontalAdvance(glyph)) / float64(face.Upem())}
 			break

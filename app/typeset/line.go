@@ -145,25 +145,26 @@ func (r *resolver) SetScript(s language.Script) { r.script = s }
 // ResolveFace implements shaping.Fontmap.
 func (r *resolver) ResolveFace(c rune) *font.Face {
 	if c == boxSign {
-		return r.boxes
+		return r.boxes()
 	}
 	if s := r.sign(c); s.face != FaceNone {
-		return r.bundled[s.face-FaceText]
+		return r.bundled[s.face-FaceText]()
 	}
 	if face := r.machineFace(c, r.system); face != nil {
 		return face
 	}
-	return r.boxes
+	return r.boxes()
 }
 
 // run turns a part into what is drawn.
 func (f *Fonts) run(p part, t boxedText, w *weight) Run {
 	said := t.said(p.in.RunStart, p.in.RunEnd)
-	if p.in.Face == w.boxes {
+	if p.in.Face == w.boxes() {
 		return boxes(t.runes[p.in.RunStart:p.in.RunEnd], said)
 	}
 	if p.level%2 == 0 {
-		for i, face := range w.bundled {
+		for i, bundled := range w.bundled {
+			face := bundled()
 			if p.in.Face == face && w.writes(FaceText+Face(i), t.runes[p.in.RunStart:p.in.RunEnd]) {
 				return Run{Text: said, Face: FaceText + Face(i), Width: w.advances(t.runes[p.in.RunStart:p.in.RunEnd])}
 			}
