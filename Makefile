@@ -54,6 +54,7 @@ soak: setup-test
 	$(FUZZ) FuzzGuard ./storage/csvread
 	$(FUZZ) FuzzCell ./storage/safekeeping
 	$(FUZZ) FuzzParseFormula ./chem
+	$(FUZZ) FuzzPaste ./app/widgets
 	$(FUZZ) FuzzSet ./app/typeset
 	$(FUZZ) FuzzDocuments ./app/documents
 

@@ -1,6 +1,9 @@
 package widgets
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // copied returns the selected block as lines of tab-separated values.
 func (g *Grid) copied() string {
@@ -62,9 +65,15 @@ func widest(block [][]string) (n int) {
 
 // parseBlock splits what spreadsheets put on the clipboard: lines end with
 // \n, \r\n or \r, the last one with or without; values are parted by tabs and
-// may stand in quotes.
+// may stand in quotes. Bytes that are no UTF-8 become U+FFFD, other controls go.
 func parseBlock(text string) [][]string {
-	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.ToValidUTF8(text, "\ufffd"))
+	text = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\n' && r != '\t' {
+			return -1
+		}
+		return r
+	}, text)
 	text = strings.TrimSuffix(text, "\n")
 	if text == "" {
 		return nil
