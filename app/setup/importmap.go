@@ -110,7 +110,6 @@ func newMapView(s *session.Session, changed func()) *mapView {
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "map", Label: say.L("Column map"), Input: v.saved},
 		widgets.Field{Name: "dates", Label: say.L("Dates"), Input: v.dates},
-		widgets.Field{Name: "commas", Label: say.L("Commas in numbers"), Input: v.commas},
 		widgets.Field{
 			Name:  "zone",
 			Label: say.L("Times are of"),
@@ -120,6 +119,7 @@ func newMapView(s *session.Session, changed func()) *mapView {
 		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
 		widgets.Field{Name: "file", Label: say.L("Letters"), Input: v.letters},
 		widgets.Field{Name: "separator", Label: say.L("Cells divided by"), Input: v.divider},
+		widgets.Field{Name: "commas", Label: say.L("Commas in numbers"), Input: v.commas},
 	)
 	v.table = widgets.NewTable(
 		[]widgets.Column{{Title: say.L("Column"), Weight: 2}, {Title: say.L("First value"), Weight: 2}, {Title: say.L("Holds"), Weight: 3}},

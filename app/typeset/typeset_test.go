@@ -158,6 +158,13 @@ func TestVisualOrder(t *testing.T) {
 	if got := strings.Join(texts, "|"); got != "ab 12|אב|cd" {
 		t.Errorf("seen as %s", got)
 	}
+	texts = nil
+	for _, r := range bundledOnly.Set("אב abc 珊 12", false).Runs {
+		texts = append(texts, strings.TrimSpace(r.Text))
+	}
+	if got := strings.Join(texts, "|"); got != "abc|珊|12|אב" {
+		t.Errorf("seen as %s", got)
+	}
 }
 
 // Letters of a script that this machine has a font for are shaped, none is a box;
@@ -197,7 +204,7 @@ func TestShorten(t *testing.T) {
 	if got := said(bundledOnly.Shorten("calcium", false, 10)); got != "calcium" {
 		t.Errorf("what fits becomes %q", got)
 	}
-	for _, width := range []float64{0, 0.5, 1, 3, 7.7} {
+	for _, width := range []float64{0, 0.5, 1, 1.5, 2, 2.5, 3, 3.5, 4, 4.5, 5, 5.5, 6, 6.5, 7, 7.7} {
 		line := bundledOnly.Shorten("The quick brown fox", false, width)
 		longer := ""
 		if text := strings.TrimSuffix(said(line), "…"); text != "" {
@@ -212,6 +219,12 @@ func TestShorten(t *testing.T) {
 	}
 	if got := said(bundledOnly.Shorten(strings.Repeat("\U0001F468\u200d", 4000), false, 5)); len(got) > 5000 {
 		t.Errorf("a cluster without end stays %d bytes", len(got))
+	}
+}
+
+func TestEndlessClustersAreDivided(t *testing.T) {
+	if ends := clusterEnds(strings.Repeat("\u1100", 100)); len(ends) != 4 || ends[3] != 300 {
+		t.Errorf("ends %v", ends)
 	}
 }
 

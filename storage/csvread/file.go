@@ -162,7 +162,6 @@ func (l *looked) letter(data []byte, lines *int) {
 		}
 		at += size
 	}
-	*lines += lineEnds(data)
 }
 
 // ascii tells whether no byte has its high bit set, eight at a time.

@@ -22,6 +22,10 @@ func TestLineEnds(t *testing.T) {
 		if len(r.readings) != 2 || r.readings[1].Line != 3 || r.readings[1].Note != "second" || r.BadLines != 1 || r.Faults[0].Line != 4 {
 			t.Errorf("%s: %+v, %+v", name, r.readings, r.Faults)
 		}
+		long := read(t, strings.ReplaceAll(head+strings.Repeat(good, 20_000), "\n", end))
+		if n := len(long.readings); n != 40_000 || long.readings[n-1].Line != 40_001 {
+			t.Errorf("%s: %d readings, %+v", name, n, long.Faults)
+		}
 	}
 }
 
