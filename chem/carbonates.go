@@ -133,11 +133,11 @@ func (a Analysis) water(by Conventions) (seawater.Water, float64, error) {
 	}, rho, nil
 }
 
-// solution is what the equations find of a water.
-type solution func(w seawater.Water, alk, rho float64) (seawater.CO2System, seawater.CO2Doubt, error)
+// found is what the equations find of a water.
+type found func(w seawater.Water, alk, rho float64) (seawater.CO2System, seawater.CO2Doubt, error)
 
 // solve runs the equations on the analysis. They take alkalinity in µmol/kg.
-func (a Analysis) solve(by Conventions, find solution) (Carbonates, error) {
+func (a Analysis) solve(by Conventions, find found) (Carbonates, error) {
 	if err := a.need("the carbon dioxide system", Alkalinity, Temperature); err != nil {
 		return Carbonates{}, err
 	}

@@ -24,12 +24,6 @@ type Weighed struct {
 // temperature.
 func (w Weighed) Settles() bool { return w.Dissolves > 0 && w.GramsPerLitre > w.Dissolves }
 
-// Clash is a pair of ions that do not stay together in a vessel.
-type Clash struct {
-	First, Second string     // formulae of the ions
-	Why           words.Text // what happens, in plain words
-}
-
 // Recipe is how to make a stock solution.
 type Recipe struct {
 	Litres  float64
@@ -147,77 +141,4 @@ func thickening(c CompoundInfo) float64 {
 		return t.thickening
 	}
 	return usualThickening
-}
-
-// clashRule is a pair of kinds of ions that do not bear one another.
-type clashRule struct {
-	first, second []string
-	// limit is the geometric mean of the two concentrations in mmol/L above
-	// which it happens: roughly the solubility of the solid, from memory.
-	limit float64
-	why   words.Text
-}
-
-var (
-	earths      = []string{"Ca^2+", "Sr^2+", "Ba^2+"}
-	traceMetals = []string{"Fe^2+", "Mn^2+", "Zn^2+", "Cu^2+", "Co^2+", "Ni^2+"}
-	carbonates  = []string{"HCO3^-", "CO3^2-"}
-	phosphates  = []string{"HPO4^2-", "H2PO4^-"}
-)
-
-var clashRules = []clashRule{
-	{earths, carbonates, 0.1, "carbonate falls out as a white solid"},
-	{[]string{"Mg^2+"}, carbonates, 5, "magnesium carbonate falls out"},
-	{[]string{"Ca^2+"}, []string{"SO4^2-"}, 15, "gypsum falls out"},
-	{[]string{"Sr^2+", "Ba^2+"}, []string{"SO4^2-"}, 0.5, "sulfate falls out as a white solid"},
-	{[]string{"Mg^2+"}, []string{"OH^-"}, 0.2, "magnesium hydroxide falls out"},
-	{append([]string{"Ca^2+", "Mg^2+", "Sr^2+", "Ba^2+"}, traceMetals...), phosphates, 1, "phosphate falls out"},
-	{[]string{"Ca^2+", "Mg^2+", "Sr^2+", "Ba^2+"}, []string{"F^-"}, 0.5, "fluoride falls out"},
-	{traceMetals, append([]string{"OH^-"}, carbonates...), 0.01, "the trace metal falls out"},
-	{[]string{"H^+"}, carbonates, 0.1, "it foams with carbon dioxide and can burst a closed vessel"},
-	{[]string{"H^+"}, []string{"OH^-"}, 0.1, "acid and base heat up violently and use each other up"},
-	{[]string{"H^+"}, []string{"NO2^-", "S2O3^2-"}, 0.1, "toxic gas is set free"},
-	{[]string{"NH4^+"}, []string{"NO2^-"}, 10, "the two can decompose to nitrogen, violently when they get warm"},
-	{[]string{"NH4^+"}, []string{"OH^-", "CO3^2-"}, 0.1, "toxic ammonia gas is set free"},
-	{[]string{"Cu^2+"}, []string{"I^-"}, 0.01, "copper iodide falls out and iodine is set free"},
-}
-
-// clashes returns the pairs of ions in a product that do not stay together,
-// each once. Calcium hydroxide's own ions are held to its solubility alone.
-func clashes(p Product) []Clash {
-	molar := map[string]float64{} // mmol/L by ion
-	for _, in := range p.Ingredients {
-		c, _ := Compound(in.Compound)
-		for _, ion := range c.Ions {
-			molar[ion.Formula.String()] += 1000 * in.Amount / c.Formula.MolarMass() * ion.N
-		}
-	}
-	var out []Clash
-	for _, rule := range clashRules {
-		for _, a := range rule.first {
-			for _, b := range rule.second {
-				if math.Sqrt(molar[a]*molar[b]) > rule.limit && !aloneTogether(p, a, b) {
-					out = append(out, Clash{a, b, rule.why})
-				}
-			}
-		}
-	}
-	return out
-}
-
-// aloneTogether tells that both ions come from one compound only, whose own
-// solubility says whether they stay.
-func aloneTogether(p Product, a, b string) bool {
-	for _, in := range p.Ingredients {
-		c, _ := Compound(in.Compound)
-		hasA, hasB := c.hasIon(a), c.hasIon(b)
-		if hasA != hasB {
-			return false
-		}
-	}
-	return true
-}
-
-func (c CompoundInfo) hasIon(formula string) bool {
-	return slices.ContainsFunc(c.Ions, func(i Ion) bool { return i.Formula.String() == formula })
 }
