@@ -11,14 +11,16 @@ import (
 // the ledger holds. Until the person says so nothing is saved by it; the notice stays
 // and leads back to the question.
 func (w *Window) clockDoubted(clock *storage.ClockError) {
-	if w.session == nil || w.doubted != nil {
+	title := say.L("Is this computer's clock right?")
+	if w.session == nil || w.notices.hold(title) {
 		return
 	}
-	w.doubted = clock
-	title := say.L("Is this computer's clock right?")
 	ask := func() { w.askClock(title, clock) }
 	w.session.Say(session.Notice{Title: title, Text: say.Of(clock), Bad: true, Stays: true, Do: say.L("Answer"), Then: ask})
-	ask()
+	if !w.doubted {
+		w.doubted = true
+		ask()
+	}
 }
 
 func (w *Window) askClock(title string, clock *storage.ClockError) {
@@ -32,7 +34,7 @@ func (w *Window) askClock(title string, clock *storage.ClockError) {
 			return
 		}
 		s.Store.TrustClock()
-		w.doubted = nil
+		w.doubted = false
 		w.notices.settle(title)
 		if page, ok := w.pages[w.now]; ok {
 			page.Reload()

@@ -37,7 +37,7 @@ func TestClockIsDoubted(t *testing.T) {
 	}
 	k.press("The clock is right")
 	k.settle()
-	if err := k.w.Session().Store.CheckClock(); err != nil || k.w.doubted != nil {
+	if err := k.w.Session().Store.CheckClock(); err != nil || k.w.doubted {
 		t.Errorf("it is still doubted: %v", err)
 	}
 	if err := withdraw(); err != nil {
@@ -59,7 +59,7 @@ func TestClockJumps(t *testing.T) {
 	k := newKeeper(t, func() time.Time { return now })
 	k.w.openFile(path)
 	k.settle()
-	if k.w.doubted != nil {
+	if k.w.doubted {
 		t.Fatal("a right clock is doubted")
 	}
 	now = now.AddDate(-6, 0, 0)

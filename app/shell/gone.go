@@ -61,35 +61,34 @@ func (w *Window) lookAtFile() {
 	})
 }
 
-// failed looks at why something failed for what concerns the whole ledger, and asks
-// about it, each time anew.
+// failed looks at why something failed for what concerns the whole ledger.
 func (w *Window) failed(err error) {
 	if gone := new(ledgerfile.GoneError); errors.As(err, &gone) {
-		w.gone = false
 		w.fileGone(gone)
 	}
 	if clock := new(storage.ClockError); errors.As(err, &clock) {
-		w.doubted = nil
 		w.clockDoubted(clock)
 	}
 }
 
 // fileGone says that the ledger's file is not at its place any more and offers to
-// write a whole copy. It is asked once until a save fails; the notice stays and leads
-// back to it.
+// write a whole copy. It is asked once; the notice, which leads back to that, stays, and
+// comes again when it was closed and something is to be saved.
 func (w *Window) fileGone(gone *ledgerfile.GoneError) {
-	if w.gone {
+	title := say.L("The ledger's file is gone from its place")
+	if w.notices.hold(title) {
 		return
 	}
-	w.gone = true
-	title := say.L("The ledger's file is gone from its place")
 	ask := func() { w.askRescue(title, gone) }
 	if w.session.Store.ReadOnly() {
 		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true, Stays: true})
 		return
 	}
 	w.session.Say(session.Notice{Title: title, Text: say.Of(gone), Bad: true, Stays: true, Do: say.L("Write a copy"), Then: ask})
-	ask()
+	if !w.gone {
+		w.gone = true
+		ask()
+	}
 }
 
 func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
@@ -98,6 +97,10 @@ func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
 	}
 	path := w.session.Store.Path()
 	var closeIt func()
+	place := widgets.NewPrimary(say.L("Write it to its place"), func() {
+		closeIt()
+		w.rescue(path)
+	}).With(look.IconSave)
 	elsewhere := widgets.NewSecondary(say.L("Write it elsewhere"), func() {
 		closeIt()
 		widgets.AskFolder(w.win, filepath.Dir(path), func(folder string) { w.rescue(rescuedName(path, folder, w.clock())) })
@@ -107,8 +110,7 @@ func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
 		say.Of(gone),
 	)
 	closeIt = widgets.ShowDialog(w.win, widgets.Dialog{
-		Title: title, Content: container.NewVBox(widgets.NewWrapped(text), container.NewHBox(elsewhere)), Width: 480,
-		Confirm: say.L("Write it to its place"), OnConfirm: func() bool { w.rescue(path); return true },
+		Title: title, Content: container.NewVBox(widgets.NewWrapped(text), container.NewHBox(place, elsewhere)), Width: 480, Focus: place,
 	})
 }
 

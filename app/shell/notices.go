@@ -105,6 +105,11 @@ func (n *notices) leave() {
 	n.toNewest()
 }
 
+// hold tells whether something is said under a title.
+func (n *notices) hold(title string) bool {
+	return slices.ContainsFunc(n.said, func(s saidNotice) bool { return s.Title == title })
+}
+
 // settle takes away what was said under a title.
 func (n *notices) settle(title string) {
 	n.said = slices.DeleteFunc(n.said, func(s saidNotice) bool { return s.Title == title })

@@ -71,12 +71,12 @@ type Window struct {
 	notices *notices
 	resume  *crash.Resume // what a fault before left to go on with; nil: nothing
 
-	unsaved   bool                // something was saved since the last backup
-	backupEnd chan struct{}       // closed to end the hourly look at backups
-	watchEnd  chan struct{}       // closed to end the look at the ledger's file
-	looking   bool                // at the ledger's file
-	gone      bool                // the ledger's file is, and the person knows
-	doubted   *storage.ClockError // the clock, of which the person was asked; nil: it was not
+	unsaved   bool          // something was saved since the last backup
+	backupEnd chan struct{} // closed to end the hourly look at backups
+	watchEnd  chan struct{} // closed to end the look at the ledger's file
+	looking   bool          // at the ledger's file
+	gone      bool          // the ledger's file is, and the person knows
+	doubted   bool          // the clock is, and the person was asked
 }
 
 const programName = "Weirkeeper"
@@ -325,7 +325,7 @@ func (w *Window) closeSession() error {
 	w.session.Reads.Close()
 	w.endBackups()
 	w.endWatch()
-	w.gone, w.looking, w.doubted = false, false, nil
+	w.gone, w.looking, w.doubted = false, false, false
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil
