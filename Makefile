@@ -53,6 +53,9 @@ soak: setup-test
 	$(FUZZ) FuzzRead ./storage/csvread
 	$(FUZZ) FuzzGuard ./storage/csvread
 	$(FUZZ) FuzzCell ./storage/safekeeping
+	$(FUZZ) FuzzPages ./storage/pages
+	$(FUZZ) FuzzCheck ./storage/safekeeping
+	$(FUZZ) FuzzSalvage ./storage/safekeeping
 	$(FUZZ) FuzzParseFormula ./chem
 	$(FUZZ) FuzzPaste ./app/widgets
 	$(FUZZ) FuzzSet ./app/typeset

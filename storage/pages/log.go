@@ -1,9 +1,6 @@
 package pages
 
-import (
-	"encoding/binary"
-	"math"
-)
+import "encoding/binary"
 
 // Sizes in the log (section 4.1), in bytes.
 const (
@@ -18,43 +15,89 @@ type frame struct {
 	at     int64  // of the page in the log
 }
 
-// readLog finds the pages that the log has in force. A frame counts when its salts
-// are the log's and its checksum is right, given that of the frame before; so a
-// damaged frame takes away itself alone, where SQLite would stop. Frames behind the
-// last whole transaction, and those of an earlier round of the log, are older.
+// readLog finds the pages that the log has in force. A frame is of this round of the log
+// when its checksum is right, given that of the frame before, and that one is of it, or
+// its salts are the log's. So a damaged frame takes away itself alone, where SQLite
+// would stop. Frames behind the last whole transaction, and those of an earlier round,
+// are older.
 func (f *File) readLog() {
 	head := make([]byte, logHead)
 	if f.log.size < logHead+frameHead || !f.log.fill(head, 0) {
 		return
 	}
-	var valid, past []frame
+	r := round{salt: string(head[16:24]), before: [2]uint32{binary.BigEndian.Uint32(head[24:]), binary.BigEndian.Uint32(head[28:])}, in: true}
+	r.torn = !headSound(head)
 	data := make([]byte, frameHead+f.size)
-	salt, sum := head[16:24], head[24:32]
-	if first := make([]byte, 8); f.log.fill(first, logHead+8) && !headSound(head) {
-		salt = first // the header is damaged: the first frame says it too
-	}
-	salt = append([]byte(nil), salt...)
-	before := append([]byte(nil), sum...)
-	ended, broken := 0, math.MaxInt
 	for at := int64(logHead); at+int64(len(data)) <= f.log.size; at += int64(len(data)) {
 		f.log.fill(data, at)
-		one := frame{binary.BigEndian.Uint32(data), binary.BigEndian.Uint32(data[4:]), at + frameHead}
-		switch right := frameSound(data, before); {
-		case one.number == 0 || !right:
-			broken = min(broken, len(valid))
-		case string(data[8:16]) != string(salt):
-			past = append(past, one)
-		default:
-			if valid = append(valid, one); one.commit != 0 {
-				ended = len(valid)
-			}
+		if at == logHead && r.torn {
+			r.salt = string(data[8:16]) // the first frame says it too
 		}
-		copy(before, data[16:24])
+		r.take(data, frame{binary.BigEndian.Uint32(data), binary.BigEndian.Uint32(data[4:]), at + frameHead})
 	}
-	f.torn = broken < ended || !headSound(head) && ended > 0
-	f.enforce(valid[:ended])
-	for _, one := range append(past, valid[ended:]...) {
+	again := make([]byte, logHead)
+	f.log.fill(again, 0)
+	f.torn = r.torn && r.ended > 0 && r.broken < r.ended && string(head) == string(again) // else it is being written
+	f.enforce(r.valid[:r.ended])
+	for _, one := range append(r.past, r.valid[r.ended:]...) {
 		f.passed(one)
+	}
+}
+
+// round is the present round of a log, as it is being read.
+type round struct {
+	salt     string
+	before   [2]uint32 // the checksum that the frame before says, and
+	computed [2]uint32 // the one that it has
+	in       bool      // the frame before is of this round
+	suspect  *frame    // the frame before, if its checksum is not what it says
+	valid    []frame
+	past     []frame
+	ended    int  // how many of the valid ones are of whole transactions
+	torn     bool // something is damaged
+	broken   int  // how many were valid when it was first
+}
+
+func (r *round) take(data []byte, one frame) {
+	same := string(data[8:16]) == r.salt
+	said := [2]uint32{binary.BigEndian.Uint32(data[16:]), binary.BigEndian.Uint32(data[20:])}
+	computed, right := frameSum(data, r.before, said)
+	if !right && r.suspect != nil {
+		if sum, goesOn := frameSum(data, r.computed, said); goesOn {
+			// The frame before is whole: what it says of itself is damaged.
+			computed, right, r.in = sum, true, true
+			r.add(*r.suspect)
+		}
+	}
+	r.suspect = nil
+	switch {
+	case one.number == 0 || !right:
+		r.damaged()
+		r.in = same
+		if one.number != 0 && same {
+			r.suspect = &one
+		}
+	case r.in || same:
+		if !same {
+			r.damaged()
+		}
+		r.in = true
+		r.add(one)
+	default:
+		r.past = append(r.past, one)
+	}
+	r.before, r.computed = said, computed
+}
+
+func (r *round) damaged() {
+	if !r.torn {
+		r.torn, r.broken = true, len(r.valid)
+	}
+}
+
+func (r *round) add(one frame) {
+	if r.valid = append(r.valid, one); one.commit != 0 {
+		r.ended = len(r.valid)
 	}
 }
 
@@ -91,17 +134,18 @@ func headSound(head []byte) bool {
 	return false
 }
 
-// frameSound checks a frame against its checksum, given that of the frame before. The
-// header says the order of bytes; the other one would not match by chance.
-func frameSound(data, before []byte) bool {
-	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
-		a, b := checksum(order, binary.BigEndian.Uint32(before), binary.BigEndian.Uint32(before[4:]), data[:8])
+// frameSum returns the checksum of a frame, given that of the frame before, and whether
+// it is what the frame says. The header says the order of bytes; the other one would not
+// match by chance.
+func frameSum(data []byte, before, said [2]uint32) (sum [2]uint32, right bool) {
+	for _, order := range []binary.ByteOrder{binary.BigEndian, binary.LittleEndian} {
+		a, b := checksum(order, before[0], before[1], data[:8])
 		a, b = checksum(order, a, b, data[frameHead:])
-		if a == binary.BigEndian.Uint32(data[16:]) && b == binary.BigEndian.Uint32(data[20:]) {
-			return true
+		if sum = [2]uint32{a, b}; sum == said {
+			return sum, true
 		}
 	}
-	return false
+	return sum, false
 }
 
 // checksum goes on with a checksum of the log (section 4.2).

@@ -51,7 +51,8 @@ type account struct {
 	rows     map[string]map[int64]candidates // of its tables, by the number of the action
 	base     int64                           // the baseline; what came before is only rows of a table
 	proved   map[string][][]any              // rows of actions from the baseline on
-	expected map[string]*versions.Expected   // nil: there is none
+	expected map[string]*versions.Expected   // what is missing as yet; nil: there is none
+	written  map[string]*versions.Expected   // all that there was
 	whole    bool                            // every action since the baseline is there and proved
 	repaired int
 }
@@ -119,9 +120,9 @@ func (a *account) build(lastKnown int64) {
 	if len(ids) == 0 {
 		return
 	}
-	a.expected = map[string]*versions.Expected{}
+	a.expected, a.written = map[string]*versions.Expected{}, map[string]*versions.Expected{}
 	for name := range a.shapes {
-		a.expected[name] = versions.NewExpected()
+		a.expected[name], a.written[name] = versions.NewExpected(), versions.NewExpected()
 	}
 	last := ids[len(ids)-1]
 	a.base = a.baseline(ids)
@@ -142,6 +143,7 @@ func (a *account) build(lastKnown int64) {
 			}
 			if e := a.expected[v.Entity]; e != nil && v.Last >= v.First {
 				e.Take(v)
+				a.written[v.Entity].Take(v)
 			}
 		}
 		// The next that there is: a gap may be as wide as numbers are.

@@ -4,11 +4,13 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"os"
 	"time"
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/ledgerfile"
+	"weirkeeper/storage/pages"
 	"weirkeeper/storage/versions"
 )
 
@@ -36,6 +38,7 @@ func Check(ctx context.Context, path string, backups ...Backup) (ledgerfile.Repo
 	r, err := check(ctx, path, tx)
 	if err == nil && r.Rows != nil {
 		r.Faults = append(r.Faults, cutOff(ctx, tx, r.Head, backups)...)
+		r.Faults = append(r.Faults, tornLog(path)...)
 	}
 	if _, has := r.Rows["photos"]; err != nil || !has {
 		return r, err
@@ -46,6 +49,26 @@ func Check(ctx context.Context, path string, backups ...Backup) (ledgerfile.Repo
 	}
 	r.Faults = append(r.Faults, lost...)
 	return r, nil
+}
+
+// tornLog says whether the log beside a ledger has entries that SQLite does not see.
+func tornLog(path string) []string {
+	main, err := os.Open(path)
+	if err != nil {
+		return nil
+	}
+	defer main.Close()
+	log, err := os.Open(path + "-wal")
+	if err != nil {
+		return nil
+	}
+	defer log.Close()
+	size, errMain := main.Stat()
+	logged, errLog := log.Stat()
+	if errMain != nil || errLog != nil || !pages.Open(main, size.Size(), log, logged.Size()).Torn() {
+		return nil
+	}
+	return []string{"damaged: the log beside the ledger; the newest entries are behind the damage and are not seen. Salvage brings them back"}
 }
 
 // check examines an open ledger, and what follows from its readings.

@@ -172,7 +172,8 @@ func shapeOf(ctx context.Context, tx *sql.Tx, t *versions.Table) (*shape, error)
 	if key := t.KeyOf(); !s.index && len(key) == 1 && t.Columns[key[0]].Kind == "INTEGER" {
 		s.alias = key[0]
 	}
-	texts, err := ledgerfile.TextColumn(ctx, tx, fmt.Sprintf("SELECT coalesce(dflt_value, 'NULL') FROM pragma_table_info('%s') ORDER BY cid", t.Name))
+	const defaults = "SELECT coalesce(dflt_value, 'NULL') FROM pragma_table_info('%s') ORDER BY cid"
+	texts, err := ledgerfile.TextColumn(ctx, tx, fmt.Sprintf(defaults, t.Name))
 	if err != nil {
 		return nil, err
 	}

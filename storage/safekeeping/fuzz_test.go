@@ -1,43 +1,78 @@
 package safekeeping_test
 
 import (
+	"bytes"
+	"context"
+	"encoding/binary"
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 )
 
-// FuzzBackupAt reads any description of a backup: it is understood or refused, and
-// a backup of which something else is said than what it is is not taken for good.
-func FuzzBackupAt(f *testing.F) {
-	s, _ := storagetest.Room(f)
-	folder := f.TempDir()
-	b, err := safekeeping.TakeBackup(f.Context(), s, folder, time.Date(2026, 3, 10, 9, 0, 0, 0, time.UTC), nil)
-	must(f, err)
-	about := filepath.Join(folder, filepath.Base(b.Path)+".json")
-	good, err := os.ReadFile(about)
-	must(f, err)
-	f.Add(good)
-	for _, other := range []string{"", "{}", "null", "[]", `{"taken":"x"}`, `{"size":-1,"rows":{"readings":1e99}}`, `{"sha256":"\u0000"}`} {
-		f.Add([]byte(other))
+// mutated changes a file as a fuzzer says: four bytes for each change, three of the
+// offset and one of the bits; an odd first byte cuts the file too.
+func mutated(data, how []byte) []byte {
+	data = bytes.Clone(data)
+	if len(how) > 4 && how[0]%2 == 1 {
+		data = data[:1+int(binary.BigEndian.Uint32(how[1:]))%(len(data)-1)]
 	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		must(t, os.WriteFile(about, data, 0o600))
-		got, err := safekeeping.BackupAt(b.Path)
-		if err != nil {
-			return
+	for ; len(how) >= 4 && len(data) > 0; how = how[4:] {
+		data[(int(how[0])<<16|int(how[1])<<8|int(how[2]))%len(data)] ^= how[3]
+	}
+	return data
+}
+
+// small is a closed ledger of some readings.
+func small(f *testing.F) []byte {
+	f.Helper()
+	s, fixture := storagetest.Room(f)
+	add(f, s, fixture, 40)
+	must(f, s.Close())
+	data, err := os.ReadFile(s.Path())
+	must(f, err)
+	f.Add([]byte{})
+	f.Add([]byte{1, 0, 1, 200, 0})
+	f.Add([]byte{0, 0, 100, 8, 0, 16, 0, 1, 0, 96, 7, 255})
+	return data
+}
+
+// FuzzCheck checks a ledger of which any bytes are changed: it says something, and
+// writes nothing.
+func FuzzCheck(f *testing.F) {
+	good := small(f)
+	path := filepath.Join(f.TempDir(), "ledger")
+	f.Fuzz(func(t *testing.T, how []byte) {
+		data := mutated(good, how)
+		must(t, os.WriteFile(path, data, 0o644))
+		r, err := safekeeping.Check(context.Background(), path)
+		if err == nil && r.Sound() && len(data) != len(good) {
+			t.Error("a cut ledger is called sound")
 		}
-		if got.Path != b.Path {
-			t.Fatalf("the backup is at %s", got.Path)
+		if after, err := os.ReadFile(path); err != nil || !bytes.Equal(after, data) {
+			t.Error("the check wrote")
 		}
-		if got.SHA256 == b.SHA256 && got.Size == b.Size {
-			return // it says what is so; the rest is compared by the proof
+	})
+}
+
+// FuzzSalvage salvages such a ledger: what comes of it is sound.
+func FuzzSalvage(f *testing.F) {
+	good := small(f)
+	folder := f.TempDir()
+	path, to := filepath.Join(folder, "ledger"), filepath.Join(folder, "salvaged")
+	f.Fuzz(func(t *testing.T, how []byte) {
+		data := mutated(good, how)
+		must(t, os.WriteFile(path, data, 0o644))
+		os.Remove(to)
+		if _, err := safekeeping.Salvage(context.Background(), path, to, storagetest.Now, nil); err == nil {
+			if r, err := safekeeping.Check(context.Background(), to); err != nil || !r.Sound() {
+				t.Errorf("what is salvaged is not sound: %v, %q", err, r.Faults)
+			}
 		}
-		if err := got.Verify(t.Context()); err == nil {
-			t.Fatalf("a backup passed for one of %d bytes with the sum %q", got.Size, got.SHA256)
+		if after, err := os.ReadFile(path); err != nil || !bytes.Equal(after, data) {
+			t.Error("the salvage wrote to the damaged ledger")
 		}
 	})
 }

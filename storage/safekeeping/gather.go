@@ -136,6 +136,9 @@ func (g *gathering) offer(ctx context.Context, s *shape, c candidate) error {
 		_, err := g.put(ctx, s, c.row)
 		return err
 	case want == 0:
+		if written, _ := g.account.written[s.Name].Of(number); written == sum.Of(s.Table, c.row) {
+			return nil // it is there already
+		}
 		if c.live && len(g.strays[s.Name]) < mostStrays && c.cell.Payload != nil {
 			c.row, c.cell.Payload = slices.Clone(c.row), slices.Clone(c.cell.Payload)
 			g.strays[s.Name] = append(g.strays[s.Name], c)

@@ -148,7 +148,7 @@ func (g *gathering) say(ctx context.Context, table string, numbers []int64) erro
 			of.last = max(of.last, one.at)
 		}
 	}
-	plain := strings.ReplaceAll(table, "_", " ")
+	plain := spaced(table)
 	for _, system := range slices.Sorted(maps.Keys(groups)) {
 		of := groups[system]
 		text := words.T("%d of the %s", of.n, plain)

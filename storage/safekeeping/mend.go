@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -100,12 +101,21 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 	if at >= 0 && columns[at].Nullable {
 		// Where a row must have one of several references this fails, and the row
 		// goes.
-		if _, err := s.tx.ExecContext(ctx, "UPDATE "+l.table+" SET "+l.column+" = NULL"+where); err == nil {
+		err := s.count(ctx, "UPDATE "+l.table+" SET "+l.column+" = NULL"+where, func(n int64) {
+			s.Losses = append(s.Losses, words.T("what %d of the %s refer to among the %s", n, spaced(l.table), spaced(l.parent)))
+		})
+		if err == nil {
 			return nil
 		}
 	}
-	return s.count(ctx, "DELETE FROM "+l.table+where, func(n int64) { s.Lost[l.table] += int(n) })
+	return s.count(ctx, "DELETE FROM "+l.table+where, func(n int64) {
+		s.Lost[l.table] += int(n)
+		s.Losses = append(s.Losses, words.T("%d of the %s, which cannot be without lost %s", n, spaced(l.table), spaced(l.parent)))
+	})
 }
+
+// spaced is the name of a table in words.
+func spaced(table string) string { return strings.ReplaceAll(table, "_", " ") }
 
 func (s *salvage) count(ctx context.Context, statement string, tell func(n int64)) error {
 	done, err := s.tx.ExecContext(ctx, statement)

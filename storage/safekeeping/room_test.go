@@ -61,7 +61,7 @@ func filled(t *testing.T, n int) (*storage.Store, storagetest.Fixture) {
 	return store, f
 }
 
-func add(t *testing.T, store *storage.Store, f storagetest.Fixture, n int) {
+func add(t testing.TB, store *storage.Store, f storagetest.Fixture, n int) {
 	t.Helper()
 	var all []tanks.Reading
 	for i := range n {

@@ -20,7 +20,8 @@ import (
 type Salvaged struct {
 	Kept map[string]int // rows by table
 	// Lost are by table the rows that must have been there and could not be had: the
-	// account, an index, the kept newest readings or the newest backup names each.
+	// account, an index, the kept newest readings or the newest backup names each. Rows
+	// that belong to one number count once.
 	Lost map[string]int
 	// Losses say of which system and time the lost rows are, as far as it can be told.
 	Losses []words.Text

@@ -5,7 +5,6 @@ import (
 	"maps"
 	"math/bits"
 	"slices"
-	"strings"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/storage/ledgerfile"
@@ -212,8 +211,9 @@ func (g *gathering) doubtful(ctx context.Context, s *shape, number int64, held c
 			if err != nil {
 				return false, err
 			}
-			g.Doubtful = append(g.Doubtful, words.T("%s %d (%s)", strings.ReplaceAll(s.Name, "_", " "), number, place))
+			g.Doubtful = append(g.Doubtful, words.T("%s %d (%s)", spaced(s.Name), number, place))
 		}
 	}
-	return done, nil
+	// Of rows that share a number one may be missing among them.
+	return done && len(s.KeyOf()) == 1, nil
 }

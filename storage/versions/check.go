@@ -86,7 +86,9 @@ func (t *Table) checkOwn(ctx context.Context, db ledgerfile.Querier) ([]string, 
 
 // chain computes the hash of every action anew from one on, and says which differ.
 // Want is by table how much these actions changed the sum of its rows.
-func chain(ctx context.Context, db ledgerfile.Querier, first int64, summed bool, parts *partReader) (want map[string]int64, faults []string, err error) {
+func chain(
+	ctx context.Context, db ledgerfile.Querier, first int64, summed bool, parts *partReader,
+) (want map[string]int64, faults []string, err error) {
 	var before int64
 	const newestBefore = "SELECT coalesce((SELECT hash FROM actions WHERE id < ? ORDER BY id DESC LIMIT 1), 0)"
 	if err := db.QueryRowContext(ctx, newestBefore, first).Scan(&before); err != nil {
