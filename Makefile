@@ -56,6 +56,10 @@ soak: setup-test
 	$(FUZZ) FuzzPages ./storage/pages
 	$(FUZZ) FuzzCheck ./storage/safekeeping
 	$(FUZZ) FuzzSalvage ./storage/safekeeping
+	$(FUZZ) FuzzOpen ./storage
+	$(FUZZ) FuzzBackupAt ./storage/safekeeping
+	$(FUZZ) FuzzImportAll ./storage/safekeeping
+	$(FUZZ) FuzzKeptSheet ./app/testsheet
 	$(FUZZ) FuzzParseFormula ./chem
 	$(FUZZ) FuzzPaste ./app/widgets
 	$(FUZZ) FuzzSet ./app/typeset
