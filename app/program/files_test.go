@@ -66,6 +66,9 @@ func TestFilesGoThroughOneRoom(t *testing.T) {
 		if err != nil || entry.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
 			return err
 		}
+		if strings.Contains(filepath.ToSlash(path), "/storagetest/") {
+			return nil // helps tests alone
+		}
 		name, err := filepath.Rel(root, path)
 		if err != nil {
 			return err

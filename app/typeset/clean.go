@@ -28,7 +28,7 @@ func Clean(text string) string {
 			if i > 0 && strings.HasSuffix(b.String(), "\ufffd") && text[i] != 0xef {
 				continue // a run of bad bytes is one sign
 			}
-		case r == '\n', r == '\t', r == '\r', r == '\u2028', r == '\u2029', r == '\u0085':
+		case r == '\n', r == '\t', r == '\r', r == '\u2028', r == '\u2029', r == 0x85:
 			r = ' '
 		case steering(r):
 			continue
@@ -70,7 +70,7 @@ func steering(r rune) bool {
 	case r >= 0xfdd0 && r <= 0xfdef, r&0xfffe == 0xfffe:
 		return true
 	}
-	return r == '\u061c' || r == '\u200e' || r == '\u200f'
+	return r == 0x61c || r == '\u200e' || r == '\u200f'
 }
 
 // simple tells of runes that need no shaping: one glyph each, left to right.

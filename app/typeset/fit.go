@@ -85,7 +85,7 @@ func clusterEnds(text string) []int {
 func (f *Fonts) Wrap(text string, bold bool, width float64) []string {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	text = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u2028", "\n", "\u2029", "\n", "\u0085", "\n").Replace(text)
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\u2028", "\n", "\u2029", "\n", string(rune(0x85)), "\n").Replace(text)
 	var lines []string
 	for paragraph := range strings.SplitSeq(text, "\n") {
 		lines = f.wrapOne(Clean(paragraph), bold, width, lines)

@@ -3,6 +3,7 @@ package csvread
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Guard makes the text of a cell safe to open in a spreadsheet, which takes a
@@ -29,14 +30,16 @@ func runs(text string) bool {
 	case strings.ContainsRune("\t\r\n", rune(text[0])):
 		return true
 	}
-	return strings.ContainsAny(firstOf(rest), "=+-@＝＋－＠\u2212")
+	first, _ := utf8.DecodeRuneInString(rest)
+	return beginsFormula(first)
 }
 
-func firstOf(text string) string {
-	for _, r := range text {
-		return string(r)
+// beginsFormula tells a sign with which a formula begins, of full width too.
+func beginsFormula(r rune) bool {
+	if r >= 0xff01 && r <= 0xff5e {
+		r -= 0xff01 - '!'
 	}
-	return ""
+	return strings.ContainsRune("=+-@\u2212", r)
 }
 
 // passedOver are the signs that a spreadsheet may not see before a formula.
