@@ -1,7 +1,6 @@
 package safekeeping_test
 
 import (
-	"encoding/binary"
 	"encoding/json"
 	"maps"
 	"os"
@@ -79,9 +78,9 @@ func FuzzImportAll(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, which byte, changes []byte) {
 		name := names[int(which)%len(names)]
-		data := slices.Clone(files[name])
-		for ; len(changes) >= 4 && len(data) > 0; changes = changes[4:] {
-			data[int(binary.BigEndian.Uint32(changes)>>8)%len(data)] = changes[3]
+		data := files[name]
+		if len(data) > 1 {
+			data = mutated(data, changes)
 		}
 		must(t, os.WriteFile(filepath.Join(folder, name), data, 0o600))
 		defer os.WriteFile(filepath.Join(folder, name), files[name], 0o600)
