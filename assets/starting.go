@@ -6,127 +6,11 @@
 package assets
 
 import (
-	"time"
-
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
-	"weirkeeper/tasks"
 )
 
-const (
-	commonPractice = "common practice, no source"
-	day            = 24 * time.Hour
-	reefSalinity   = 35
-)
-
-// StartingProfile is a profile with the chores that its systems have from the
-// first day. The tasks' Profile and Start are set when they are saved.
-type StartingProfile struct {
-	Profile tanks.Profile
-	Chores  []tasks.Task
-}
-
-// band makes a band from numbers in the unit u, tested every n days; 0: not.
-func band(a chem.Analyte, u chem.Unit, low, aim, high, rise float64, n int) tanks.Band {
-	info, ok := chem.Lookup(a)
-	if !ok {
-		panic("assets: an analyte that is not in the catalogue")
-	}
-	value := func(v float64) float64 {
-		c, err := chem.Convert(a, v, u, info.Unit, chem.Water{})
-		if err != nil {
-			panic("assets: " + err.Error())
-		}
-		return c
-	}
-	b := tanks.Band{Analyte: a, Low: value(low), Aim: value(aim), High: value(high), TestEvery: time.Duration(n) * day}
-	if rise > 0 {
-		b.MaxRise = value(low+rise) - value(low)
-	}
-	if info.Conservative && info.Seawater > 0 {
-		b.AtSalinity = reefSalinity
-	}
-	return b
-}
-
-func chore(title string, every int) tasks.Task { return tasks.Task{Title: title, Every: every} }
-
-// Profiles returns the starting profiles.
-func Profiles() []StartingProfile {
-	return []StartingProfile{
-		{tanks.Profile{Name: "Reef display", Kind: tanks.Marine, Source: commonPractice, Bands: reef(3, 7, 14)},
-			[]tasks.Task{
-				chore("Clean the skimmer cup", 7),
-				chore("Change the filter floss", 4),
-				chore("Clean pumps in vinegar or citric acid", 90),
-			}},
-		{tanks.Profile{Name: "Frag rack", Kind: tanks.Marine, Source: commonPractice, Bands: reef(2, 4, 7)},
-			[]tasks.Task{chore("Clean the skimmer cup", 7), chore("Look over the frags for pests", 7), chore("Clean the racks", 14)}},
-		{tanks.Profile{Name: "Quarantine, marine", Kind: tanks.Marine, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Temperature, chem.Celsius, 24, 25.5, 27, 1, 1),
-			band(chem.Salinity, chem.PSU, 32, 34, 36, 1, 3),
-			band(chem.PH, chem.PHUnit, 7.8, 8.1, 8.4, 0.2, 3),
-			band(chem.Alkalinity, chem.DKH, 7, 8.5, 11, 1, 7),
-			band(chem.Ammonia, chem.MgL, 0, 0.02, 0.1, 0, 2),
-			band(chem.Nitrite, chem.MgL, 0, 0.1, 0.5, 0, 2),
-			band(chem.Nitrate, chem.MgL, 0, 15, 50, 0, 7),
-		}}, []tasks.Task{chore("Look over the animals", 1), chore("Clean the filter sponge", 5)}},
-		{tanks.Profile{Name: "Brackish", Kind: tanks.Brackish, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Temperature, chem.Celsius, 24, 26, 28, 1, 7),
-			band(chem.Salinity, chem.PSU, 8, 12, 16, 2, 7),
-			band(chem.PH, chem.PHUnit, 7.5, 8, 8.5, 0.3, 7),
-			band(chem.Alkalinity, chem.DKH, 7, 10, 15, 2, 14),
-			band(chem.Nitrate, chem.MgL, 0, 20, 50, 0, 7),
-		}}, []tasks.Task{chore("Clean the filter sponge", 21)}},
-		{tanks.Profile{Name: "Freshwater community", Kind: tanks.Freshwater, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Temperature, chem.Celsius, 23, 25, 27, 1, 7),
-			band(chem.PH, chem.PHUnit, 6.5, 7.2, 7.8, 0.3, 7),
-			band(chem.Alkalinity, chem.DKH, 3, 6, 12, 2, 14),
-			band(chem.Hardness, chem.DGH, 5, 10, 18, 2, 14),
-			band(chem.Nitrite, chem.MgL, 0, 0.02, 0.1, 0, 7),
-			band(chem.Nitrate, chem.MgL, 0, 20, 50, 0, 7),
-			band(chem.Phosphate, chem.MgL, 0, 0.5, 2, 0, 14),
-		}}, []tasks.Task{chore("Clean the filter sponge", 21), chore("Trim the plants", 14)}},
-		{tanks.Profile{Name: "Soft water", Kind: tanks.Freshwater, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Temperature, chem.Celsius, 25, 27, 29, 1, 7),
-			band(chem.PH, chem.PHUnit, 5.5, 6.3, 7, 0.3, 7),
-			band(chem.Alkalinity, chem.DKH, 0.5, 1.5, 4, 1, 7),
-			band(chem.Hardness, chem.DGH, 1, 4, 8, 2, 14),
-			band(chem.Conductivity, chem.MicroSiemens, 50, 150, 350, 50, 7),
-			band(chem.Nitrate, chem.MgL, 0, 15, 40, 0, 7),
-		}}, []tasks.Task{chore("Clean the filter sponge", 21)}},
-		{tanks.Profile{Name: "RO/DI store", Kind: tanks.Source, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Conductivity, chem.MicroSiemens, 0, 5, 20, 0, 1),
-			band(chem.Silicate, chem.MgL, 0, 0.03, 0.1, 0, 30),
-		}}, []tasks.Task{chore("Change the prefilters", 90), chore("Check the pressure before and after the membrane", 30)}},
-		{tanks.Profile{Name: "Mixing vat", Kind: tanks.Source, Source: commonPractice, Bands: []tanks.Band{
-			band(chem.Temperature, chem.Celsius, 20, 25, 28, 0, 7),
-			band(chem.Salinity, chem.PSU, 33.5, 35, 36, 0, 4),
-			band(chem.Alkalinity, chem.DKH, 7, 8.2, 10, 0, 14),
-			band(chem.Calcium, chem.MgL, 400, 430, 470, 0, 30),
-			band(chem.Magnesium, chem.MgL, 1250, 1330, 1420, 0, 30),
-		}}, []tasks.Task{chore("Clean the vat and its pump", 30)}},
-	}
-}
-
-// reef is the reef bands with the intervals in days of alkalinity, calcium
-// and the nutrients, and magnesium.
-func reef(alkalinity, calcium, magnesium int) []tanks.Band {
-	return []tanks.Band{
-		band(chem.Temperature, chem.Celsius, 24, 25.5, 27, 1, calcium),
-		band(chem.Salinity, chem.PSU, 34, 35, 36, 0.5, calcium),
-		band(chem.PH, chem.PHUnit, 7.8, 8.2, 8.5, 0.2, 2*calcium),
-		band(chem.Alkalinity, chem.DKH, 7.5, 8.3, 9.2, 0.7, alkalinity),
-		band(chem.Calcium, chem.MgL, 400, 420, 440, 20, calcium),
-		band(chem.Magnesium, chem.MgL, 1260, 1320, 1400, 50, magnesium),
-		band(chem.Nitrate, chem.MgL, 2, 6, 15, 5, calcium),
-		band(chem.Phosphate, chem.MgL, 0.02, 0.05, 0.1, 0.02, calcium),
-		band(chem.Potassium, chem.MgL, 380, 400, 430, 10, 0),
-		band(chem.Strontium, chem.MgL, 7, 8, 10, 0.5, 0),
-		band(chem.Boron, chem.MgL, 4, 4.5, 6, 0.3, 0),
-		band(chem.Iodine, chem.UgL, 45, 60, 90, 5, 0),
-	}
-}
+const commonPractice = "common practice, no source"
 
 // method makes a method from numbers in its unit u.
 func method(
@@ -193,6 +77,11 @@ func Methods() []tanks.Method {
 		method("Ammonia colour kit", tanks.Kit, chem.Ammonia, chem.MgL, 0.02, 0.02, 0.1, 0.02, 5),
 		method("Phosphate photometer", tanks.Photometer, chem.Phosphate, chem.MgL, 0.01, 0.02, 0.05, 0.02, 2.5),
 		method("Silicate colour kit", tanks.Kit, chem.Silicate, chem.MgL, 0.02, 0.03, 0.1, 0.03, 3),
+		method("Iron colour kit", tanks.Kit, chem.Iron, chem.MgL, 0.01, 0.02, 0.1, 0.02, 1),
+		method("Chlorine colour kit", tanks.Kit, chem.AllChlorine, chem.MgL, 0.05, 0.05, 0.1, 0.05, 4),
+		method("Oxygen meter", tanks.Meter, chem.Oxygen, chem.MgL, 0.1, 0.3, 0, 0, 0),
+		method("Redox probe", tanks.Probe, chem.Redox, chem.Millivolt, 1, 20, 0, 0, 0),
+		method("Light meter", tanks.Meter, chem.Light, chem.Photons, 1, 0, 0.05, 0, 0),
 	}
 	return append(bench, labMethods()...)
 }

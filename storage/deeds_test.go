@@ -64,6 +64,10 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			}
 			return s.WithdrawAddition(ctx, all[len(all)-1].ID, "not given", "AB")
 		},
+		"profile copied": func(n int) error {
+			p := tanks.Profile{Name: "Copy " + text(n), Kind: tanks.Marine, Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}}
+			return s.CopyProfile(ctx, &p, []tasks.Task{{Title: "Wipe " + text(n), Every: 7, Start: f.Now}})
+		},
 		"water change": func(n int) error {
 			w := tanks.WaterChange{System: two, At: f.Now, Litres: 20, Share: 0.1, Note: text(n)}
 			w.Water = []tanks.Level{{Analyte: chem.Calcium, Value: 420}}

@@ -2,6 +2,7 @@ package storage_test
 
 import (
 	"database/sql"
+	"slices"
 	"testing"
 	"time"
 
@@ -80,6 +81,10 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 		{"room", storage.KindRoom, true, func() error { return s.SaveRoom(ctx, someRoom) }},
 		{"system", storage.KindSystem, false, func() error { return s.SaveSystem(ctx, &system) }},
 		{"profile", storage.KindProfile, true, func() error { return s.SaveProfile(ctx, &profile) }},
+		{"profile copied", storage.KindTask, true, func() error {
+			p := tanks.Profile{Name: "Copy", Kind: tanks.Marine}
+			return s.CopyProfile(ctx, &p, nil)
+		}},
 		{"own bands", storage.KindProfile, false, func() error { return s.SaveOwnBands(ctx, one, nil) }},
 		{"method", storage.KindMethod, true, func() error { return s.SaveMethod(ctx, &method) }},
 		{"product", storage.KindProduct, true, func() error { return s.SaveProduct(ctx, &product) }},
@@ -294,5 +299,44 @@ func TestResultsComeWithTheSample(t *testing.T) {
 	same(t, value[[]tanks.Sample](t)(s.Samples(ctx)), []tanks.Sample{sample})
 	if got := value[[]tanks.Reading](t)(s.ReadingsOfSample(ctx, sample.ID)); len(got) != 1 || got[0].Value != 415 {
 		t.Errorf("got %+v", got)
+	}
+}
+
+// A copy of a profile has its bands and its chores under numbers of its own; what it
+// was copied from stays as it was, and one undo takes all of it away.
+func TestACopyOfAProfileIsItsOwn(t *testing.T) {
+	s, f := storagetest.Room(t)
+	ctx := t.Context()
+	chore := tasks.Task{Profile: f.ProfileID, Title: "Wipe the panes", Every: 7, Start: f.Now}
+	must(t, s.SaveTask(ctx, &chore))
+	before := value[[]tanks.Profile](t)(s.Profiles(ctx))
+	original := before[slices.IndexFunc(before, func(p tanks.Profile) bool { return p.ID == f.ProfileID })]
+	next := original
+	next.Name = "Copy"
+	must(t, s.CopyProfile(ctx, &next, []tasks.Task{chore}))
+	if next.ID == 0 || next.ID == original.ID {
+		t.Fatalf("the copy has the number %d", next.ID)
+	}
+	all := value[[]tanks.Profile](t)(s.Profiles(ctx))
+	saved := all[slices.IndexFunc(all, func(p tanks.Profile) bool { return p.ID == next.ID })]
+	if len(all) != len(before)+1 || !slices.Equal(saved.Bands, original.Bands) || saved.Kind != original.Kind {
+		t.Errorf("the ledger has %+v", saved)
+	}
+	work := value[[]tasks.Task](t)(s.Tasks(ctx))
+	own := slices.DeleteFunc(slices.Clone(work), func(t tasks.Task) bool { return t.Profile != next.ID })
+	if len(own) != 1 || own[0].Title != chore.Title || own[0].ID == chore.ID || own[0].Every != 7 {
+		t.Errorf("the chores of the copy are %+v of %+v", own, work)
+	}
+	if err := s.CopyProfile(ctx, &tanks.Profile{}, nil); len(tanks.FaultsOf(err)) == 0 {
+		t.Errorf("a copy without a name: %v", err)
+	}
+	if err := s.CopyProfile(ctx, &next, []tasks.Task{{}}); len(tanks.FaultsOf(err)) == 0 {
+		t.Errorf("a chore without a title: %v", err)
+	}
+	if _, err := s.Undo(ctx, ""); err != nil {
+		t.Fatal(err)
+	}
+	if left, jobs := value[[]tanks.Profile](t)(s.Profiles(ctx)), value[[]tasks.Task](t)(s.Tasks(ctx)); len(left) != len(before) || len(jobs) != len(work)-1 {
+		t.Errorf("undone, there are %d profiles and %d tasks", len(left), len(jobs))
 	}
 }

@@ -26,18 +26,43 @@ func (s *Store) SaveStart(ctx context.Context, set Start) error {
 	return s.act(ctx, "saving the starting set", notice, func(tx *act) error { return set.put(tx, s.clock()) })
 }
 
+// CopyProfile writes a new profile with chores of its own, which it gets its number
+// for, in one transaction: the copy of another that can be changed freely.
+func (s *Store) CopyProfile(ctx context.Context, p *tanks.Profile, chores []tasks.Task) error {
+	set := Start{Profiles: []tanks.Profile{*p}, Chores: [][]tasks.Task{chores}}
+	if err := set.validate(); err != nil {
+		return err
+	}
+	saved := *p
+	saved.ID = 0
+	notice := Change{Kinds: []Kind{KindProfile, KindTask}}
+	err := s.act(ctx, "copying the profile", notice, func(tx *act) error { return putWithChores(tx, &saved, chores) })
+	if err == nil {
+		*p = saved
+	}
+	return err
+}
+
+// putWithChores writes a profile and gives it chores, which are new.
+func putWithChores(tx *act, p *tanks.Profile, chores []tasks.Task) error {
+	if err := putProfile(tx, p); err != nil {
+		return err
+	}
+	for _, t := range chores {
+		t.ID, t.Profile = 0, p.ID
+		if err := putTask(tx, &t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // put works on copies, so that a set that could not be saved can be tried
 // again.
 func (set Start) put(tx *act, now time.Time) error {
 	for i, p := range set.Profiles {
-		if err := putProfile(tx, &p); err != nil {
+		if err := putWithChores(tx, &p, set.chores(i)); err != nil {
 			return err
-		}
-		for _, t := range set.chores(i) {
-			t.Profile = p.ID
-			if err := putTask(tx, &t); err != nil {
-				return err
-			}
 		}
 	}
 	for _, m := range set.Methods {

@@ -14,6 +14,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
+	"weirkeeper/tasks"
 )
 
 // band is what the ledger has of an analyte in the first profile.
@@ -305,5 +306,66 @@ func TestUndoOfBandEdits(t *testing.T) {
 	s.tab(session.SetupTasks)
 	if s.page.UndoEdit() {
 		t.Error("an edit was taken back on another section")
+	}
+}
+
+// A profile is copied with its bands and chores, under a name of its own, and what is
+// changed in the copy stays out of the other.
+func TestCopyAProfile(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	chore := tasks.Task{Profile: fixture.ProfileID, Title: "Wipe the panes", Every: 7, Start: fixture.Now.AddDate(-1, 0, 0)}
+	must(t, s.Store.SaveTask(t.Context(), &chore))
+	s.Drain()
+	s.Press("Copy the profile")
+	if !strings.Contains(s.Seen(), "Copy of Reef") {
+		t.Fatalf("it asks\n%s", s.Seen())
+	}
+	s.Press("Save")
+	all := ledger(s, s.Store.Profiles)
+	i := slices.IndexFunc(all, func(p tanks.Profile) bool { return strings.HasPrefix(p.Name, "Copy of ") })
+	if i < 0 || len(all[i].Bands) == 0 || s.page.profiles.at.profile != all[i].ID {
+		t.Fatalf("the ledger has %+v, shown is %+v", all, s.page.profiles.at)
+	}
+	work := slices.DeleteFunc(ledger(s, s.Store.Tasks), func(x tasks.Task) bool { return x.Profile != all[i].ID })
+	if len(work) != 1 || work[0].Title != "Wipe the panes" || !work[0].Start.After(chore.Start) {
+		t.Errorf("its chores are %+v", work)
+	}
+	s.typeBand(calciumRow, colLow, "411")
+	s.Press("Save the bands")
+	for _, p := range ledger(s, s.Store.Profiles) {
+		j := slices.IndexFunc(p.Bands, func(b tanks.Band) bool { return b.Analyte == chem.Calcium })
+		if low := p.Bands[j].Low; p.ID == all[i].ID && low != 411 || p.ID == fixture.ProfileID && low != 400 {
+			t.Errorf("calcium of %s is from %g", p.Name, low)
+		}
+	}
+	s.page.profiles.list.SetCurrent(target{system: fixture.Systems[1].ID})
+	s.Drain()
+	s.Press("Copy the profile")
+	if s.Asked() || s.LastSaid().Title != "Choose a profile first" {
+		t.Errorf("of a system: asked %v, said %+v", s.Asked(), s.LastSaid())
+	}
+}
+
+// A system's own band starts from its profile's; an analyte that the profile has not
+// starts empty.
+func TestAnOwnBandStartsFromTheProfiles(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	s.page.profiles.list.SetCurrent(target{system: fixture.Systems[1].ID})
+	s.Drain()
+	for _, name := range []string{"Calcium", "Lead"} {
+		s.Press("Add an analyte")
+		s.Pick(0, name)
+		s.Press("Add")
+	}
+	rows := s.page.profiles.sheet.rows
+	if len(rows) != 2 || rows[0].typed[colLow] != "400" || rows[0].typed[colHigh] != "450" || rows[1].typed != ([bandColumns]string{}) {
+		t.Fatalf("it starts from %+v", rows)
+	}
+	s.Press("Take the row out") // the cursor is on the last one
+	s.typeBand(0, colHigh, "440")
+	s.Press("Save the bands")
+	bands := ledger(s, func(ctx context.Context) ([]tanks.Band, error) { return s.Store.OwnBands(ctx, fixture.Systems[1].ID) })
+	if len(bands) != 1 || bands[0].Low != 400 || bands[0].High != 440 || s.band(chem.Calcium).High != 450 {
+		t.Errorf("own bands %+v", bands)
 	}
 }

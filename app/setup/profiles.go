@@ -97,7 +97,8 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 		v.about,
 	)
 	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
-	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd))
+	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd),
+		widgets.NewSecondary(say.L("Copy the profile"), v.duplicate).With(look.IconSamples))
 	v.filled = widgets.NewSides(container.NewBorder(v.list.Tools()[0], add, nil, nil, v.list.Object()), right, 0.22)
 	return v
 }
@@ -388,12 +389,29 @@ func (v *profilesView) addAnalyte() {
 			form.ShowFaults([]widgets.Fault{{Field: "analyte", Problem: say.L("None is chosen"), Remedy: say.L("choose one of the list")}})
 			return false
 		}
-		v.sheet.rows = append(v.sheet.rows, bandRow{analyte: a, unit: v.session.Unit(a), psu: v.session.Unit(chem.Salinity), of: v.sheet.of})
+		v.sheet.rows = append(v.sheet.rows, v.firstRow(a))
 		v.grid.Reload()
 		v.grid.MoveTo(len(v.sheet.rows)-1, 0)
 		v.edited()
 		return true
 	})
+}
+
+// firstRow is what a new band of an analyte starts from: of a system the band of its
+// profile, else nothing.
+func (v *profilesView) firstRow(a chem.Analyte) bandRow {
+	unit, psu := v.session.Unit(a), v.session.Unit(chem.Salinity)
+	for _, s := range v.loaded.systems {
+		if s.ID != v.at.system {
+			continue
+		}
+		for _, b := range v.loaded.profile(s.Profile).Bands {
+			if b.Analyte == a {
+				return rowOf(b, unit, psu, v.sheet.of)
+			}
+		}
+	}
+	return bandRow{analyte: a, unit: unit, psu: psu, of: v.sheet.of}
 }
 
 func (v *profilesView) removeRow() {
