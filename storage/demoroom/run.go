@@ -199,6 +199,7 @@ func (g *generator) benchMethod(n int, a chem.Analyte) tanks.Method {
 		chem.Calcium: "Calcium photometer", chem.Magnesium: "Magnesium titration", chem.Nitrate: "Nitrate colour kit",
 		chem.Nitrite: "Nitrite colour kit", chem.Ammonia: "Ammonia colour kit", chem.Phosphate: "Phosphate photometer",
 		chem.Hardness: "Hardness titration", chem.Conductivity: "Conductivity pen", chem.Silicate: "Silicate colour kit",
+		chem.AllChlorine: "Chlorine colour kit",
 	}[a]
 	if a == chem.Calcium && g.plans[n].code[0] != 'F' {
 		want = "Calcium titration"
