@@ -43,6 +43,11 @@ func TestBlendMany(t *testing.T) {
 	if _, known := m.Water[Alkalinity]; err != nil || known || m.Water[Nitrate] != 12.5 {
 		t.Errorf("%v, %v", m.Water, err)
 	}
+	// Of what nobody measured in any of them nothing is said, purified or not.
+	m, err = BlendMany(Portion{Water: Analysis{Conductivity: 5}, Litres: 1, Purified: true}, Portion{Litres: 1, Purified: true})
+	if _, known := m.Water[Alkalinity]; err != nil || known || slices.Contains(m.Unmeasured, Alkalinity) || m.Water[Conductivity] != 2.5 {
+		t.Errorf("%v, %v, %v", m.Water, m.Unmeasured, err)
+	}
 	for name, p := range map[string][]Portion{
 		"nothing": nil, "no litres": {{Water: tap()}}, "NaN litres": {{Water: tap(), Litres: math.NaN()}},
 		"absurd": {{Water: Analysis{Nitrate: -1}, Litres: 1}}, "absurd salinity": {{Water: Analysis{Salinity: 90,

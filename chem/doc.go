@@ -35,6 +35,20 @@
 // [FreshToLower] and [SaltTopOff] correct its salinity, [TopOff] follows what the
 // source carries in. [KnownAddition] measures a volume.
 //
+// # Water made
+//
+// [BlendMany] mixes any number of waters and [BlendTo] finds how much of each leads
+// to goals, [Minerals] what to put into a soft one; [BlendCarbonates] and
+// [Minerals.Carbonates] tell its pH, [Blended.Dechlorination] what takes its chlorine
+// out, [Batches] how often a vat is filled.
+//
+// # The other way round
+//
+// [Analysis.DoseFor] finds the dose for a pH, carbon dioxide or saturation,
+// [Analysis.WithCO2] the gas, [Analysis.PHAt] pH at another temperature,
+// [Analysis.SafeAmmonia] what a published criterion allows. Planted water:
+// [Analysis.CO2ByPH] with its doubt, and [WeeklyBalance].
+//
 // # What life does
 //
 // [Calcification], [Nitrification] and [Denitrification] are changes of a litre;

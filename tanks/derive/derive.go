@@ -188,7 +188,7 @@ func (in Input) rules(fresh bool, a chem.Analysis) []rule {
 				return c.OmegaCalcite, c.Doubt.OmegaCalcite
 			}), saturated})
 	}
-	return append(rules,
+	rules = append(rules,
 		rule{"Un-ionised ammonia", "mg/L NH3", 3, slices.Concat([]chem.Analyte{chem.Ammonia, chem.PH, chem.Temperature}, salts),
 			func(a chem.Analysis) (found, error) {
 				u, err := a.UnionizedAmmonia(in.By)
@@ -204,6 +204,10 @@ func (in Input) rules(fresh bool, a chem.Analysis) []rule {
 				b, err := a.ChargeBalance()
 				return found{value: b.Difference()}, err
 			}, func(float64) words.Text { return "cations over anions: far from zero, a value is wrong or missing" }})
+	if in.Kind != tanks.Marine {
+		rules = append(rules, hardness(a)...)
+	}
+	return append(rules, in.allowedAmmonia(a)...)
 }
 
 // aired is pH in balance with outdoor air.
