@@ -67,8 +67,8 @@ func (in Input) allowedAmmonia(a chem.Analysis) []rule {
 		[]chem.Analyte{chem.PH, chem.Temperature, chem.Salinity, chem.Conductivity},
 		func(a chem.Analysis) (found, error) {
 			l, err := a.SafeAmmonia(in.By)
-			return found{value: l.Chronic}, err
+			return found{value: l.Chronic, equations: l.Source}, err
 		}, func(float64) words.Text {
-			return words.T("%.3f mg/L NH3; for an hour %.2f mg/L NH4: %s", limit.ChronicNH3, limit.Acute, limit.Source)
+			return words.T("%.3f of it NH3; for an hour %.2f", limit.ChronicNH3, limit.Acute)
 		}}}
 }

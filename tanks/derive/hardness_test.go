@@ -51,7 +51,8 @@ func TestAmmoniaThatIsAllowed(t *testing.T) {
 		chem.PH: estimate(7, 0.1), chem.Temperature: estimate(20, 0)}}
 	q := named(t, Of(in), "Total ammonia allowed for weeks")
 	near(t, "for weeks", q.Value, 1.9*1.288, 0.06)
-	if !strings.Contains(q.Remark.String(), "NH3; for an hour 21.") || !strings.Contains(q.Remark.String(), "EPA-822-R-13-001") || !(q.Uncertainty > 0.02) {
+	if !strings.Contains(q.Remark.String(), "NH3; for an hour 21.") || !strings.Contains(q.Equations.String(), "EPA-822-R-13-001") ||
+		!(q.Uncertainty > 0.02) {
 		t.Errorf("%+v", q)
 	}
 	delete(in.Estimates, chem.PH)
