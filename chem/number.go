@@ -68,6 +68,26 @@ func BoundError(s string) error {
 	return &NumberError{words.T("%q is a bound", s), "give the number alone"}
 }
 
+// TwoWays returns both readings of a number whose comma can be the decimal mark or
+// divide thousands: one to three digits, no zero first, and three behind its only
+// mark, "1,280" or "<1,280 mg/L". ok is false for any other.
+func TwoWays(text string) (decimal, thousands string, ok bool) {
+	before, behind, found := strings.Cut(text, ",")
+	if !found {
+		return "", "", false
+	}
+	whole := strings.TrimLeft(before, "<>+-\u2212 \u00a0\u202f\u2009")
+	if len(whole) < 1 || len(whole) > 3 || whole[0] == '0' || !allDigits(whole) {
+		return "", "", false
+	}
+	if len(behind) < 3 || !allDigits(behind[:3]) || (len(behind) > 3 && strings.ContainsRune("0123456789.,", rune(behind[3]))) {
+		return "", "", false
+	}
+	return before + "." + behind, before + behind, true
+}
+
+func allDigits(s string) bool { return strings.Trim(s, "0123456789") == "" }
+
 // plainDecimal turns what follows the sign of limit into a number as Go
 // writes it; whole is what was typed, for the error.
 func plainDecimal(whole, text string) (string, error) {

@@ -164,6 +164,27 @@ func TestJudgeLaws(t *testing.T) {
 
 func show(v float64) words.Text { return words.Text(strconv.FormatFloat(v, 'f', 2, 64)) }
 
+func asItIs(v float64) (float64, error) { return v, nil }
+
+// A slip happens in the unit that is typed in: 5.3 for 53.0 mS/cm is 2.9 PSU, and ten
+// times those are no 35. What the unit cannot turn into a value is no slip.
+func TestSlipIsOfTheTypedNumber(t *testing.T) {
+	in := func(mS float64) (float64, error) {
+		return chem.Convert(chem.Salinity, mS, chem.MilliSiemens, chem.PSU, chem.Water{})
+	}
+	typed, err := in(5.3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := Surprise(typed, 0.1, Expectation{35, 0.4}, 5.3, in)
+	if !f.Surprising || f.Places != 1 || math.Abs(f.Slip-34.95) > 0.05 {
+		t.Errorf("%+v", f)
+	}
+	if f := Surprise(typed, 0.1, Expectation{35, 0.4}, typed, asItIs); f.Places != 0 {
+		t.Errorf("in PSU it would be a slip: %+v", f)
+	}
+}
+
 func TestSurprise(t *testing.T) {
 	e := Expectation{0.11, 0.03}
 	for _, c := range []struct {
@@ -187,7 +208,7 @@ func TestSurprise(t *testing.T) {
 		{"not a number", math.NaN(), 1, e, 0, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			f := Surprise(c.typed, c.u, c.e)
+			f := Surprise(c.typed, c.u, c.e, c.typed, asItIs)
 			if f.Surprising != (c.sentence != "") || f.Places != c.places || f.Sentence(show).String() != c.sentence {
 				t.Errorf("%+v: %q", f, f.Sentence(show))
 			}

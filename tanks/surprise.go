@@ -65,9 +65,11 @@ type Finding struct {
 }
 
 // Surprise compares a typed value of standard uncertainty u with the
-// expected one. All numbers are in one unit. A value that cannot be compared
-// (not a number, no uncertainty at all) is no surprise.
-func Surprise(typed, u float64, e Expectation) Finding {
+// expected one. All numbers but number are in one unit: number is what was typed in
+// the unit that it was typed in, and in turns such a number into theirs, as a slip of
+// the decimal point happens where it is typed. A value that cannot be compared (not a
+// number, no uncertainty at all) is no surprise.
+func Surprise(typed, u float64, e Expectation, number float64, in func(float64) (float64, error)) Finding {
 	f := Finding{Typed: typed, Expected: e, Off: distance(typed, u, e)}
 	if !finite(f.Off) || f.Off <= surpriseFrom {
 		return f
@@ -75,9 +77,12 @@ func Surprise(typed, u float64, e Expectation) Finding {
 	f.Surprising = true
 	nearest := float64(slipWithin)
 	for _, places := range [...]int{-1, 1, -2, 2, -3, 3} {
-		factor := math.Pow10(places)
-		if off := distance(typed*factor, u*factor, e); typed != 0 && off < nearest {
-			nearest, f.Slip, f.Places = off, typed*factor, places
+		meant, err := in(number * math.Pow10(places))
+		if err != nil || number == 0 {
+			continue
+		}
+		if off := distance(meant, u*math.Abs(meant/typed), e); off < nearest {
+			nearest, f.Slip, f.Places = off, meant, places
 		}
 	}
 	return f

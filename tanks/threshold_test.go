@@ -247,20 +247,20 @@ func TestSurpriseAtItsLimit(t *testing.T) {
 		{"and within", 5.7, 0.3, Expectation{4, 0.4}, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if f := Surprise(c.typed, c.u, c.e); f.Surprising != c.want {
+			if f := Surprise(c.typed, c.u, c.e, c.typed, asItIs); f.Surprising != c.want {
 				t.Errorf("%g standard uncertainties off: %v", f.Off, f.Surprising)
 			}
 		})
 	}
 	// A slip is proposed within two standard uncertainties of what is expected:
 	// 0.45 is 2.2 of them from 0.1, 0.045 is 0.3.
-	if f := Surprise(4.5, 0, Expectation{0.1, 0.16}); !f.Surprising || f.Places != -2 {
+	if f := Surprise(4.5, 0, Expectation{0.1, 0.16}, 4.5, asItIs); !f.Surprising || f.Places != -2 {
 		t.Errorf("of 4.5: %+v", f)
 	}
-	if f := Surprise(45, 0, Expectation{10, 2.2}); !f.Surprising || f.Places != 0 {
+	if f := Surprise(45, 0, Expectation{10, 2.2}, 45, asItIs); !f.Surprising || f.Places != 0 {
 		t.Errorf("of 45, where 4.5 is 2.5 off: %+v", f)
 	}
-	if f := Surprise(60, 0, Expectation{10, 2.2}); !f.Surprising || f.Places != -1 || f.Slip != 6 {
+	if f := Surprise(60, 0, Expectation{10, 2.2}, 60, asItIs); !f.Surprising || f.Places != -1 || f.Slip != 6 {
 		t.Errorf("of 60, where 6 is 1.8 off: %+v", f)
 	}
 }

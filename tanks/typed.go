@@ -16,6 +16,9 @@ type Typed struct {
 	// a specific gravity is meant that does not say its own. Own may be empty.
 	Unit, Own chem.Unit
 	Water     chem.Water // that the value is of
+	// Comma says that a comma is the decimal mark, as a file or a person has said:
+	// what could be read in two ways is then not asked about.
+	Comma bool
 }
 
 // Value is what was typed, as the ledger keeps it.
@@ -28,7 +31,8 @@ type Value struct {
 
 // ReadTyped is the only way from a typed text to a value: it understands bounds,
 // commas and units behind the number, converts in the water that the value is of,
-// and refuses what cannot be. The error is a Fault of "value", of "unit" for a unit
+// and refuses what cannot be and what can be two things: "1,280" where 1.28 and 1280
+// both can, and a bare 1.025 for PSU, which is a specific gravity. The error is a Fault of "value", of "unit" for a unit
 // that the analyte is not given in, or of "analyte" for one that is none; its
 // numbers are in the typed unit, with the decimals that the analyte has in that.
 func ReadTyped(t Typed) (Value, error) {
@@ -52,7 +56,39 @@ func ReadTyped(t Typed) (Value, error) {
 	if f, bad := noBound(v.Canonical, v.Limit); bad {
 		return Value{}, f
 	}
+	if f, bad := t.twoThings(q, unit); bad {
+		return Value{}, f
+	}
 	return v, nil
+}
+
+// twoThings asks about a text that can be read in two ways.
+func (t Typed) twoThings(q chem.Quantity, unit chem.Unit) (_ Fault, bad bool) {
+	text := strings.TrimSpace(t.Text)
+	if decimal, thousands, ok := chem.TwoWays(text); ok && !t.Comma && t.can(thousands) {
+		return Fault{"value", words.T("%q can be %s or %s", text, decimal, thousands), "type the one that is meant, without the comma"}, true
+	}
+	if t.Analyte == chem.Salinity && unit == chem.PSU && isGravity(text, q.Value) {
+		return Fault{"value", words.T("%s is a specific gravity and no PSU", text),
+			words.T("type it with its scale, such as %s %s, or a PSU with its unit", text, chem.SG25)}, true
+	}
+	return Fault{}, false
+}
+
+// can tells whether water can have what a text says.
+func (t Typed) can(text string) bool {
+	t.Text = text
+	_, err := ReadTyped(t)
+	return err == nil
+}
+
+// isGravity tells a number of salt water's specific gravities, written with their
+// decimals and without a unit: 1.000 to 1.040.
+func isGravity(text string, v float64) bool {
+	const lightest, heaviest, decimals = 1, 1.04, 3
+	mark := strings.LastIndexAny(text, ".,")
+	return v >= lightest && v <= heaviest && mark >= 0 && len(text)-mark-1 >= decimals &&
+		strings.Trim(text[mark+1:], "0123456789") == ""
 }
 
 // Exact returns the canonical value; the error of a bound says that none can be
@@ -68,6 +104,17 @@ func (v Value) Exact() (float64, error) {
 func (v Value) In(r Reading) Reading {
 	r.Value, r.Limit, r.Typed, r.Unit = v.Canonical, v.Limit, v.Typed, v.Unit
 	return r
+}
+
+// Number returns the number that was typed and its unit; of a reading that was not
+// typed the value itself.
+func (r Reading) Number() (float64, chem.Unit) {
+	q, unit, err := chem.ParseTyped(r.Analyte, r.Typed, r.Unit)
+	if err != nil {
+		info, _ := chem.Lookup(r.Analyte)
+		return r.Value, info.Unit
+	}
+	return q.Value, unit
 }
 
 // faultOf is what is wrong with a typed text.

@@ -10,6 +10,51 @@ import (
 	"weirkeeper/chem"
 )
 
+// What can be two things is asked about at its place: a comma that may divide
+// thousands where both can be (magnesium has 1.28 and 1280 mg/L alike), and a specific
+// gravity typed for PSU.
+func TestReadTypedAsks(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		typed Typed
+		want  float64
+		says  string
+	}{
+		{"two ways", Typed{Analyte: chem.Magnesium, Text: "1,280", Unit: chem.MgL}, 0,
+			`"1,280" can be 1.280 or 1280: type the one that is meant, without the comma`},
+		{"two ways with a unit", Typed{Analyte: chem.Magnesium, Text: "<1,280 mg/L"}, 0,
+			`"<1,280 mg/L" can be <1.280 mg/L or <1280 mg/L: type the one that is meant, without the comma`},
+		{"a comma that was said to be the mark", Typed{Analyte: chem.Magnesium, Text: "1,280", Unit: chem.MgL, Comma: true}, 1.28, ""},
+		{"a point", Typed{Analyte: chem.Magnesium, Text: "1.280", Unit: chem.MgL}, 1.28, ""},
+		{"only one can be", Typed{Analyte: chem.PH, Text: "8,100", Unit: chem.PHUnit}, 8.1, ""},
+		{"a zero first", Typed{Analyte: chem.Magnesium, Text: "0,280", Unit: chem.MgL}, 0.28, ""},
+		{"two decimals", Typed{Analyte: chem.Magnesium, Text: "1,28", Unit: chem.MgL}, 1.28, ""},
+		{"four decimals", Typed{Analyte: chem.Magnesium, Text: "1,2805", Unit: chem.MgL}, 1.2805, ""},
+		{"four digits before", Typed{Analyte: chem.Sodium, Text: "1280,500", Unit: chem.MgL}, 1280.5, ""},
+		{"a gravity in PSU", Typed{Analyte: chem.Salinity, Text: "1.025", Unit: chem.PSU}, 0,
+			"1.025 is a specific gravity and no PSU: type it with its scale, such as 1.025 SG 25/25, or a PSU with its unit"},
+		{"the lightest", Typed{Analyte: chem.Salinity, Text: "1.000", Unit: chem.PSU}, 0,
+			"1.000 is a specific gravity and no PSU: type it with its scale, such as 1.000 SG 25/25, or a PSU with its unit"},
+		{"a gravity with a comma", Typed{Analyte: chem.Salinity, Text: "1,0264", Unit: chem.PSU}, 0,
+			"1,0264 is a specific gravity and no PSU: type it with its scale, such as 1,0264 SG 25/25, or a PSU with its unit"},
+		{"a PSU with its unit", Typed{Analyte: chem.Salinity, Text: "1.025 PSU", Unit: chem.PSU}, 1.025, ""},
+		{"a PSU of one decimal", Typed{Analyte: chem.Salinity, Text: "1.0", Unit: chem.PSU}, 1, ""},
+		{"a PSU beyond gravities", Typed{Analyte: chem.Salinity, Text: "1.250", Unit: chem.PSU}, 1.25, ""},
+		{"sea", Typed{Analyte: chem.Salinity, Text: "35.025", Unit: chem.PSU}, 35.025, ""},
+	} {
+		v, err := ReadTyped(c.typed)
+		if c.says != "" {
+			if err == nil || err.Error() != c.says || v != (Value{}) {
+				t.Errorf("%s: %+v, %v, want %s", c.name, v, err, c.says)
+			}
+			continue
+		}
+		if err != nil || math.Abs(v.Canonical-c.want) > 1e-9 {
+			t.Errorf("%s: %g, %v, want %g", c.name, v.Canonical, err, c.want)
+		}
+	}
+}
+
 // Salinities of gravities are by EOS-80, which package seawater holds against
 // outside values.
 func TestReadTyped(t *testing.T) {

@@ -1,6 +1,7 @@
 package testsheet
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -118,8 +119,14 @@ func TestTypedUnits(t *testing.T) {
 	if e := typed(calcium, "<400"); !e.ready() || e.reading.Limit != tanks.Below {
 		t.Errorf("<400 is %+v", e)
 	}
-	if e := typed(salinity, "1.026"); e.ready() || e.ask == "" {
+	if e := typed(salinity, "1.026"); e.ready() || !strings.Contains(e.problem, "1.026 is a specific gravity and no PSU") {
 		t.Errorf("1.026 PSU is %+v", e)
+	}
+	if e := typed(salinity, "1.03"); e.ready() || e.ask == "" {
+		t.Errorf("1.03 PSU is %+v", e)
+	}
+	if e := typed(calcium, "1,280"); e.ready() || !strings.Contains(e.problem, "can be 1.280 or 1280") {
+		t.Errorf("1,280 is %+v", e)
 	}
 	if e := typed(salinity, "1.026 SG 25/25"); !e.ready() || e.reading.Value < 34 {
 		t.Errorf("1.026 SG 25/25 is %+v", e)

@@ -285,11 +285,12 @@ func (rr *rowReader) value(l *line, column string, r *tanks.Reading, text, sprea
 	water := rr.waters[r.System]
 	text, sure := rr.number(text, *r, water)
 	if !sure {
-		l.fault(column, words.T("%q can be %s or %s", text, asDecimal(text), asThousands(text)),
+		decimal, thousands, _ := chem.TwoWays(text)
+		l.fault(column, words.T("%q can be %s or %s", text, decimal, thousands),
 			"write it without the comma, or say what commas mean in this file")
 		return
 	}
-	v, err := tanks.ReadTyped(tanks.Typed{Analyte: r.Analyte, Text: text, Unit: r.Unit, Water: water})
+	v, err := tanks.ReadTyped(tanks.Typed{Analyte: r.Analyte, Text: text, Unit: r.Unit, Water: water, Comma: rr.commas == CommasDecimal})
 	if err != nil {
 		rr.valueFault(l, column, *r, err)
 		return

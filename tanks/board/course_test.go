@@ -1,6 +1,7 @@
 package board_test
 
 import (
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -176,6 +177,23 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 	}
 	if f := e.Surprise(other, e.Expecting(recent[:2])); f.Surprising {
 		t.Errorf("two values tell nothing: %+v", f)
+	}
+}
+
+// A slip is looked for in the number as it was typed: 5.3 for 53 mS/cm is 2.9 PSU,
+// of which no power of ten is 35.
+func TestSlipInTheTypedUnit(t *testing.T) {
+	salty := func(days, v float64) tanks.Reading { return reading(reef, chem.Salinity, 0, days, v) }
+	recent := []tanks.Reading{salty(3, 35), salty(2, 35.1), salty(1, 34.9)}
+	typed := salty(0, 2.868)
+	typed.Typed, typed.Unit = "5.3", chem.MilliSiemens
+	f := estimated(facts(recent[2]), nil).Surprise(typed, []float64{35, 35.1, 34.9})
+	if !f.Surprising || f.Places != 1 || math.Abs(f.Slip-34.95) > 0.05 {
+		t.Errorf("%+v", f)
+	}
+	typed.Typed = "not a number"
+	if f := estimated(facts(recent[2]), nil).Surprise(typed, []float64{35, 35.1, 34.9}); !f.Surprising || math.Abs(f.Slip-28.68) > 1e-9 {
+		t.Errorf("without a typed number the value itself is one: %+v", f)
 	}
 }
 

@@ -22,7 +22,17 @@ func (e *Estimated) Surprise(r tanks.Reading, recent []float64) tanks.Finding {
 	if !ok {
 		return tanks.Finding{}
 	}
-	return tanks.Surprise(r.Value, scatter, expected)
+	number, in := e.asTyped(r)
+	return tanks.Surprise(r.Value, scatter, expected, number, in)
+}
+
+// asTyped returns the number of a reading as it was typed, and how such numbers
+// become canonical.
+func (e *Estimated) asTyped(r tanks.Reading) (number float64, in func(float64) (float64, error)) {
+	info, _ := chem.Lookup(r.Analyte)
+	water := e.Water(r.System)
+	number, unit := r.Number()
+	return number, func(v float64) (float64, error) { return chem.Convert(r.Analyte, v, unit, info.Unit, water) }
 }
 
 func (e *Estimated) expectation(r tanks.Reading, recent []float64, scatter float64) (tanks.Expectation, bool) {
