@@ -93,9 +93,7 @@ func (d *damaged) readAccount(ctx context.Context, lastKnown int64) (*account, e
 		}
 	}
 	for n := uint32(1); n <= d.pages.Pages() && ctx.Err() == nil; n++ {
-		if owner := d.owner[n]; d.shapes[owner] == nil || a.rows[owner] != nil {
-			d.pages.Cells(n, d.pages.Page(n), take(!d.free[n]))
-		}
+		d.pages.Cells(n, d.pages.Page(n), take(!d.free[n]))
 	}
 	// What the account says does not change, so that an older page says it too.
 	d.pages.Older(func(n uint32, page []byte) { d.pages.Cells(n, page, take(false)) })

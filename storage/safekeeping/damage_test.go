@@ -255,6 +255,9 @@ func (l *lying) check(t *testing.T, path, said string) {
 		return
 	}
 	for table, rows := range l.truth {
+		if table == "drafts" && l.log != nil {
+			continue // a draft is no action: the last that was kept may be what the log lost
+		}
 		if !reflect.DeepEqual(rows, got[table]) {
 			t.Errorf("%s: %s has changed, and the check calls the ledger sound", said, table)
 		}

@@ -284,6 +284,11 @@ func (g *gathering) page(ctx context.Context, n uint32, page []byte, wanted map[
 		c.Payload = slices.Clone(c.Payload)
 		cells = append(cells, c)
 	})
+	if owned && g.d.shapes[owner] != nil {
+		// What lies there is not what the tree says, when none of it fits.
+		fits := func(c pages.Cell) bool { _, ok := g.d.shapes[owner].row(c); return ok }
+		owned = len(cells) == 0 || slices.ContainsFunc(cells, fits)
+	}
 	for _, name := range g.d.order {
 		s := g.d.shapes[name]
 		if !wanted[name] {

@@ -48,7 +48,7 @@ func TestSalvageLosesNothing(t *testing.T) {
 	path, all := bigRoom(t)
 	good := read(t, path)
 	readings, plot := rootOf(t, path, "readings"), rootOf(t, path, "readings_plot")
-	versions := rootOf(t, path, "versions")
+	versions, sums := rootOf(t, path, "versions"), rootOf(t, path, "row_sums")
 	for name, spoil := range map[string]func(d []byte) []byte{
 		"nothing":                          func(d []byte) []byte { return d },
 		"the kind of a root":               func(d []byte) []byte { d[(readings-1)*4096] ^= 4; return d },
@@ -67,6 +67,8 @@ func TestSalvageLosesNothing(t *testing.T) {
 		"a bit of a row's number":          func(d []byte) []byte { return flipNumber(t, d, readings) },
 		"a bit of what an action says":     func(d []byte) []byte { return flipOnce(t, d, "saving the readings", "saving the reaDings") },
 		"the kind of the root of versions": func(d []byte) []byte { d[(versions-1)*4096] ^= 2; return d },
+		"an analyte's key":                 func(d []byte) []byte { return flipOnce(t, d, "beryllium", "beryl\x00ium") },
+		"two roots swapped":                func(d []byte) []byte { return swapped(d, readings, sums) },
 		"a page of zeros more":             func(d []byte) []byte { return append(d, make([]byte, 4096)...) },
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -79,8 +81,17 @@ func TestSalvageLosesNothing(t *testing.T) {
 			truth := value[content](t)(contentOf(t, path))
 			same(t, kept["readings"], truth["readings"])
 			same(t, kept["systems"], truth["systems"])
+			same(t, kept["analytes"], truth["analytes"])
 		})
 	}
+}
+
+// swapped are pages in each other's place.
+func swapped(data []byte, a, b int) []byte {
+	one := bytes.Clone(data[(a-1)*4096 : a*4096])
+	copy(data[(a-1)*4096:], data[(b-1)*4096:b*4096])
+	copy(data[(b-1)*4096:], one)
+	return data
 }
 
 // flipOnce changes a text that must be there.

@@ -19,7 +19,7 @@ func (s *salvage) mend(ctx context.Context) error {
 		return err
 	}
 	for _, info := range chem.Catalogue() {
-		if _, err := s.tx.ExecContext(ctx, "INSERT OR IGNORE INTO analytes (id, key) VALUES (?, ?)", int(info.Analyte), info.Key); err != nil {
+		if _, err := s.tx.ExecContext(ctx, rightKey, int(info.Analyte), info.Key); err != nil {
 			return err
 		}
 	}
@@ -35,6 +35,9 @@ func (s *salvage) mend(ctx context.Context) error {
 		}
 	}
 }
+
+// rightKey writes the key of an analyte, whatever the damaged ledger called it.
+const rightKey = "INSERT INTO analytes (id, key) VALUES (?, ?) ON CONFLICT (id) DO UPDATE SET key = excluded.key WHERE key <> excluded.key"
 
 func (s *salvage) inventRoom(ctx context.Context) error {
 	done, err := s.tx.ExecContext(ctx, "INSERT OR IGNORE INTO room (id, name, zone) VALUES (1, 'Salvaged room', 'UTC')")

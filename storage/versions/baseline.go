@@ -52,6 +52,11 @@ func Baseline(ctx context.Context, db Preparer, doing words.Text, now time.Time)
 			return err
 		}
 	}
+	for _, t := range tables {
+		if err := t.sumOwn(ctx, db); err != nil {
+			return words.Errorf("summing up %s: %w", t.Name, err)
+		}
+	}
 	a := Action{DoneAt: now.UnixMilli(), Doing: doing.Keep(), Baseline: 1}
 	return a.Write(ctx, db, all.All)
 }
@@ -65,6 +70,29 @@ func forget(ctx context.Context, db Preparer) error {
 	defer remove.Close()
 	_, err = remove.ExecContext(ctx)
 	return err
+}
+
+// sumOwn gives the rows of a table their own sums, if they keep such.
+func (t *Table) sumOwn(ctx context.Context, db Preparer) error {
+	if t.At("sum") < 0 {
+		return nil
+	}
+	rows, err := t.Rows(ctx, db, "1")
+	if err != nil || len(rows) == 0 {
+		return err
+	}
+	update, err := db.PrepareContext(ctx, "UPDATE "+t.Name+" SET sum = ? WHERE "+t.First()+" = ?")
+	if err != nil {
+		return err
+	}
+	defer update.Close()
+	var s Sum
+	for _, row := range rows {
+		if _, err := update.ExecContext(ctx, s.Own(t, row), t.Number(row)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // found states every row of a table, rows of following numbers as one version.
