@@ -142,7 +142,7 @@ func volumeChoice() preference {
 func constantsChoice() preference {
 	p := wordChoice(nil, func(p *prefs.Preferences) *seawater.Set { return &p.Constants })
 	for _, set := range seawater.Sets() {
-		p.options = append(p.options, set.String())
+		p.options = append(p.options, say.L(set.Words()))
 	}
 	return p
 }

@@ -162,6 +162,7 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	if err := os.WriteFile(path, []byte("overwritten by something else"), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	alone := filepath.Join(t.TempDir(), "alone.ledger")
 	k := newKeeper(t, storagetest.Clock)
 	k.w.openFile(path)
 	k.settle()
@@ -183,7 +184,6 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 		t.Errorf("kept are %v, %v", kept, err)
 	}
 	// Without any backup it only says what is wrong.
-	alone := filepath.Join(t.TempDir(), "alone.ledger")
 	if err := os.WriteFile(alone, []byte("nothing"), 0o644); err != nil {
 		t.Fatal(err)
 	}

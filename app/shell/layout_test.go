@@ -151,7 +151,10 @@ func mayBeShortened(s apptest.SeenText) bool {
 		strings.HasPrefix(s.Text, say.L("Undo"))
 }
 
-var longWord = regexp.MustCompile(`[A-Za-z]{4,}`)
+var (
+	longWord = regexp.MustCompile(`[A-Za-z]{4,}`)
+	cutOff   = regexp.MustCompile(`\S*…$`) // a part of a word at the end of a cell
+)
 
 // In the pseudo-language every word on every screen is either changed, or stands
 // in the ledger, or is a unit, a formula or the like.
@@ -166,7 +169,7 @@ func TestNothingIsHardCoded(t *testing.T) {
 	w := show(t, v, store)
 	check := func(name string) {
 		for _, s := range apptest.Texts(w.win) {
-			for _, word := range longWord.FindAllString(s.Text, -1) {
+			for _, word := range longWord.FindAllString(cutOff.ReplaceAllString(s.Text, ""), -1) {
 				if !known[strings.ToLower(word)] {
 					t.Errorf("%s: %q of %q is not translated", name, word, s.Text)
 				}
@@ -202,6 +205,11 @@ func wordsOf(t *testing.T, store *storage.Store) map[string]bool {
 		"local":      true,
 		"share":      true,
 		"backups":    true,
+	}
+	for _, author := range []string{"Lueker", "Uppström", "Millero", "Plummer", "Busenberg", "Guide to Best Practices"} {
+		for _, word := range longWord.FindAllString(author, -1) { // as the literature is cited
+			known[strings.ToLower(word)] = true
+		}
 	}
 	note := func(text string) {
 		for _, word := range longWord.FindAllString(text, -1) {

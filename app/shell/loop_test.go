@@ -117,9 +117,9 @@ func (k *keeper) noticed() string {
 func TestWholeLoop(t *testing.T) {
 	now := time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
 	clock := func() time.Time { return now }
+	path := filepath.Join(t.TempDir(), "room", "Our room.ledger")
 	k := newKeeper(t, clock)
 	ctx := context.Background()
-	path := filepath.Join(t.TempDir(), "room", "Our room.ledger")
 
 	k.keys(fyne.KeyReturn) // the welcome page's New room has the keyboard
 	k.types("Our room")

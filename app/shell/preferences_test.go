@@ -88,8 +88,8 @@ func TestPreferencesAreKept(t *testing.T) {
 	k.settle()
 	k.choose(0, "US gallons")
 	k.choose(1, "°F")
-	k.choose(5, "comma: 8,3")
-	k.choose(9, "comfortable")
+	k.choose(7, "comma: 8,3")
+	k.choose(11, "comfortable")
 	k.press("Use these")
 	if got := k.noticed(); !strings.Contains(got, "Preferences are in use") {
 		t.Errorf("it says %q", got)

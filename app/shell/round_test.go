@@ -20,12 +20,13 @@ import (
 // the signs of the values themselves.
 func TestRoundByKeyboard(t *testing.T) {
 	now := time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
+	folder := t.TempDir() // goes after the window
 	k := newKeeper(t, apptest.ClockAt(now))
 	analytes := []chem.Analyte{chem.Temperature, chem.Salinity, chem.PH, chem.Alkalinity, chem.Calcium, chem.Magnesium}
 	values := []string{"25.3", "35.1", "8.16", "8.3", "421", "1320"}
 	room, err := storage.Create(
 		t.Context(),
-		filepath.Join(t.TempDir(), "room.ledger"),
+		filepath.Join(folder, "room.ledger"),
 		tanks.Room{Name: "Room", Zone: "UTC"},
 		apptest.ClockAt(now),
 	)

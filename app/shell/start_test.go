@@ -81,12 +81,12 @@ func (k *keeper) open(opts Options) {
 // Without flags the ledger of last time opens; the first time, and when it is
 // gone, the welcome page stays.
 func TestOpensTheLedgerOfLastTime(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "mine.ledger")
 	k := newKeeper(t, storagetest.Clock)
 	k.open(Options{Clock: storagetest.Clock})
 	if k.w.Session() != nil {
 		t.Fatal("a ledger is open the first time")
 	}
-	path := filepath.Join(t.TempDir(), "mine.ledger")
 	k.w.createRoom(path, tanks.Room{Name: "Mine", Zone: "UTC"}, func(err error) {
 		if err != nil {
 			t.Fatal(err)
@@ -144,8 +144,8 @@ func (l *later) Run(ctx context.Context, work func(context.Context) error, done 
 
 // A ledger that takes long to open is waited for in sight.
 func TestWaitsInSight(t *testing.T) {
-	k := newKeeper(t, storagetest.Clock)
 	store, _ := storagetest.Room(t)
+	k := newKeeper(t, storagetest.Clock)
 	release := make(chan struct{})
 	if err := store.Close(); err != nil {
 		t.Fatal(err)

@@ -181,13 +181,13 @@ func (w Water) Equations() words.Text {
 	case s <= freshUpTo:
 		return words.T("%s", fresh)
 	case s < seaFrom:
-		return words.T("between %s and %s", fresh, brackish.String())
+		return words.T("between %s and %s", fresh, brackish.Words())
 	case s <= takahashiFrom:
-		return words.T("%s", brackish.String())
+		return brackish.Words()
 	case s < setFrom && w.Set != brackish:
-		return words.T("between %s and %s", brackish.String(), w.Set.String())
+		return words.T("between %s and %s", brackish.Words(), w.Set.Words())
 	}
-	return words.T("%s", w.Set.String())
+	return w.Set.Words()
 }
 
 // UnionizedAmmonia returns the share of total ammonia, 0 to 1, that is NH3 at a pH

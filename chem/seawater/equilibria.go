@@ -2,6 +2,7 @@ package seawater
 
 import (
 	"math"
+	"weirkeeper/assets/words"
 )
 
 // Set is a set of published constants of the carbon dioxide system that belong
@@ -35,22 +36,25 @@ const (
 // Sets lists the sets that can be chosen, the default first.
 func Sets() []Set { return []Set{SetUppstrom, SetLee, SetGuide2007, SetEstuary, SetEstuaryLee} }
 
-// String names the set by what sets it apart.
-func (s Set) String() string {
+// Words names the set by what sets it apart.
+func (s Set) Words() words.Text {
 	switch s {
 	case SetUppstrom:
-		return "Lueker 2000, borate of Uppström 1974"
+		return words.T("%s, borate of %s", "Lueker 2000", "Uppström 1974")
 	case SetLee:
-		return "Lueker 2000, borate of Lee 2010"
+		return words.T("%s, borate of %s", "Lueker 2000", "Lee 2010")
 	case SetGuide2007:
 		return "Guide to Best Practices 2007"
 	case SetEstuary:
-		return "Millero 2010, borate of Uppström 1974"
+		return words.T("%s, borate of %s", "Millero 2010", "Uppström 1974")
 	case SetEstuaryLee:
-		return "Millero 2010, borate of Lee 2010"
+		return words.T("%s, borate of %s", "Millero 2010", "Lee 2010")
 	}
 	return "no set of constants"
 }
+
+// String returns the name in English.
+func (s Set) String() string { return s.Words().String() }
 
 // brackish returns the set that goes with this one in brackish water: Millero
 // 2010 with the same total borate.
