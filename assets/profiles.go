@@ -205,8 +205,8 @@ func newMarine() []edges {
 // newSystemChores are the work of the first weeks. The profile is only for those.
 func newSystemChores() []tasks.Task {
 	return []tasks.Task{
-		once("Start the filter: bring in ripe material or feed it with ammonia, before any animals"),
-		chore("Look whether ammonia and nitrite stayed near nothing for a week: then give the system its own profile", 7),
+		once("Start the filter with ripe material or ammonia, before any animals"),
+		chore("Ammonia and nitrite near nothing all week? Then give it its own profile", 7),
 		chore("Look over the animals", 1),
 	}
 }
