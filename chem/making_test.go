@@ -28,6 +28,10 @@ func TestBlendToAGoal(t *testing.T) {
 	if err != nil || len(b.Missed) != 1 || math.Abs(b.Litres[1]-150) > 1e-6 || math.Abs(b.Missed[0].Got-2.1) > 1e-6 {
 		t.Errorf("%+v, %v", b, err)
 	}
+	b, err = BlendTo(300, []Goal{{Alkalinity, 1.4, 0.01}}, sources[1], sources[0]) // whatever their order
+	if err != nil || len(b.Missed) != 1 || math.Abs(b.Litres[0]-150) > 1e-6 {
+		t.Errorf("the other way round %+v, %v", b, err)
+	}
 	// A goal beyond all of them: the nearest one alone.
 	b, err = BlendTo(10, []Goal{{Alkalinity, 6, 0.01}}, sources...)
 	if err != nil || len(b.Missed) != 1 || b.Litres[0] != 10 || b.Litres[1] != 0 {

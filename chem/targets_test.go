@@ -68,6 +68,12 @@ func TestDoseNearTheEdge(t *testing.T) {
 	if !(amount > 0 && amount < 5.1) {
 		t.Errorf("%g mL of a tenfold molar acid for 50 meq", amount)
 	}
+	// Of 6 meq/L hardly any is left at pH 4.5, and a step further there is none.
+	hard := Analysis{Temperature: 25, Salinity: 0, PH: 7.5, Alkalinity: 6}
+	for _, pH := range []float64{4.3, 4.4, 4.5, 4.6, 4.8} {
+		_, r, err := hard.DoseFor(liquid("HCl", 36.458), Target{Aim: AimPH, Value: pH, Litres: 1, Air: AirCO2, By: nbs})
+		want(t, "pH of hard water", r.AtOnce.PH, err, pH, 1e-6)
+	}
 }
 
 // Strong acid by hand: DIC stays, so at pH 6.35 half of the carbon is bicarbonate
