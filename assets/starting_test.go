@@ -199,6 +199,19 @@ func TestProfilesDiffer(t *testing.T) {
 			t.Errorf("%s of %s is %g, of %s %g", c.analyte, c.more, aim(c.more, c.analyte), c.less, aim(c.less, c.analyte))
 		}
 	}
+	// Each hardness is its own, in degrees of 0.178326 mmol/L: 15 dGH of livebearers and
+	// 10 dKH; and where a profile is stricter than its water's limit, that holds.
+	if gh, kh := aim("Livebearers", chem.Hardness), aim("Livebearers", chem.Alkalinity); math.Abs(gh-15*0.1783262) > 1e-5 ||
+		math.Abs(kh-10*0.3566525) > 1e-5 {
+		t.Errorf("livebearers are kept at %g mmol/L and %g meq/L", gh, kh)
+	}
+	for _, p := range Profiles() {
+		for _, b := range p.Profile.Bands {
+			if p.Profile.Name == "Soft water" && b.Analyte == chem.Conductivity && math.Abs(b.MaxRise-50) > 1e-9 {
+				t.Errorf("soft water may change by %g µS/cm a day", b.MaxRise)
+			}
+		}
+	}
 	// The sea's own: aims of a reef lie within a tenth of reference seawater (Millero et
 	// al. 2008) at 35 PSU, alkalinity apart, which reefs are kept above.
 	for _, a := range []chem.Analyte{chem.Calcium, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Boron} {
