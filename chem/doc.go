@@ -13,7 +13,8 @@
 //
 // # What follows from it
 //
-// An [Analysis] is what is known of one water. From it come the carbon dioxide
+// An [Analysis] is what is known of one water, [Conventions] are the scale of pH,
+// the constants and the air that a computation goes by. From an analysis come the carbon dioxide
 // system ([Analysis.Carbonates]: carbon dioxide, saturation of aragonite and
 // calcite, in fresh water the Langelier index), un-ionised ammonia, oxygen
 // saturation, the charge balance, and what lacks or is in excess against the sea

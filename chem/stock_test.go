@@ -145,6 +145,7 @@ func TestClashes(t *testing.T) {
 		{"a trace of sulfate", []Ingredient{{"CaCl2·2H2O", 100}, {"MgSO4·7H2O", 0.05}}, nil},
 		{"the two magnesiums", []Ingredient{{"MgCl2·6H2O", 300}, {"MgSO4·7H2O", 50}}, nil},
 		{"gypsum alone", []Ingredient{{"CaSO4·2H2O", 2}}, nil},
+		{"chalk alone", []Ingredient{{"CaCO3", 0.5}}, nil},
 		{"lime alone", []Ingredient{{"Ca(OH)2", 1.5}}, nil},
 		{"strontium and sulfate", []Ingredient{{"SrCl2·6H2O", 10}, {"MgSO4·7H2O", 10}}, []string{"Sr^2+ SO4^2-"}},
 		{"acid and carbonate", []Ingredient{{"HCl", 10}, {"Na2CO3", 10}}, []string{"H^+ CO3^2-"}},
