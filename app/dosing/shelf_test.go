@@ -162,9 +162,18 @@ func TestAddAProductByItsLabel(t *testing.T) {
 	s.Press("Add a product")
 	text(t, s, 0).SetText("Shrimp salt")
 	s.Pick(0, "Solid, per cent")
+	text(t, s, 1).SetText("3 °dH")
+	s.Press("Save")
+	for _, told := range []string{"Give the mL or g that the label speaks of.", "Give the volume of water that the label speaks of."} {
+		if !strings.Contains(s.Seen(), told) {
+			t.Fatalf("without amount and volume it does not say %q:\n%s", told, s.Seen())
+		}
+	}
+	if strings.Index(s.Seen(), "Give the mL") > strings.Index(s.Seen(), "in water of") {
+		t.Errorf("what is wrong with the amount is said elsewhere:\n%s", s.Seen())
+	}
 	number(t, s, 4).SetText("10")
 	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.QuantityEntry) bool { return true }).SetText("100")
-	text(t, s, 1).SetText("3 °dH")
 	s.Press("Save")
 	if !s.Asked() || !strings.Contains(s.Seen(), "Choose what this is the change of.") {
 		t.Fatalf("without an analyte it shows\n%s", s.Seen())
@@ -176,7 +185,7 @@ func TestAddAProductByItsLabel(t *testing.T) {
 	if !s.Asked() || !strings.Contains(s.Seen(), "furlongs") {
 		t.Fatalf("with a wrong unit it shows\n%s", s.Seen())
 	}
-	text(t, s, 2).SetText("1.5 dKH")
+	text(t, s, 2).SetText("1.5") // in the person's unit
 	s.Pick(6, "Potassium")
 	text(t, s, 3).SetText("-0.5")
 	s.Press("Save")

@@ -75,10 +75,18 @@ func TestWhatADoseBringsAlong(t *testing.T) {
 	}
 	near(t, "salinity", l.Side[0].Change, 0.0866, 0.0001)
 	near(t, "chloride", l.Side[1].Change, 19388/341.0, 0.02)
+	// A hardness that no calcium or magnesium tells is said.
+	salt := tanks.Product{ID: 6, Name: "By its label", Stock: 3000, Contents: chem.Product{Form: chem.Liquid, Label: []chem.Strength{
+		{Analyte: chem.Alkalinity, Amount: 1, Litres: 100, Raises: 0.01}, {Analyte: chem.Hardness, Amount: 1, Litres: 100, Raises: 0.02}}}}
+	opt := options()
+	opt.Products = []tanks.Product{salt}
+	if l := one(t, input(341, []tanks.Band{alkalinityBand}, dkh(7)), opt); len(l.Side) != 1 || l.Side[0].Analyte != chem.Hardness ||
+		!(l.Side[0].Change > 0) {
+		t.Errorf("a hardening salt changes besides %+v", l.Side)
+	}
 	// What is not known is said: no price, no full package.
 	free := calcium
 	free.Full, free.Stock = 0, 100
-	opt := options()
 	opt.Products = []tanks.Product{free}
 	if l := one(t, input(341, []tanks.Band{calciumBand}, 388), opt); l.Cost != 0 || l.Left != 0 || l.Lasts != 1 {
 		t.Errorf("of 100 mL it leaves %g, lasts %d days and costs %g", l.Left, l.Lasts, l.Cost)

@@ -138,8 +138,8 @@ func TestStockGuard(t *testing.T) {
 	}
 }
 
-// Sodium bicarbonate: 9.6 g in 100 g of water at 20 °C, a handbook's value from
-// memory, are about 92 g in a litre of solution.
+// Sodium bicarbonate: 8.73 % by mass at 20 °C (CRC Handbook 2010) are about 93 g in a
+// litre of solution; the guard names where that is from.
 func TestSolubilityGuard(t *testing.T) {
 	for strength, want := range map[float64]bool{75: false, 90: false, 96: true, 150: true} {
 		opt := options()
@@ -147,6 +147,8 @@ func TestSolubilityGuard(t *testing.T) {
 		l := one(t, input(341, []tanks.Band{alkalinityBand}, dkh(7)), opt)
 		if g, ok := said(l, RuleSoluble); ok != want || g.Stops != want || l.Hold() != want {
 			t.Errorf("at %g g/L: %+v", strength, l.Guards)
+		} else if ok && !strings.Contains(g.Message.String(), "CRC Handbook of Chemistry and Physics, 91st edition 2010") {
+			t.Errorf("it says %q", g.Message)
 		}
 	}
 	opt := options()

@@ -157,6 +157,12 @@ func TestHowTellsOfPH(t *testing.T) {
 	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || got.Source.String() != chem.ErrCarbon.Error() {
 		t.Errorf("of a secret product the step is %+v", got)
 	}
+	// Acetate is alkalinity to a titration, and moves pH by nothing at once.
+	in.Estimates[chem.PH] = tanks.Estimate{Value: 8.2, At: now}
+	opt.Products = []tanks.Product{liquid(5, "Acetate", "NaCH3COO", 80)}
+	if got, ok := stepOf(one(t, in, opt), "pH"); !ok || !strings.HasPrefix(got.Value.String(), "8.20 → 8.20 at once") {
+		t.Errorf("of acetate the step is %+v", got)
+	}
 	opt = options()
 	opt.Analytes = []chem.Analyte{chem.Calcium}
 	if _, ok := stepOf(one(t, input(300, []tanks.Band{calciumBand}, 400), opt), "pH"); ok {
