@@ -230,9 +230,9 @@ func TestShelfTellsHardnessAndWhatComesLater(t *testing.T) {
 		must(t, s.Store.SaveProduct(t.Context(), &p))
 	}
 	s.Drain()
-	// 1 g in 100 L: 0.040574 mmol/L of magnesium, 0.0769 mmol/L of calcium and later
-	// 0.1537 meq/L.
-	for _, told := range []string{"GH +0.228 dGH", "later Alk +0.431 dKH"} {
+	// 1 g in 100 L: 0.040574 mmol/L of magnesium and of sulfate, 0.0769 mmol/L of
+	// calcium and later 0.1537 meq/L.
+	for _, told := range []string{"Mg +0.986 mg/L, GH +0.228 dGH, SO4 +3.9 mg/L |", "later Alk +0.431 dKH"} {
 		if !strings.Contains(lines(s), told) {
 			t.Errorf("the shelf does not say %q:\n%s", told, lines(s))
 		}
