@@ -36,6 +36,18 @@ func TestParseNumber(t *testing.T) {
 	}
 }
 
+func TestTwoWays(t *testing.T) {
+	for text, both := range map[string][2]string{
+		"1,280": {"1.280", "1280"}, "<12,345 mg/L": {"<12.345 mg/L", "<12345 mg/L"}, "-123,456": {"-123.456", "-123456"},
+		"1280,500": {}, "0,280": {}, "1,28": {}, "1,2805": {}, "1,280,500": {}, "1,280.5": {}, ",280": {}, "1.280": {}, "1x,280": {}, "": {},
+	} {
+		decimal, thousands, ok := TwoWays(text)
+		if decimal != both[0] || thousands != both[1] || ok != (both[0] != "") {
+			t.Errorf("%q is %q or %q, %v", text, decimal, thousands, ok)
+		}
+	}
+}
+
 func TestBadNumber(t *testing.T) {
 	for _, c := range []struct{ text, says string }{
 		{"", "nothing is typed"},

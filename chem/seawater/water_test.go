@@ -218,6 +218,13 @@ func TestIonicStrength(t *testing.T) {
 	}
 }
 
+// A bridge begins and ends without a bend, by hand 3t² − 2t³.
+func TestSmooth(t *testing.T) {
+	for x, y := range map[float64]float64{0.5: 0, 1: 0, 1.04: 2.98e-4, 2: 0.15625, 3: 0.5, 4.96: 1 - 2.98e-4, 5: 1, 9: 1} {
+		want(t, "the weight", smooth(x, 1, 5), nil, y, 1e-6)
+	}
+}
+
 // A pH on the NBS scale is in more doubt the further below 20 PSU, and 0.01 above.
 func TestNBSDoubt(t *testing.T) {
 	for s, doubt := range map[float64]float64{35: 0.01, 20: 0.01, 10: 0.03, 3: 0.03, 0.1: 0.012} {
