@@ -9,6 +9,7 @@ import (
 
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/pages"
 	"weirkeeper/storage/versions"
@@ -22,6 +23,11 @@ import (
 // those from before the newest of them. The error is an *OpenError when the file is
 // no ledger.
 func Check(ctx context.Context, path string, backups ...Backup) (ledgerfile.Report, error) {
+	// The log and the photos lie beside the file itself, not beside a link to it.
+	path, err := durable.Resolve(path)
+	if err != nil {
+		return ledgerfile.Report{}, ledgerfile.OpenFailed(path, err)
+	}
 	if err := ledgerfile.Identify(path); err != nil {
 		return ledgerfile.Report{}, err
 	}

@@ -50,6 +50,11 @@ func Salvage(ctx context.Context, from, to string, now time.Time, progress func(
 	if progress == nil {
 		progress = func(string) {}
 	}
+	// The log and the photos lie beside the file itself, not beside a link to it.
+	from, err := durable.Resolve(from)
+	if err != nil {
+		return Salvaged{}, ledgerfile.OpenFailed(from, err)
+	}
 	if info, err := os.Stat(from); err != nil || info.Size() == 0 || info.IsDir() {
 		return Salvaged{}, errors.Join(ledgerfile.Identify(from), err)
 	}
