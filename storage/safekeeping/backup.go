@@ -1,6 +1,7 @@
 package safekeeping
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -10,6 +11,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -172,8 +174,24 @@ func Backups(folder, ledger string) ([]Backup, error) {
 			all = append(all, b)
 		}
 	}
-	slices.SortFunc(all, func(a, b Backup) int { return b.Taken.Compare(a.Taken) })
+	slices.SortFunc(all, func(a, b Backup) int { return b.compare(a) })
 	return all, nil
+}
+
+// compare orders backups as they were made: those of one second by the numbers in
+// their names.
+func (b Backup) compare(other Backup) int {
+	return cmp.Or(b.Taken.Compare(other.Taken), cmp.Compare(b.number(), other.number()))
+}
+
+// number is that in the name of one of several backups of a second, zero of the first.
+func (b Backup) number() int {
+	parts := named.FindStringSubmatch(strings.TrimSuffix(filepath.Base(b.Path), backupSuffix))
+	if parts == nil {
+		return 0
+	}
+	n, _ := strconv.Atoi(strings.TrimPrefix(parts[3], "-"))
+	return n
 }
 
 // largestAbout bounds a description, in bytes.

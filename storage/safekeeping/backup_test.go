@@ -89,6 +89,24 @@ func TestBackupsOfOneSecond(t *testing.T) {
 	}
 }
 
+// Of several backups of one second the last one is the newest: the one that is
+// offered first, and that a ledger which was cut off is compared with.
+func TestOrderOfBackupsOfOneSecond(t *testing.T) {
+	store, f := filled(t, 3)
+	folder := t.TempDir()
+	var want []int
+	for range 12 {
+		b := value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), store, folder, f.Now, nil))
+		want = slices.Insert(want, 0, b.Rows["readings"])
+		add(t, store, f, 1)
+	}
+	var got []int
+	for _, b := range value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, store.Path())) {
+		got = append(got, b.Rows["readings"])
+	}
+	same(t, got, want)
+}
+
 func TestUnfinishedBackupIsNobodys(t *testing.T) {
 	store, f := filled(t, 5)
 	folder := t.TempDir()

@@ -17,7 +17,7 @@ func cutOff(ctx context.Context, db ledgerfile.Querier, head ledgerfile.Head, ba
 	if len(backups) == 0 {
 		return nil
 	}
-	newest := slices.MaxFunc(backups, func(a, b Backup) int { return a.Taken.Compare(b.Taken) })
+	newest := slices.MaxFunc(backups, Backup.compare)
 	if _, there, err := ledgerfile.HashAt(ctx, db, newest.Head.Action); there || err != nil {
 		return nil
 	}

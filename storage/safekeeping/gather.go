@@ -56,7 +56,7 @@ func (s *salvage) gather(ctx context.Context, d *damaged, backups []Backup) erro
 
 // openBackup opens the newest backup that is good.
 func (g *gathering) openBackup(ctx context.Context, backups []Backup) (err error) {
-	backups = slices.SortedFunc(slices.Values(backups), func(a, b Backup) int { return b.Taken.Compare(a.Taken) })
+	backups = slices.SortedFunc(slices.Values(backups), func(a, b Backup) int { return b.compare(a) })
 	for _, b := range backups {
 		if b.Verify(ctx) == nil {
 			g.head = b.Head
