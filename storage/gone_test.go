@@ -104,6 +104,53 @@ func TestFileGoneWhileOpen(t *testing.T) {
 	}
 }
 
+// A ledger that another program put in the place of one that is open stays as it is
+// when this program is stopped before anybody answered: what was saved here is in no
+// log beside it.
+func TestReplacedLedgerAfterAStop(t *testing.T) {
+	s, f := storagetest.Room(t)
+	path := s.Path()
+	value[[]tanks.ReadingID](t)(s.SaveReadings(t.Context(), ofCalcium(411, f.Now.Add(-time.Hour))))
+	other, _ := storagetest.Room(t)
+	for i := range 300 {
+		value[[]tanks.ReadingID](t)(other.SaveReadings(t.Context(), ofCalcium(500, f.Now.Add(-time.Duration(i+1)*time.Hour))))
+	}
+	must(t, other.Close())
+	must(t, os.WriteFile(path+".new", read(t, other.Path()), 0o600))
+	must(t, os.Rename(path+".new", path))
+	if s.Intact() == nil {
+		t.Fatal("it is not missed")
+	}
+	stopped := filepath.Join(t.TempDir(), "room.wkr")
+	for _, end := range []string{"", "-wal"} {
+		must(t, os.WriteFile(stopped+end, read(t, path+end), 0o600))
+	}
+	if got := values(t, stopped); len(got) != 300 || got[0] != 500 {
+		t.Errorf("the other ledger holds %d values", len(got))
+	}
+	if r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), stopped)); !r.Sound() {
+		t.Errorf("the other ledger: %q", r.Faults)
+	}
+	value[string](t)(s.Rescue(t.Context(), filepath.Join(t.TempDir(), "copy")))
+}
+
+// Whoever only looks at a ledger learns too that its file was replaced.
+func TestFileGoneWhileLookedAt(t *testing.T) {
+	for _, name := range []string{"removed", "replaced"} {
+		s, _ := storagetest.Room(t)
+		look := value[*storage.Store](t)(storage.OpenToLook(t.Context(), s.Path(), storagetest.Clock))
+		must(t, look.Intact())
+		must(t, s.Close())
+		must(t, look.Intact())
+		away[name].do(t, s.Path())
+		var gone *ledgerfile.GoneError
+		if err := look.Intact(); !errors.As(err, &gone) || !strings.Contains(err.Error(), away[name].says) {
+			t.Errorf("%s: it says %v", name, err)
+		}
+		must(t, look.Close())
+	}
+}
+
 // A file that goes between the writing of a save and its acknowledgement is found:
 // the save is not acknowledged, and is in the copy.
 func TestFileGoneDuringASave(t *testing.T) {

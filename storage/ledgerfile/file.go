@@ -22,10 +22,9 @@ type File struct {
 	read    *sql.DB
 	closing sync.Once
 
-	main, log  os.FileInfo // of the file and its log, as they were opened; log is nil without a writer
-	unfindable sync.Once   // guards the folding of a log that lost its name
-	closed     atomic.Bool
-	rescued    atomic.Bool // a copy was written of a file that is gone
+	main, log os.FileInfo // of the file and its log, as they were opened; log is nil without a writer
+	closed    atomic.Bool
+	rescued   atomic.Bool // a copy was written of a file that is gone
 }
 
 // Create makes a new ledger without anything in it. It never writes over a file;
@@ -144,6 +143,7 @@ func OpenToLook(ctx context.Context, path string) (*File, error) {
 		f.Close()
 		return nil, &OpenError{path, "it was written by an older program", "open it for writing once, which brings it up to date"}
 	}
+	f.remember()
 	return f, nil
 }
 

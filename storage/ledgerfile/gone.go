@@ -65,6 +65,9 @@ func (f *File) Intact() error {
 	case errors.Is(err, fs.ErrNotExist):
 		return &GoneError{f.path, problemRemoved}
 	case err == nil && !os.SameFile(f.main, now):
+		// What is in the log would be taken for the other file's by whoever opens it
+		// after this program was stopped.
+		f.empty()
 		return &GoneError{f.path, problemReplaced}
 	}
 	if f.log == nil {
@@ -73,10 +76,18 @@ func (f *File) Intact() error {
 	if now, err := os.Stat(f.path + logSuffix); errors.Is(err, fs.ErrNotExist) || err == nil && !os.SameFile(f.log, now) {
 		// What is in the log that nobody else can find belongs into the file, which is
 		// at its place.
-		f.unfindable.Do(func() { _ = f.fold(context.Background()) })
+		f.empty()
 		return &GoneError{f.path, problemLogRemoved}
 	}
 	return nil
+}
+
+// empty moves what is in the log into the file that was opened, wherever that is.
+// That it cannot be done changes nothing: the log stays as it is.
+func (f *File) empty() {
+	if f.write != nil {
+		_ = f.fold(context.Background())
+	}
 }
 
 // Rescue writes a whole, proved copy of a ledger whose file is gone to a place: its
@@ -105,9 +116,7 @@ func (f *File) Rescue(ctx context.Context, to string, now time.Time) (kept strin
 	if to == f.path {
 		// The log that lies there may be that of this ledger: beside the file that is
 		// set aside it must hold nothing.
-		if f.write != nil {
-			_ = f.fold(ctx)
-		}
+		f.empty()
 		kept, err = Replace(ctx, part, to, mode, Rescued, now)
 	} else if err = Vacant(to); err == nil {
 		err = durable.PlaceNew(part, to, mode)
