@@ -57,15 +57,33 @@ func Replace(ctx context.Context, part, path string, mode fs.FileMode, why strin
 		durable.Drop(newFor(path))
 		return "", words.Errorf("setting the present ledger aside: %w", err)
 	}
-	data, err := json.Marshal(replacement{sum, filepath.Base(kept)})
-	if err == nil {
-		err = durable.WriteData(writtenDown(path), append(data, '\n'), durable.Private)
-	}
-	if err != nil {
+	if err := writeDown(path, sum, kept); err != nil {
 		durable.Drop(newFor(path))
+		forgetKept(kept)
 		return "", err
 	}
 	return kept, finishReplacement(path)
+}
+
+// writeDown says what is to be done from here on.
+func writeDown(path, sum, kept string) error {
+	r := replacement{SHA256: sum}
+	if kept != "" {
+		r.Kept = filepath.Base(kept)
+	}
+	data, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	return durable.WriteData(writtenDown(path), append(data, '\n'), durable.Private)
+}
+
+// forgetKept removes the second names of a ledger that stays where it is: left
+// there, they would look like a copy, and change with it.
+func forgetKept(folder string) {
+	if folder != "" {
+		_ = durable.RemoveAll(folder)
+	}
 }
 
 // writtenDown is where the replacement of a ledger is written down, and newFor where
@@ -91,6 +109,7 @@ func keepFormer(path, why string, now time.Time) (string, error) {
 	}
 	for _, end := range there {
 		if err := durable.Link(path+end, filepath.Join(folder, filepath.Base(path)+end)); err != nil {
+			forgetKept(folder)
 			return "", err
 		}
 	}
