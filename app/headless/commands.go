@@ -169,12 +169,15 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Failed, err
 	}
-	kept, err := safekeeping.Restore(ctx, b, o.ledger, o.clock())
-	if err != nil {
-		return Failed, err
+	kept, lost := safekeeping.Restore(ctx, b, o.ledger, o.clock())
+	if lost != nil && !withoutPhotos(lost) {
+		return Failed, lost
 	}
-	last := glance.Last.Format(time.DateOnly)
-	out.say("restored %s: %s and %s, the last of %s", glance.Room, systems(glance.Systems), readings(glance.Readings), last)
+	last := ""
+	if !glance.Last.IsZero() {
+		last = ", the last of " + glance.Last.Format(time.DateOnly)
+	}
+	out.say("restored %s: %s and %s%s", glance.Room, systems(glance.Systems), readings(glance.Readings), last)
 	if undescribed {
 		out.say("its description, which lies beside a backup, is missing: it was proved by a check of the whole file alone")
 	}
@@ -182,7 +185,17 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 		out.say("the former files are in %s", kept)
 	}
 	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept, "described": !undescribed}
+	if lost != nil {
+		return Failed, lost
+	}
 	return Done, nil
+}
+
+// withoutPhotos tells an error behind which the ledger is in its place, and only
+// photos are missing.
+func withoutPhotos(err error) bool {
+	photos := new(safekeeping.PhotosError)
+	return errors.As(err, &photos)
 }
 
 var exportCommand = command{
@@ -228,7 +241,7 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	got, err := safekeeping.Salvage(ctx, o.ledger, o.to, o.clock(), nil, backups...)
-	if err != nil {
+	if err != nil && !withoutPhotos(err) {
 		return Failed, err
 	}
 	out.say("%s and %s in %s", systems(got.Kept["systems"]), readings(got.Kept["readings"]), o.to)
@@ -250,6 +263,9 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 	out.value = map[string]any{
 		"kept": got.Kept, "lost": got.Lost, "losses": texts(got.Losses), "unread_pages": got.Unread, "unnamed_at_most": got.Unnamed,
 		"doubtful": texts(got.Doubtful), "put_right": got.Repaired, "from_backup": got.FromBackup, "invented": slices.Concat([]string{}, got.Invented),
+	}
+	if err != nil {
+		return Failed, err
 	}
 	return Done, nil
 }

@@ -122,7 +122,10 @@ func (c command) execute(ctx context.Context, args []string, clock storage.Clock
 	code, err := c.run(ctx, o, &out)
 	if err != nil {
 		fmt.Fprintf(stderr, "weirkeeper %s: %v\n", c.name, err)
-		return code
+		if out.value == nil && o.json {
+			return code
+		}
+		// What was done all the same is said.
 	}
 	if err := out.write(stdout, o.json); err != nil {
 		fmt.Fprintf(stderr, "weirkeeper %s: %v\n", c.name, err)

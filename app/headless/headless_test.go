@@ -3,6 +3,7 @@ package headless_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -305,6 +306,38 @@ func TestSalvage(t *testing.T) {
 	}
 	if code, _, _ := run(t, "salvage", "--ledger", path); code != headless.Misused {
 		t.Errorf("to nowhere: %d", code)
+	}
+}
+
+// What was lost, and where the former files are, is said although photos could not be
+// copied; a backup without readings has no last one.
+func TestPhotosThatCannotBeCopied(t *testing.T) {
+	store, f := storagetest.Room(t)
+	photo := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
+	if err := store.AddPhoto(t.Context(), &photo, strings.NewReader("GIF89a")); err != nil {
+		t.Fatal(err)
+	}
+	_, out, _ := run(t, "backup", "--ledger", store.Path(), "--to", t.TempDir(), "--json")
+	var made struct{ Path string }
+	if err := errors.Join(json.Unmarshal([]byte(out), &made), store.Close()); err != nil {
+		t.Fatal(err)
+	}
+	inTheWay := func(ledger string) {
+		if err := errors.Join(os.RemoveAll(ledger+"-photos"), os.WriteFile(ledger+"-photos", nil, 0o644)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	to := filepath.Join(t.TempDir(), "salvaged.ledger")
+	inTheWay(to)
+	code, out, errs := run(t, "salvage", "--ledger", store.Path(), "--to", to)
+	if code != headless.Failed || !strings.Contains(out, "2 systems and 0 readings in "+to) || !strings.Contains(errs, "not all of its photos") {
+		t.Errorf("salvage: %d, %q, %q", code, out, errs)
+	}
+	inTheWay(store.Path())
+	code, out, errs = run(t, "restore", "--ledger", store.Path(), "--from", made.Path)
+	if code != headless.Failed || !strings.Contains(out, "2 systems and 0 readings\n") ||
+		!strings.Contains(out, "the former files are in "+store.Path()+"-before-restore-") || !strings.Contains(errs, "not all of its photos") {
+		t.Errorf("restore: %d, %q, %q", code, out, errs)
 	}
 }
 

@@ -87,12 +87,11 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 			)
 			return
 		}
-		w.notices.say(
-			withoutPhotos(
-				session.Notice{Title: say.L("Restored"), Text: say.F("The ledger as it was before is kept in %s.", kept)},
-				photos.Cause,
-			),
-		)
+		text := say.F("The ledger as it was before is kept in %s.", kept)
+		if kept == "" {
+			text = say.F("It is the backup of %s. There was no ledger in its place.", words.Moment(b.Taken.Local()))
+		}
+		w.notices.say(withoutPhotos(session.Notice{Title: say.L("Restored"), Text: text}, photos.Cause))
 		w.openFile(path)
 	})
 }

@@ -197,6 +197,25 @@ func TestDamagedLedgerOffersItsBackup(t *testing.T) {
 	}
 }
 
+// Of a ledger that is gone nothing is kept, and nothing is said to be.
+func TestMissingLedgerIsRestored(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	path := store.Path()
+	if _, err := takeBackup(t, store, filepath.Join(filepath.Dir(path), "backups")); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(store.Close(), os.Remove(path)); err != nil {
+		t.Fatal(err)
+	}
+	k := newKeeper(t, storagetest.Clock)
+	k.w.openFile(path)
+	k.settle()
+	k.press("Restore it")
+	if said := k.noticed(); k.w.Session() == nil || !strings.Contains(said, "There was no ledger in its place.") || strings.Contains(said, "kept in") {
+		t.Errorf("it says %q, and is open: %v", said, k.w.Session() != nil)
+	}
+}
+
 // A photo that cannot be copied does not keep the ledger from being restored, and
 // is said.
 func TestRestoreWithoutItsPhotos(t *testing.T) {
