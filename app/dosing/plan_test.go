@@ -246,7 +246,7 @@ func TestChooseSystemsAndAnalytes(t *testing.T) {
 		}
 	}
 	s.Press("Analytes")
-	if !strings.Contains(s.Seen(), "Analytes to plan") {
+	if !strings.Contains(s.Seen(), "Analytes to plan") || !strings.Contains(s.Seen(), "Hardness") || !strings.Contains(s.Seen(), "Iron") {
 		t.Errorf("it asks\n%s", s.Seen())
 	}
 	s.Tick("Magnesium")

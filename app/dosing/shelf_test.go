@@ -245,14 +245,14 @@ func TestRecipeSaysItsSources(t *testing.T) {
 	s := shelf(t)
 	for name, c := range map[string]chem.Ingredient{"Nitrate": {Compound: "NaNO3", Amount: 700},
 		"Drying salt":     {Compound: "CaCl2", Amount: 300},
-		"Acetate of lime": {Compound: "Ca(CH3COO)2·H2O", Amount: 50}} {
+		"Acetate of lime": {Compound: "Ca(CH3COO)2·H2O", Amount: 50}, "Binder": {Compound: "LaCl3·7H2O", Amount: 50}} {
 		p := tanks.Product{Name: name, Contents: chem.Product{Form: chem.Liquid, Ingredients: []chem.Ingredient{c}}}
 		must(t, s.Store.SaveProduct(t.Context(), &p))
 	}
 	s.Drain()
 	for name, said := range map[string][2]string{
 		"Nitrate": {"It cools by some ", "by how much"}, "Drying salt": {"by how much is not known here", "It would warm by some"},
-		"Acetate of lime": {"not known", "CRC"},
+		"Acetate of lime": {"not known", "CRC"}, "Binder": {"lanthanum chloride heptahydrate: Lanthanum carbonate and", "degrees"},
 	} {
 		s.Point(name)
 		s.Press("Make it up")
