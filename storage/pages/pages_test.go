@@ -83,12 +83,21 @@ func TestValuesOfEveryKind(t *testing.T) {
 				_, err := db.Exec("INSERT INTO t (id, a, b) VALUES (?, ?, 'end')", i+1, v)
 				must(t, err)
 			}
+			for n := -70; n <= -25; n++ { // where a record no longer fits on its page
+				_, err := db.Exec("INSERT INTO t (id, a, b) VALUES (?, ?, 'end')", 1000+n, strings.Repeat("x", size+n))
+				must(t, err)
+			}
 			must(t, db.Close())
 			f := open(t, path)
 			if f.PageSize() != size {
 				t.Errorf("pages of %d are taken for %d", size, f.PageSize())
 			}
 			got := rows(t, f)
+			for n := -70; n <= -25; n++ {
+				if want := []any{nil, strings.Repeat("x", size+n), "end"}; !reflect.DeepEqual(got[int64(1000+n)], want) {
+					t.Errorf("a text of %d bytes is lost", size+n)
+				}
+			}
 			for i, v := range values {
 				if want := []any{nil, v, "end"}; !reflect.DeepEqual(got[int64(i+1)], want) {
 					t.Errorf("row %d: got %.80v, want %.80v", i+1, got[int64(i+1)], want)
@@ -153,8 +162,8 @@ func TestLog(t *testing.T) {
 	must(t, err)
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	for _, s := range []string{"PRAGMA wal_autocheckpoint = 0", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", "INSERT INTO t VALUES (1, 'first')",
-		"PRAGMA wal_checkpoint", "UPDATE t SET a = 'second'", "UPDATE t SET a = 'third'", "INSERT INTO t VALUES (2, 'more')"} {
+	for _, s := range []string{"PRAGMA wal_autocheckpoint = 0", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", "CREATE TABLE u (b)",
+		"INSERT INTO t VALUES (1, 'first')", "PRAGMA wal_checkpoint(TRUNCATE)", "UPDATE t SET a = 'second'", "UPDATE t SET a = 'third'", "INSERT INTO t VALUES (2, 'more')"} {
 		_, err := db.Exec(s)
 		must(t, err)
 	}
@@ -178,6 +187,16 @@ func TestLog(t *testing.T) {
 	if fmt.Sprint(got) != "map[1:[<nil> third] 2:[<nil> more]]" || !older["first"] || !older["second"] {
 		t.Errorf("in force %v, older %v", got, older)
 	}
+	// Of a transaction of several pages the first are there.
+	for _, statement := range []string{"BEGIN", "UPDATE t SET a = 'fourth'", "INSERT INTO u VALUES (9)", "COMMIT"} {
+		_, err = db.Exec(statement)
+		must(t, err)
+	}
+	longer, err := os.ReadFile(path + "-wal")
+	must(t, err)
+	if got, _ := read(longer[:len(longer)-24-4096]); fmt.Sprint(got) != "map[1:[<nil> third] 2:[<nil> more]]" {
+		t.Errorf("of a part of a transaction %.200v", got)
+	}
 	cut := log[:len(log)-100] // the last transaction is not whole
 	if got, _ := read(cut); fmt.Sprint(got) != "map[1:[<nil> third]]" {
 		t.Errorf("of a cut log %v", got)
@@ -188,6 +207,11 @@ func TestLog(t *testing.T) {
 	spoilt[len(spoilt)-frame-100] ^= 1
 	if got, _ := read(spoilt); fmt.Sprint(got) != "map[1:[<nil> third] 2:[<nil> more]]" {
 		t.Errorf("of a damaged log %v", got)
+	}
+	spoilt = bytes.Clone(log)
+	copy(spoilt[bytes.LastIndex(spoilt, []byte("more")):], "MORE")
+	if got, _ := read(spoilt); fmt.Sprint(got) != "map[1:[<nil> third]]" {
+		t.Errorf("a damaged frame is in force: %v", got)
 	}
 	spoilt = bytes.Clone(log)
 	spoilt[17] ^= 8

@@ -78,6 +78,9 @@ func TestSalvageLosesNothing(t *testing.T) {
 			if len(kept["readings"]) != len(all) || len(got.Lost) > 0 || got.Unnamed > 0 || len(got.Doubtful) > 0 {
 				t.Errorf("%d of %d readings, %+v", len(kept["readings"]), len(all), got)
 			}
+			if mended := strings.HasPrefix(name, "a bit of a ") || strings.HasPrefix(name, "a bit of what"); mended != (got.Repaired == 1) {
+				t.Errorf("%d rows were put right", got.Repaired)
+			}
 			truth := value[content](t)(contentOf(t, path))
 			same(t, kept["readings"], truth["readings"])
 			same(t, kept["systems"], truth["systems"])
@@ -204,6 +207,8 @@ func TestSalvageBringsNothingBackToLife(t *testing.T) {
 	}
 	must(t, s.Close())
 	truth := value[content](t)(contentOf(t, s.Path()))
+	// A row that nobody wrote, as far as the account goes.
+	execute(t, s.Path(), "INSERT INTO readings (id, system_id, analyte_id, taken_at, value, entered_at) VALUES (9999, 1, 5, 1, 1, 1)")
 	if len(truth["readings"]) != 500 {
 		t.Fatalf("%d readings", len(truth["readings"]))
 	}
@@ -259,4 +264,29 @@ func TestSalvagePutsABitRight(t *testing.T) {
 	if v := kept["readings"][fmt.Sprint(int64(ids[0]))][4]; v != 402.125 || got.Repaired != 1 {
 		t.Errorf("the value is %v, %+v", v, got)
 	}
+}
+
+// Pages that the log has newer still hold rows that were taken away, and what they were
+// before they were corrected.
+func TestSalvageBringsNothingBackFromReplacedPages(t *testing.T) {
+	s, f := filled(t, 500)
+	must(t, s.Close())
+	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB", Workstation: "one"})
+	add(t, s, f, 400)
+	must(t, s.Close())
+	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB", Workstation: "one"})
+	defer s.Close()
+	value[any](t)(s.Undo(t.Context(), "AB"))
+	must(t, s.WithdrawReading(t.Context(), 7, "spilt", "AB"))
+	truth := value[content](t)(contentOf(t, s.Path()))
+	if len(truth["readings"]) != 500 {
+		t.Fatalf("%d readings", len(truth["readings"]))
+	}
+	data, log := read(t, s.Path()), read(t, s.Path()+"-wal")
+	data[(rootOf(t, s.Path(), "systems")-1)*4096] ^= 8
+	damaged := filepath.Join(t.TempDir(), "damaged.ledger")
+	must(t, os.WriteFile(damaged, data, 0o644))
+	must(t, os.WriteFile(damaged+"-wal", log, 0o644))
+	_, kept := salvaged(t, damaged)
+	same(t, kept["readings"], truth["readings"])
 }

@@ -71,6 +71,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		"a newest reading":    {"the kept newest reading of F1, calcium is not the newest", []string{"UPDATE latest SET reading_id = 3"}},
 		"an analyte's key":    {"analytes row 5 has changed", []string{"UPDATE analytes SET key = 'x' WHERE id = 5"}},
 		"a number too high":   {"the highest number ever given in actions", []string{"UPDATE sqlite_sequence SET seq = 2 WHERE name = 'actions'"}},
+		"actions cut off":     {"the highest number ever given in actions was 99", []string{"UPDATE sqlite_sequence SET seq = 99 WHERE name = 'actions'"}},
 		"a version that is 2": {"is none of a ledger's", []string{"PRAGMA user_version = 2"}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -181,3 +181,23 @@ func TestBaseline(t *testing.T) {
 		exec(tx, "ROLLBACK TO sound")
 	}
 }
+
+// A row that was withdrawn with an import is named as any other.
+func TestFaultsAmongWithdrawnRowsAreNamed(t *testing.T) {
+	s := history(t)
+	_, err := s.ImportCSV(t.Context(), strings.NewReader("time,system,analyte,value,unit\n2026-01-01 08:00,F1,Ca,401,mg/L\n2026-01-02 08:00,F1,Ca,402,mg/L\n"),
+		storage.CSVOptions{})
+	must(t, err)
+	_, err = s.Undo(t.Context(), "")
+	must(t, err)
+	db := faults.Plain(t, s.Path())
+	if got, err := versions.Check(t.Context(), db); len(got) != 0 || err != nil {
+		t.Fatalf("a sound ledger has %v, %v", got, err)
+	}
+	_, err = db.Exec("UPDATE readings SET note = 'x' WHERE id = (SELECT max(id) FROM readings)")
+	must(t, err)
+	got, err := versions.Check(t.Context(), db)
+	if want := []string{"readings row 10 (F1, calcium, 2026-01-02 08:00 UTC) has changed"}; err != nil || !slices.Equal(got, want) {
+		t.Errorf("found %q, %v", got, err)
+	}
+}
