@@ -178,7 +178,8 @@ func (p *Page) done() {
 		return
 	}
 	var chores []row
-	for _, r := range p.list.Chosen() {
+	chosen := p.list.Chosen()
+	for _, r := range chosen {
 		if r.item.Task != 0 {
 			chores = append(chores, r)
 		}
@@ -195,7 +196,11 @@ func (p *Page) done() {
 			p.session.NotDone(say.L("Marking as done"), err)
 			return
 		}
-		p.saved(say.N(len(completions), "%d chores are marked as done."))
+		text := say.N(len(completions), "%d chores are marked as done.")
+		if len(chosen) > len(chores) {
+			text += " " + say.L("A test is done when its value is saved on the Test sheet.")
+		}
+		p.saved(text)
 	})
 }
 

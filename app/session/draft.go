@@ -23,7 +23,27 @@ type Draft struct {
 // NewDraft returns a draft of a name, whose content is asked for when it is
 // written; keeping says in an error what was being done.
 func NewDraft(s *Session, name, keeping string, content func() ([]byte, error)) *Draft {
-	return &Draft{session: s, name: name, keeping: keeping, content: content}
+	d := &Draft{session: s, name: name, keeping: keeping, content: content}
+	if s.drafts == nil {
+		s.drafts = map[string]*Draft{}
+	}
+	s.drafts[name] = d
+	return d
+}
+
+// Unkept returns, by name, the content of the drafts that the ledger does not hold
+// as they are now: the newest write failed, or has not ended.
+func (s *Session) Unkept() map[string][]byte {
+	unkept := map[string][]byte{}
+	for name, d := range s.drafts {
+		if !d.failed && d.writes == 0 {
+			continue
+		}
+		if data, err := d.content(); err == nil {
+			unkept[name] = data
+		}
+	}
+	return unkept
 }
 
 // Keep writes the content as it is now, or when the write under way has ended.

@@ -45,6 +45,7 @@ func Load[T any](s *Session, l *Loader, reading string, fetch func(context.Conte
 		l.end()
 		if err != nil {
 			s.CouldNotRead(reading, err)
+			s.heed(err)
 		} else {
 			show(value)
 		}
@@ -64,6 +65,7 @@ func (s *Session) Read(reading string, deed Deed, done func()) {
 		case s.over():
 		case err != nil:
 			s.CouldNotRead(reading, err)
+			s.heed(err)
 		default:
 			done()
 		}
@@ -95,10 +97,15 @@ func (s *Session) Try(deed Deed, ended func(error)) {
 			return
 		}
 		ended(err)
-		if err != nil && s.Failed != nil {
-			s.Failed(err)
-		}
+		s.heed(err)
 	})
+}
+
+// heed tells the window of an error that may concern the whole ledger.
+func (s *Session) heed(err error) {
+	if err != nil && s.Failed != nil {
+		s.Failed(err)
+	}
 }
 
 // life is the context that ends with the session.

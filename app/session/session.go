@@ -61,6 +61,8 @@ type Session struct {
 	// RememberPerson is called with every change of Person; set by the window.
 	RememberPerson func(string)
 
+	drafts map[string]*Draft // by name; the newest of a name
+
 	ctx context.Context // ends with the session
 	end context.CancelFunc
 }

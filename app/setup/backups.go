@@ -43,7 +43,7 @@ func newBackupsView(s *session.Session) *backupsView {
 		Empty: func() fyne.CanvasObject {
 			return widgets.NewEmpty(
 				say.L("No backup in this folder yet"),
-				say.L("A backup is a verified copy of the whole ledger that can be restored with one click."),
+				say.L("A backup is a verified copy of the whole ledger that can be restored here."),
 				widgets.Action{Text: say.L("Back up now"), Do: v.backUp},
 			)
 		},
@@ -306,5 +306,6 @@ func (v *backupsView) glanceText(b safekeeping.Backup, g safekeeping.Glance) str
 	if !g.Last.IsZero() {
 		text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
 	}
-	return text + say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own.")
+	return text + say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own, " +
+		"with what is typed on the Test sheet and not saved.")
 }

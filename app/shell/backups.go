@@ -54,6 +54,7 @@ func (k keeping) Make(done func(error)) {
 		frame.progress.End()
 		k.w.showBackup()
 		done(err)
+		k.w.failed(err)
 	})
 }
 

@@ -69,6 +69,28 @@ func (w *Window) failed(err error) {
 	if clock := new(storage.ClockError); errors.As(err, &clock) {
 		w.clockDoubted(clock)
 	}
+	if w.session == nil {
+		return
+	}
+	path := w.session.Store.Path()
+	if broken := new(ledgerfile.OpenError); errors.As(ledgerfile.OpenFailed(path, err), &broken) && broken.Damaged() {
+		w.fileDamaged(path, broken)
+	}
+}
+
+// fileDamaged says that a part of the open ledger cannot be read, and leads to the
+// newest backup or to salvaging.
+func (w *Window) fileDamaged(path string, broken *ledgerfile.OpenError) {
+	w.session.Say(session.Notice{
+		Title: say.L("The ledger's file is damaged"),
+		Text:  say.L("A part of it cannot be read. Restore a backup, or salvage what can be read; the damaged file is kept."),
+		Bad:   true, Stays: true, Do: say.L("Show the ways"), Then: func() {
+			if w.commit() {
+				w.ShowWelcome(session.Notice{})
+				w.offerBackup(path, broken)
+			}
+		},
+	})
 }
 
 // fileGone says that the ledger's file is not at its place any more and offers to
@@ -106,7 +128,8 @@ func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
 		widgets.AskFolder(w.win, filepath.Dir(path), func(folder string) { w.rescue(rescuedName(path, folder, w.clock())) })
 	}).With(look.IconOpen)
 	text := say.F(
-		"%s\nAll that was saved until now is still at hand. It can be written back to its place; what lies there is then kept in a folder beside it.",
+		"%s.\nAll that was saved until now is still at hand, and so is what you typed. It can be written back to its place; "+
+			"what lies there is then kept in a folder beside it.",
 		say.Of(gone),
 	)
 	closeIt = widgets.ShowDialog(w.win, widgets.Dialog{
@@ -146,8 +169,27 @@ func (w *Window) rescue(to string) {
 		if kept != "" {
 			text += say.F(" What lay there is kept in %s.", kept)
 		}
+		unkept := s.Unkept()
 		w.ShowWelcome(session.Notice{})
 		w.notices.say(session.Notice{Title: say.L("Written"), Text: text})
-		w.openFile(to)
+		w.openRescued(to, unkept)
+	})
+}
+
+// openRescued opens the copy, and keeps in it what was typed while nothing could be
+// saved.
+func (w *Window) openRescued(path string, unkept map[string][]byte) {
+	clock := w.clock
+	w.openBy(say.F("Opening %s ...", filepath.Base(path)), true, func(ctx context.Context) (*storage.Store, error) {
+		store, err := storage.Open(ctx, path, clock)
+		if err != nil {
+			return nil, err
+		}
+		for name, data := range unkept {
+			if err := store.SaveDraft(ctx, name, data); err != nil {
+				return nil, errors.Join(err, store.Close())
+			}
+		}
+		return store, nil
 	})
 }

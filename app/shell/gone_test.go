@@ -85,3 +85,31 @@ func TestSaveIntoAFileThatIsGone(t *testing.T) {
 		t.Errorf("closing says %v", err)
 	}
 }
+
+// What was typed while nothing could be saved is in the copy that is written.
+func TestTypingOutlastsAFileThatIsGone(t *testing.T) {
+	k, store, _ := openRoom(t)
+	path := store.Path()
+	typed := "before"
+	form := session.NewDraft(k.w.Session(), "form", "Keeping the form", func() ([]byte, error) { return []byte(typed), nil })
+	untouched := session.NewDraft(k.w.Session(), "other", "Keeping the other", func() ([]byte, error) { return []byte("nothing"), nil })
+	form.Keep()
+	k.settle()
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	typed = "while it was gone"
+	form.Keep()
+	untouched.Flush()
+	k.settle()
+	k.press("Write it to its place")
+	k.settle()
+	if k.w.Session() == nil {
+		t.Fatal("the copy is not open")
+	}
+	for name, want := range map[string]string{"form": "while it was gone", "other": ""} {
+		if got, err := k.w.Session().Store.Draft(t.Context(), name); err != nil || string(got) != want {
+			t.Errorf("of %s %q is kept, want %q: %v", name, got, want, err)
+		}
+	}
+}

@@ -1,12 +1,19 @@
 package shell
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	sqlite3 "github.com/mattn/go-sqlite3"
+
+	"weirkeeper/app/apptest"
+	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
 	"weirkeeper/chem"
+	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 )
 
@@ -48,5 +55,29 @@ func TestDamagedLedgerIsSalvaged(t *testing.T) {
 	}
 	if after, err := os.ReadFile(path); err != nil || string(after) != string(data) {
 		t.Errorf("the damaged file was changed: %v", err)
+	}
+}
+
+// Damage that is met while the ledger is open is said in plain words and leads
+// to what helps.
+func TestDamageMetLaterLeadsToSalvage(t *testing.T) {
+	k, store, _ := openRoom(t)
+	path := store.Path()
+	met := words.Errorf("copying the ledger: %w", sqlite3.Error{Code: sqlite3.ErrCorrupt})
+	for range 2 {
+		k.w.Session().Read("Reading", func(context.Context, *storage.Store) error { return met }, func() {})
+		k.settle()
+	}
+	if said := k.noticed(); !strings.HasPrefix(said, "The ledger's file is damaged: ") || !strings.Contains(said, "salvage what can be read") {
+		t.Fatalf("it says %q", said)
+	}
+	k.press("Show the ways")
+	k.settle()
+	if k.w.Session() != nil {
+		t.Fatal("the damaged ledger is still open")
+	}
+	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
+	if title, said := notice.Said(); title != "The ledger could not be opened" || !strings.Contains(said, path+": it is damaged") {
+		t.Errorf("the welcome page says %q", said)
 	}
 }

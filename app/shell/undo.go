@@ -88,7 +88,7 @@ func (w *Window) turn(title string, turn func(*storage.Store, context.Context, s
 	}, func(err error) {
 		switch {
 		case errors.Is(err, storage.ErrNothingToUndo):
-			s.Say(session.Notice{Title: say.L("Nothing is left for this"),
+			s.Say(session.Notice{Title: say.F("%s: nothing is left", title),
 				Text: say.L("Your last 100 actions on this computer can be taken back and put back, the last one first.")})
 		case errors.Is(err, storage.ErrReadOnly):
 			s.NotDone(title, err)

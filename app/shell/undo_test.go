@@ -28,7 +28,7 @@ func TestUndoAndRedoByKeys(t *testing.T) {
 		t.Error("before anything is done, it can be undone")
 	}
 	k.menu(fyne.KeyZ)
-	if !strings.Contains(k.noticed(), "Nothing is left for this") {
+	if !strings.Contains(k.noticed(), "nothing is left") {
 		t.Errorf("it says %q", k.noticed())
 	}
 	k.w.Show(session.Route{Place: session.TestSheet, Cells: []tanks.Cell{{System: f.Systems[0].ID, Analyte: chem.Calcium}}})

@@ -69,6 +69,7 @@ func showFiles(win fyne.Window, d *dialog.FileDialog, folder string) {
 	if len(overlays.List()) == covered {
 		return // the desktop shows its own
 	}
+	d.SetView(dialog.ListView) // the whole names; a grid leaves their ends away
 	size := win.Canvas().Size()
 	d.Resize(fyne.NewSize(size.Width*fileShare, size.Height*fileShare))
 }
