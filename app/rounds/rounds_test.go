@@ -140,6 +140,17 @@ func TestTestsAreNotMarkedAsDone(t *testing.T) {
 	}
 }
 
+// Of chores and tests that are chosen together, it is said why the tests stay.
+func TestDoneOfChoresAmongTests(t *testing.T) {
+	s, _ := chores(t, "Wipe the glass")
+	s.TickAll()
+	s.Press("Done")
+	want := "1 chore is marked as done. A test is done when its value is saved on the Test sheet."
+	if got := s.LastSaid(); got.Text != want || !slices.Equal(done(t, s), []string{"done Wipe the glass"}) {
+		t.Errorf("said %+v", got)
+	}
+}
+
 // Ctrl+A and Enter start a round of everything that is chosen, not of one row.
 func TestEnterStartsAllThatIsChosen(t *testing.T) {
 	s, f := chores(t, "Wipe the glass")
