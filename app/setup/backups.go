@@ -306,6 +306,6 @@ func (v *backupsView) glanceText(b safekeeping.Backup, g safekeeping.Glance) str
 	if !g.Last.IsZero() {
 		text += say.F(", the last of %s", words.Moment(g.Last.In(v.session.Zone)))
 	}
-	return text + say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own, " +
+	return text + say.L(". It takes the place of the open ledger, which is kept beside it in a folder of its own, "+
 		"with what is typed on the Test sheet and not saved.")
 }
