@@ -36,6 +36,8 @@ type Preview struct {
 	Readings   int                 // that the file holds
 	Duplicates int                 // of them, that would not be written
 	BadLines   int                 // lines with a fault, which are left out whole
+	Slips      []PossibleSlip      // the first MostSlips: they would be written as they stand
+	SlipCount  int
 }
 
 // MostPreviewed is how many readings a preview shows; it counts everything.
@@ -48,6 +50,13 @@ type PreviewRow struct {
 	Line      int
 	Reading   tanks.Reading
 	Duplicate bool
+}
+
+func (p *Preview) addSlip(s PossibleSlip) {
+	p.SlipCount++
+	if len(p.Slips) < MostSlips {
+		p.Slips = append(p.Slips, s)
+	}
 }
 
 // Good returns how many readings ImportCSV would write.
@@ -76,6 +85,11 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 		return Preview{}, words.Errorf("looking for values that are in the ledger already: %w", err)
 	}
 	defer known.close()
+	slips, err := newSlips(ctx, s.file.Reader(), in.methods)
+	if err != nil {
+		return Preview{}, words.Errorf("looking for what the ledger lets expect: %w", err)
+	}
+	defer slips.close()
 	p := Preview{Header: in.Header()}
 	seen := map[[2]uint64]struct{}{}
 	seeds := [2]maphash.Seed{maphash.MakeSeed(), maphash.MakeSeed()}
@@ -95,6 +109,13 @@ func (s *Store) PreviewCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptio
 			seen[key] = struct{}{}
 			if r.duplicate {
 				p.Duplicates++
+			}
+			found, err := slips.look(ctx, r)
+			if err != nil {
+				return err
+			}
+			if found.Places != 0 {
+				p.addSlip(PossibleSlip{r.line, r.reading(), found})
 			}
 		}
 		p.Readings += len(c.rows)
@@ -153,6 +174,7 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 // csvInput is a file on its way into the ledger.
 type csvInput struct {
 	*csvread.File
+	methods  []tanks.Method
 	progress func(done, total int64)
 	line     []csvread.Reading // of the line at hand
 }
@@ -180,7 +202,7 @@ func (s *Store) openCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions)
 	if err != nil {
 		return nil, err
 	}
-	return &csvInput{File: in, progress: opt.Progress}, nil
+	return &csvInput{File: in, methods: room.Methods, progress: opt.Progress}, nil
 }
 
 // chunk is a part of a file: so many readings at once are in memory.

@@ -37,7 +37,7 @@ type options struct {
 	csv, columns     string // import of readings: the file, and the column map's name
 	zone, person     string
 	thin, json       bool
-	dry, skip        bool
+	dry, skip, slips bool
 	clockRight       bool
 	clock            storage.Clock
 }

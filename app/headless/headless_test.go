@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -281,6 +282,34 @@ func TestImportOfReadings(t *testing.T) {
 	if code, _, errs := run(t, "import", "--ledger", path, "--csv", file); code != headless.Failed ||
 		!strings.Contains(errs, "is open already") {
 		t.Errorf("into a ledger that is open: %d, %q", code, errs)
+	}
+}
+
+// Values that may be slips of the decimal point are written only when that is said.
+func TestImportOfSlips(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "sheet.csv")
+	text := "time,system,analyte,value,unit\n"
+	for n, v := range []string{"1300", "1310", "1305", "1.32"} {
+		text += fmt.Sprintf("2026-02-0%d 09:00,F1,Mg,%s,mg/L\n", n+1, v)
+	}
+	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, more := range [][]string{{"--skip-bad"}, {"--dry-run"}, nil} {
+		code, out, errs := run(t, append([]string{"import", "--ledger", path, "--csv", file}, more...)...)
+		if code != headless.Unsound || !strings.Contains(out, "line 5: Magnesium 1.32 may be a slip. Expected 1305 mg/L") ||
+			!strings.Contains(out, "nothing was written; would import 4 readings") {
+			t.Errorf("%v: %d, %q, %q", more, code, out, errs)
+		}
+	}
+	if code, out, errs := run(t, "import", "--ledger", path, "--csv", file, "--take-slips"); code != headless.Done ||
+		!strings.Contains(out, "imported 4 readings") {
+		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 }
 

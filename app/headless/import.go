@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/safekeeping"
@@ -17,7 +18,7 @@ import (
 
 var importCommand = command{
 	name: "import",
-	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad] [--clock-is-right]",
+	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad] [--take-slips] [--clock-is-right]",
 	does: "a new ledger of what export wrote, never over a file; or the readings of a CSV file into a ledger",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.from, "from", "", "the `FOLDER` that export made")
@@ -28,6 +29,7 @@ var importCommand = command{
 		f.BoolVar(&o.dry, "dry-run", false, "only say what would be written and what is wrong")
 		clockFlag(f, o)
 		f.BoolVar(&o.skip, "skip-bad", false, "leave bad lines out; without it nothing is written when a line is bad")
+		f.BoolVar(&o.slips, "take-slips", false, "take values that may be slips of the decimal point as they stand")
 	},
 	run: importInto,
 }
@@ -81,14 +83,18 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 	}
 	defer file.Close()
 	in := storage.Imported{}
-	write := !o.dry
-	if o.dry || !o.skip {
+	write, slips := !o.dry, 0
+	if o.dry || !o.skip || !o.slips {
 		p, err := store.PreviewCSV(ctx, file, opt)
 		if err != nil {
 			return Failed, err
 		}
 		in = storage.Imported{Readings: p.Good(), Duplicates: p.Duplicates, BadLines: p.BadLines, Faults: p.Faults}
-		write = write && p.BadLines == 0
+		if !o.slips {
+			slips = p.SlipCount
+			tellSlips(out, p)
+		}
+		write = write && (p.BadLines == 0 || o.skip) && slips == 0
 	}
 	if write {
 		if in, err = store.ImportCSV(ctx, file, opt); err != nil {
@@ -96,10 +102,25 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 		}
 	}
 	tellImported(out, in, write)
-	if in.BadLines > 0 && !o.skip {
+	if in.BadLines > 0 && !o.skip || slips > 0 {
 		return Unsound, nil
 	}
 	return Done, nil
+}
+
+// tellSlips names the values that may be slips of the decimal point.
+func tellSlips(out *output, p storage.Preview) {
+	for _, s := range p.Slips {
+		info, _ := chem.Lookup(s.Reading.Analyte)
+		show := func(v float64) words.Text {
+			return words.T("%s %s", chem.Format(s.Reading.Analyte, v, info.Unit, chem.Water{}), words.Text(info.Unit))
+		}
+		out.say("line %d: %s %s may be a slip. %s", s.Line, info.Name, s.Reading.Typed, s.Sentence(show))
+	}
+	if p.SlipCount > 0 {
+		out.say("%s of the decimal point: correct the file, or say --take-slips to take them as they stand",
+			words.N(p.SlipCount, "%d value may be a slip", "%d values may be slips"))
+	}
 }
 
 // lost closes a ledger whose file is gone, which writes all of it into a copy, and

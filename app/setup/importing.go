@@ -17,8 +17,10 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
+	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
+	"weirkeeper/tanks"
 )
 
 // importHelp says what can be read.
@@ -57,7 +59,7 @@ func newImportView(s *session.Session) *importView {
 	}
 	v.columns = newMapView(s, v.look)
 	v.choose = widgets.NewPrimary(say.L("Choose a file"), v.ask).With(look.IconOpen)
-	v.accept = widgets.NewSecondary(say.L("Accept"), v.write).With(look.IconDone)
+	v.accept = widgets.NewSecondary(say.L("Accept"), v.accepted).With(look.IconDone)
 	v.table = widgets.NewTable(
 		[]widgets.Column{
 			{Title: say.L("Line"), Width: 60, Align: fyne.TextAlignTrailing},
@@ -255,22 +257,22 @@ func (v *importView) rows() []widgets.Row {
 	if len(p.Faults) == csvread.MostFaults {
 		rows = append(rows, widgets.GroupRow(say.N(p.BadLines, "and more: %d lines are wrong in all")))
 	}
+	if len(p.Slips) > 0 {
+		rows = append(rows, widgets.GroupRow(say.N(p.SlipCount, "Look at these: %d values may be slips. They are taken as they stand.")))
+	}
+	for _, r := range p.Slips {
+		add(
+			widgets.Cell{Text: fmt.Sprint(r.Line)},
+			widgets.Cell{},
+			widgets.Cell{Text: v.written(r.Reading)},
+			widgets.Cell{Text: say.L(r.Sentence(canonical(r.Reading.Analyte)))},
+		)
+	}
 	if len(p.Rows) > 0 {
 		rows = append(rows, widgets.GroupRow(say.L("What would be taken")))
 	}
-	codes := map[int64]string{}
-	for _, s := range v.loaded.systems {
-		codes[int64(s.ID)] = s.Code
-	}
 	for _, r := range p.Rows {
-		text := say.F(
-			"%s, %s, %s %s %s",
-			words.Moment(r.Reading.At.In(v.session.Zone)),
-			codes[int64(r.Reading.System)],
-			r.Reading.Analyte,
-			r.Reading.Typed,
-			r.Reading.Unit,
-		)
+		text := v.written(r.Reading)
 		remark := ""
 		if r.Duplicate {
 			remark = say.L("in the ledger already, skipped")
@@ -286,6 +288,40 @@ func (v *importView) rows() []widgets.Row {
 		rows = append(rows, widgets.GroupRow(say.N(more, "and %d more")))
 	}
 	return rows
+}
+
+// canonical writes values of an analyte with their unit.
+func canonical(a chem.Analyte) func(float64) words.Text {
+	info, _ := chem.Lookup(a)
+	return func(v float64) words.Text {
+		return words.T("%s %s", chem.Format(a, v, info.Unit, chem.Water{}), words.Text(info.Unit))
+	}
+}
+
+// written is a reading of the file, as it has it.
+func (v *importView) written(r tanks.Reading) string {
+	code := ""
+	for _, s := range v.loaded.systems {
+		if s.ID == r.System {
+			code = s.Code
+		}
+	}
+	return say.F("%s, %s, %s %s %s", words.Moment(r.At.In(v.session.Zone)), code, r.Analyte, r.Typed, r.Unit)
+}
+
+// accepted takes the good lines over; where values may be slips it asks first.
+func (v *importView) accepted() {
+	if n := v.preview.SlipCount; n > 0 && !v.writing {
+		widgets.ShowQuestion(
+			v.session.Window,
+			say.L("Take possible slips as they stand?"),
+			say.N(n, "%d values may be slips of the decimal point; they are listed first. To correct them, correct the file and choose it again."),
+			say.L("Take them"),
+			v.write,
+		)
+		return
+	}
+	v.write()
 }
 
 // write takes the good lines over, in one transaction.

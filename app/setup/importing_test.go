@@ -232,3 +232,33 @@ func TestColumnMap(t *testing.T) {
 		t.Errorf("taken back: %v", maps)
 	}
 }
+
+// A value that a slip of the decimal point explains is listed first, and is taken
+// only on the person's word.
+func TestImportOfASlip(t *testing.T) {
+	s, fixture := room(t, session.SetupImport)
+	s.page.LookAt(file(t, heading, "2026-03-05 18:30,F1,Magnesium,1300,mg/L", "2026-03-06 18:30,F1,Magnesium,1310,mg/L",
+		"2026-03-07 18:30,F1,Magnesium,1305,mg/L", "2026-03-08 18:30,F1,Magnesium,1.32,mg/L"))
+	s.Drain()
+	for _, want := range []string{
+		"Look at these: 1 value may be a slip. It is taken as it stands.", "8 Mar 2026, 18:30, F1, Magnesium 1.32 mg/L",
+		"A slip of the decimal point would give 1320 mg/L.",
+	} {
+		if !strings.Contains(s.Seen(), want) {
+			t.Errorf("%q is not shown:\n%s", want, s.Seen())
+		}
+	}
+	s.Press("Accept 4 readings")
+	if n := len(s.readings(fixture.Systems[0].ID)); n > 0 {
+		t.Fatalf("unasked, %d are taken", n)
+	}
+	s.Press("Cancel")
+	if n := len(s.readings(fixture.Systems[0].ID)); n > 0 {
+		t.Fatalf("refused, %d are taken", n)
+	}
+	s.Press("Accept 4 readings")
+	s.Press("Take them")
+	if n := len(s.readings(fixture.Systems[0].ID)); n != 4 {
+		t.Errorf("%d are taken", n)
+	}
+}
