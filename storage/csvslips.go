@@ -5,8 +5,8 @@ import (
 	"database/sql"
 	"math"
 
-	"weirkeeper/chem"
 	"weirkeeper/tanks"
+	"weirkeeper/tanks/board"
 )
 
 // PossibleSlip is a good value of a file that a slip of the decimal point explains:
@@ -63,7 +63,8 @@ func (s *slips) look(ctx context.Context, r *csvReading) (tanks.Finding, error) 
 	}
 	var found tanks.Finding
 	if n := len(window); n > 0 && far(r.Value, window[n-1]) {
-		found = s.compare(r.reading(), window)
+		reading := r.reading()
+		found = board.Slip(reading, window, s.methods[reading.Method])
 	}
 	if found.Places == 0 {
 		if len(window) == expectBy {
@@ -97,24 +98,3 @@ func far(v, last float64) bool {
 	v, last = math.Abs(v), math.Abs(last)
 	return v > smallestSlip*last || last > smallestSlip*v
 }
-
-func (s *slips) compare(r tanks.Reading, window []float64) tanks.Finding {
-	m := s.methods[r.Method]
-	m.Analyte = r.Analyte
-	scatter, _ := m.Scatter(r.Value)
-	expected, ok := tanks.Expect(window, scatter)
-	number, _ := r.Number()
-	if !ok || number == 0 || !proportional(r.Analyte) {
-		return tanks.Finding{}
-	}
-	// A slip multiplies what was typed, and so in every unit that is a multiple.
-	in := func(v float64) (float64, error) { return r.Value * v / number, nil }
-	found := tanks.Surprise(r.Value, scatter, expected, number, in)
-	if found.Places == 0 {
-		return tanks.Finding{}
-	}
-	return found
-}
-
-// proportional tells an analyte whose units are multiples of one another.
-func proportional(a chem.Analyte) bool { return a != chem.Temperature && a != chem.PH }

@@ -26,6 +26,25 @@ func (e *Estimated) Surprise(r tanks.Reading, recent []float64) tanks.Finding {
 	return tanks.Surprise(r.Value, scatter, expected, number, in)
 }
 
+// Slip compares an exact value of a file with the values of its cell before it, and
+// finds what a slip of the decimal point explains; Places is 0 when none does. A slip
+// multiplies what was typed, and so in every unit that is a multiple: temperature and
+// pH have others and are left out.
+func Slip(r tanks.Reading, before []float64, m tanks.Method) tanks.Finding {
+	m.Analyte = r.Analyte
+	scatter, _ := m.Scatter(r.Value)
+	expected, ok := tanks.Expect(before, scatter)
+	number, _ := r.Number()
+	if !ok || number == 0 || r.Analyte == chem.Temperature || r.Analyte == chem.PH {
+		return tanks.Finding{}
+	}
+	found := tanks.Surprise(r.Value, scatter, expected, number, func(v float64) (float64, error) { return r.Value * v / number, nil })
+	if found.Places == 0 {
+		return tanks.Finding{}
+	}
+	return found
+}
+
 // asTyped returns the number of a reading as it was typed, and how such numbers
 // become canonical.
 func (e *Estimated) asTyped(r tanks.Reading) (number float64, in func(float64) (float64, error)) {
