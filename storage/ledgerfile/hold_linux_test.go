@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"syscall"
 	"testing"
+	"time"
 
 	"weirkeeper/storage/storagetest/faults"
 )
@@ -47,6 +48,26 @@ func TestOpenedByALink(t *testing.T) {
 	must(t, f.Close())
 	if left, _ := os.ReadDir(filepath.Dir(link)); len(left) != 1 {
 		t.Errorf("beside the link are %v", left)
+	}
+}
+
+// A pipe in a ledger's place is refused, and not waited for.
+func TestPipeIsNoLedger(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "pipe")
+	must(t, syscall.Mkfifo(path, 0o600))
+	said := make(chan error, 2)
+	go func() {
+		_, err := OpenToLook(t.Context(), path)
+		said <- err
+	}()
+	select {
+	case err := <-said:
+		var refused *OpenError
+		if !errors.As(err, &refused) || refused.Problem != "it is no plain file" {
+			t.Errorf("it says %v", err)
+		}
+	case <-time.After(20 * time.Second):
+		t.Fatal("it waits for whoever writes into the pipe")
 	}
 }
 

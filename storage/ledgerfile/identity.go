@@ -44,6 +44,9 @@ func Identify(path string) error {
 	if unfinished(path) {
 		return &OpenError{path, problemCutOff, "open it for writing, which brings that to its end"}
 	}
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return &OpenError{path, "it is no plain file", "choose a file that this program made"} // a pipe may never be read
+	}
 	file, err := os.Open(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return &OpenError{path, problemMissing, "check the name, or the drive that it is on"}
