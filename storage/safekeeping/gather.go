@@ -118,16 +118,19 @@ func (g *gathering) expects(table string) *versions.Expected {
 // for all that there is, and one that was taken away stays away.
 func (g *gathering) offer(ctx context.Context, s *shape, c candidate) error {
 	e := g.expects(s.Name)
+	var sum versions.Sum
 	if e == nil {
 		if !c.live {
 			return nil
 		}
-		_, err := g.put(ctx, s, c.row)
+		taken, err := g.put(ctx, s, c.row)
+		if at := s.At("sum"); taken && at >= 0 && sum.Own(s.Table, c.row) != c.row[at] {
+			return g.doubt(ctx, s, c.row)
+		}
 		return err
 	}
 	number := s.Number(c.row)
 	want, sure := e.Of(number)
-	var sum versions.Sum
 	switch {
 	case !sure || want == 0 && !g.account.whole:
 		if !c.live {

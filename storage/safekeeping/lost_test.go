@@ -290,3 +290,19 @@ func TestSalvageBringsNothingBackFromReplacedPages(t *testing.T) {
 	_, kept := salvaged(t, damaged)
 	same(t, kept["readings"], truth["readings"])
 }
+
+// A draft that is not as it was typed is kept, and named.
+func TestSalvageDoubtsADraft(t *testing.T) {
+	path, _ := marked(t)
+	data := read(t, path)
+	damaged := filepath.Join(t.TempDir(), "damaged.ledger")
+	must(t, os.WriteFile(damaged, bytes.ReplaceAll(data, []byte("typed but not saved"), []byte("typed but not Saved")), 0o644))
+	got, kept := salvaged(t, damaged)
+	if len(kept["drafts"]) != 1 || len(got.Doubtful) != 1 || !strings.Contains(got.Doubtful[0].String(), "drafts 1") {
+		t.Errorf("kept are %v, doubtful %q", kept["drafts"], got.Doubtful)
+	}
+	must(t, os.WriteFile(damaged, data, 0o644))
+	if got, _ := salvaged(t, damaged); len(got.Doubtful) != 0 {
+		t.Errorf("of a whole one doubtful are %q", got.Doubtful)
+	}
+}

@@ -206,14 +206,23 @@ func (g *gathering) doubtful(ctx context.Context, s *shape, number int64, held c
 			return false, err
 		}
 		done = true
-		if len(g.Doubtful) < ledgerfile.MostFaults {
-			place, err := versions.PlaceOf(ctx, g.tx, s.Table, row)
-			if err != nil {
-				return false, err
-			}
-			g.Doubtful = append(g.Doubtful, words.T("%s %d (%s)", spaced(s.Name), number, place))
+		if err := g.doubt(ctx, s, row); err != nil {
+			return false, err
 		}
 	}
 	// Of rows that share a number one may be missing among them.
 	return done && len(s.KeyOf()) == 1, nil
+}
+
+// doubt names a row that is kept although it is not as it was written.
+func (g *gathering) doubt(ctx context.Context, s *shape, row []any) error {
+	if len(g.Doubtful) == ledgerfile.MostFaults {
+		return nil
+	}
+	place, err := versions.PlaceOf(ctx, g.tx, s.Table, row)
+	if err != nil {
+		return err
+	}
+	g.Doubtful = append(g.Doubtful, words.T("%s %d (%s)", spaced(s.Name), s.Number(row), place))
+	return nil
 }
