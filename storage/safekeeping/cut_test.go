@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"weirkeeper/storage"
 	"weirkeeper/storage/durable"
@@ -55,6 +56,27 @@ func held(t *testing.T, path string) int {
 	return r.Rows["readings"]
 }
 
+// lookedAt returns how many readings a check and who only looks find in a ledger, -1
+// when both are told that a restore was cut off.
+func lookedAt(t *testing.T, path string) int {
+	t.Helper()
+	r, checked := safekeeping.Check(t.Context(), path)
+	s, err := storage.OpenToLook(t.Context(), path, storagetest.Clock)
+	if err != nil {
+		if checked == nil || !strings.Contains(checked.Error(), "cut off") || !strings.Contains(err.Error(), "cut off") {
+			t.Errorf("%s: a check says %v, a look %v", path, checked, err)
+		}
+		return -1
+	}
+	defer s.Close()
+	must(t, checked)
+	n := len(value[[]tanks.Reading](t)(s.ReadingsOf(t.Context(), 1, time.Time{}, time.Time{})))
+	if r.Rows["readings"] != n {
+		t.Errorf("%s: a check counts %d readings, a look %d", path, r.Rows["readings"], n)
+	}
+	return n
+}
+
 // A restore that is cut off at any instant leaves the former ledger, with what was
 // in its log, or the restored one, whole; the former one is kept in either case.
 func TestRestoreCutAnywhere(t *testing.T) {
@@ -75,7 +97,12 @@ func TestRestoreCutAnywhere(t *testing.T) {
 	seen := 0
 	for _, cut := range all {
 		ledger := filepath.Join(cut, filepath.Base(path))
-		switch n := held(t, ledger); n {
+		looked := lookedAt(t, ledger)
+		n := held(t, ledger)
+		if looked != -1 && looked != n {
+			t.Errorf("%s: who looks sees %d readings, who opens it %d", cut, looked, n)
+		}
+		switch n {
 		case 17:
 			former++
 			if restored > 0 {
