@@ -134,6 +134,58 @@ func TestReplacedLedgerAfterAStop(t *testing.T) {
 	value[string](t)(s.Rescue(t.Context(), filepath.Join(t.TempDir(), "copy")))
 }
 
+// A copy that is written elsewhere has the photos; so has the one that is written on
+// closing. What cannot be copied is named, and the copy is whole all the same.
+func TestRescueBringsThePhotos(t *testing.T) {
+	for _, how := range []string{"elsewhere", "on closing", "in the way"} {
+		s, f := storagetest.Room(t)
+		photo := tanks.Photo{System: f.Systems[0].ID, At: f.Now}
+		must(t, s.AddPhoto(t.Context(), &photo, strings.NewReader("GIF89a")))
+		away["replaced"].do(t, s.Path())
+		if _, err := s.Undo(t.Context(), ""); !errors.As(err, new(*ledgerfile.GoneError)) {
+			t.Errorf("taking back says %v", err)
+		}
+		to := filepath.Join(t.TempDir(), "a folder 🐠", "copy 1")
+		must(t, os.Mkdir(filepath.Dir(to), 0o755))
+		switch how {
+		case "elsewhere":
+			value[string](t)(s.Rescue(t.Context(), to))
+		case "on closing":
+			to = strings.TrimSuffix(s.Path(), ".wkr") + "-rescued-20260310-080200.wkr"
+			if err := s.Close(); err == nil {
+				t.Error("it closes without a word")
+			}
+		case "in the way":
+			must(t, os.WriteFile(to+"-photos", nil, 0o600))
+			var left *storage.PhotosLeftError
+			if _, err := s.Rescue(t.Context(), to); !errors.As(err, &left) || left.Folder != s.Path()+"-photos" {
+				t.Errorf("it says %v", err)
+			}
+		}
+		must(t, s.Close())
+		r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), to))
+		if want := how == "in the way"; want == r.Sound() {
+			t.Errorf("%s: found are %q", how, r.Faults)
+		}
+	}
+}
+
+// The log of another program that lies in the place of the ledger's own is left as it
+// is when the ledger is closed.
+func TestAnothersLogIsLeft(t *testing.T) {
+	s, f := storagetest.Room(t)
+	value[[]tanks.ReadingID](t)(s.SaveReadings(t.Context(), ofCalcium(411, f.Now.Add(-time.Hour))))
+	log := read(t, s.Path()+"-wal")
+	must(t, os.WriteFile(s.Path()+".new", log, 0o600))
+	must(t, os.Rename(s.Path()+".new", s.Path()+"-wal"))
+	if s.Close() == nil {
+		t.Error("it closes without a word")
+	}
+	if !bytes.Equal(read(t, s.Path()+"-wal"), log) {
+		t.Error("the other log has changed")
+	}
+}
+
 // Whoever only looks at a ledger learns too that its file was replaced.
 func TestFileGoneWhileLookedAt(t *testing.T) {
 	for _, name := range []string{"removed", "replaced"} {

@@ -162,7 +162,10 @@ func (s *Store) Close() error {
 	}
 	to, err := s.file.RescueBeside(context.Background(), s.clock())
 	if err == nil {
-		err = words.Errorf("%s %s by another program while it was open: all that it held is in %s", gone.Path, gone.Problem, to)
+		err = errors.Join(
+			words.Errorf("%s %s by another program while it was open: all that it held is in %s", gone.Path, gone.Problem, to),
+			s.bringPhotos(context.Background(), to),
+		)
 	}
 	return errors.Join(err, s.file.Close())
 }
@@ -172,10 +175,13 @@ func (s *Store) Close() error {
 func (s *Store) Intact() error { return s.file.Intact() }
 
 // Rescue writes a whole copy of a ledger whose file is gone: to its place, where what
-// lies there is set aside and returned as kept, or elsewhere. The store is then only
-// good to be closed.
+// lies there is set aside and returned as kept, or elsewhere, with its photos. The
+// store is then only good to be closed; after a *PhotosLeftError too, the copy is whole.
 func (s *Store) Rescue(ctx context.Context, to string) (kept string, err error) {
-	return s.file.Rescue(ctx, to, s.clock())
+	if kept, err = s.file.Rescue(ctx, to, s.clock()); err != nil {
+		return kept, err
+	}
+	return kept, s.bringPhotos(ctx, to)
 }
 
 // CopyInto writes a copy of the ledger as it is at one instant into a new file,

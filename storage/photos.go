@@ -17,6 +17,53 @@ import (
 	"weirkeeper/tanks"
 )
 
+// PhotosLeftError tells that a copy of a ledger is whole, but that not all of its
+// photos could be copied with it.
+type PhotosLeftError struct {
+	Folder string // where they are
+	Cause  error
+}
+
+// Error says it in English.
+func (e *PhotosLeftError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded.
+func (e *PhotosLeftError) Words() words.Text {
+	return words.T("not all of the photos could be copied, they are in %s: %s", e.Folder, words.Of(e.Cause))
+}
+
+// Unwrap returns why.
+func (e *PhotosLeftError) Unwrap() error { return e.Cause }
+
+// bringPhotos copies the photos to where those of the ledger's copy at to lie. The
+// error is a *PhotosLeftError.
+func (s *Store) bringPhotos(ctx context.Context, to string) error {
+	from := ledgerfile.PhotoFolder(s.Path())
+	to, err := durable.Resolve(to)
+	if err == nil && ledgerfile.PhotoFolder(to) == from {
+		return nil
+	}
+	entries, unread := os.ReadDir(from)
+	if errors.Is(unread, fs.ErrNotExist) {
+		return nil
+	}
+	if err = errors.Join(err, unread); err == nil {
+		err = durable.MakeFolders(ledgerfile.PhotoFolder(to), durable.FolderMode(durable.Private))
+	}
+	for _, e := range entries {
+		if err != nil {
+			break
+		}
+		if e.Type().IsRegular() && !durable.Unfinished(e.Name()) {
+			err = durable.Copy(ctx, filepath.Join(ledgerfile.PhotoFolder(to), e.Name()), filepath.Join(from, e.Name()), durable.Private)
+		}
+	}
+	if err != nil {
+		return &PhotosLeftError{from, err}
+	}
+	return nil
+}
+
 type photoRow struct {
 	ID            int64 `gorm:"primaryKey"`
 	SystemID      int64

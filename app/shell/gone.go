@@ -160,7 +160,8 @@ func (w *Window) rescue(to string) {
 			return
 		}
 		w.frame.progress.End()
-		if err != nil {
+		left := new(storage.PhotosLeftError)
+		if err != nil && !errors.As(err, &left) {
 			w.gone = false
 			s.NotDone(say.L("Writing a copy of the ledger"), err)
 			return
@@ -171,7 +172,7 @@ func (w *Window) rescue(to string) {
 		}
 		unkept := s.Unkept()
 		w.ShowWelcome(session.Notice{})
-		w.notices.say(session.Notice{Title: say.L("Written"), Text: text})
+		w.notices.say(withoutPhotos(session.Notice{Title: say.L("Written"), Text: text}, left.Cause))
 		w.openRescued(to, unkept)
 	})
 }
