@@ -216,8 +216,12 @@ func (p *Page) update() {
 		who = say.F(", by %s", p.session.Person)
 	}
 	at := p.session.Minute(p.sheet.taken(p.session.Clock()))
+	bare := p.heading.Subtitle() == ""
 	p.heading.SetSubtitle(say.F("Round of %s%s. Unshaded cells are due; the small grey number is the last value. "+
 		"The sheet is kept as you type.", at, who))
+	if bare {
+		p.content.Refresh() // the heading is higher with its second line
+	}
 	t := p.sheet.tally()
 	p.save.SetText(say.F("Save %s", values(t.ready)))
 	var parts []string
