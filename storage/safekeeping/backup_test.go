@@ -89,6 +89,24 @@ func TestBackupsOfOneSecond(t *testing.T) {
 	}
 }
 
+// A file that has a backup's name already, without a description, stays as it is.
+func TestBackupBesideAFileOfItsName(t *testing.T) {
+	store, f := filled(t, 3)
+	folder := t.TempDir()
+	for _, end := range []string{".backup", "-2.backup.sha256"} {
+		must(t, os.WriteFile(filepath.Join(folder, "room-20260310-080200"+end), []byte("another's"), 0o600))
+	}
+	b := value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), store, folder, f.Now, nil))
+	if filepath.Base(b.Path) != "room-20260310-080200-3.backup" {
+		t.Errorf("it is called %s", filepath.Base(b.Path))
+	}
+	for _, end := range []string{".backup", "-2.backup.sha256"} {
+		if got := read(t, filepath.Join(folder, "room-20260310-080200"+end)); string(got) != "another's" {
+			t.Errorf("%s holds %q", end, got)
+		}
+	}
+}
+
 // Of several backups of one second the last one is the newest: the one that is
 // offered first, and that a ledger which was cut off is compared with.
 func TestOrderOfBackupsOfOneSecond(t *testing.T) {

@@ -69,6 +69,7 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		"a table more":        {"the table mine is none of a ledger's", []string{"CREATE TABLE mine (x)"}},
 		"a view":              {"the view mine is none of a ledger's", []string{"CREATE VIEW mine AS SELECT 1"}},
 		"a newest reading":    {"the kept newest reading of F1, calcium is not the newest", []string{"UPDATE latest SET reading_id = 3"}},
+		"a row is gone":       {"readings row 3 (2026-03-10 08:02 UTC: saving the readings) is gone", []string{"DELETE FROM readings WHERE id = 3"}},
 		"an analyte's key":    {"analytes row 5 has changed", []string{"UPDATE analytes SET key = 'x' WHERE id = 5"}},
 		"a number too high":   {"the highest number ever given in actions", []string{"UPDATE sqlite_sequence SET seq = 2 WHERE name = 'actions'"}},
 		"actions cut off":     {"the highest number ever given in actions was 99", []string{"UPDATE sqlite_sequence SET seq = 99 WHERE name = 'actions'"}},
@@ -169,6 +170,24 @@ func TestCheckAgainstBackups(t *testing.T) {
 	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)", "DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
 	if _, err := safekeeping.Reverify(t.Context(), folder, s.Path(), storagetest.Now.Add(90*day), day); err == nil || err.Error() != cut[0] {
 		t.Errorf("the renewed proof of a backup says %v", err)
+	}
+}
+
+// A ledger that was cut off between two backups is told by the newer one, although it
+// has all of the older.
+func TestCheckAgainstTheNewestBackup(t *testing.T) {
+	s, f := filled(t, 10)
+	folder := t.TempDir()
+	value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, folder, storagetest.Now, nil))
+	add(t, s, f, 3)
+	add(t, s, f, 3)
+	value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, folder, storagetest.Now, nil))
+	must(t, s.Close())
+	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)", "DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
+	all := value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, s.Path()))
+	r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), s.Path(), all...))
+	if said := strings.Join(r.Faults, "; "); !strings.Contains(said, "the newest 1 actions of the backup of 2026-03-10 08:02 UTC are not in the ledger") {
+		t.Errorf("found %q", said)
 	}
 }
 
