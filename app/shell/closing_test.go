@@ -75,3 +75,24 @@ func seenIn(win fyne.Window) string {
 	}
 	return strings.Join(all, "\n")
 }
+
+// The question whether to stop work goes when the work has ended: what it says of it
+// would be untrue.
+func TestQuestionGoesWithTheWork(t *testing.T) {
+	k, _, _ := openRoom(t)
+	_, work := k.w.session.Working.Begin("Importing readings", true)
+	k.w.askToClose()
+	if !widgets.DialogOpen(k.w.win) {
+		t.Fatal("it is not asked")
+	}
+	work.End()
+	if widgets.DialogOpen(k.w.win) {
+		t.Error("it is still asked")
+	}
+	_, work = k.w.session.Working.Begin("Importing more", true)
+	defer work.End()
+	k.w.askToClose()
+	if !strings.Contains(seenIn(k.w.win), "Importing more: it is not finished.") {
+		t.Errorf("of the next work it is not asked:\n%s", seenIn(k.w.win))
+	}
+}

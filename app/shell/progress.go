@@ -23,6 +23,9 @@ func (k working) Begin(doing string, canStop bool) (context.Context, session.Wor
 	return ctx, work{k.w.runner.Post, bar.Set, func() {
 		cancel()
 		bar.End()
+		if ask := k.w.closeAsked; ask != nil && !bar.CanStop() {
+			ask() // there is nothing left to stop
+		}
 	}}
 }
 

@@ -61,8 +61,8 @@ type Window struct {
 	prefs   prefs.Preferences
 	// wantFocus: the open page has not got the keyboard yet, since it has not
 	// shown what it loads.
-	wantFocus   bool
-	askedToStop bool // whether to stop long work and close is being asked
+	wantFocus  bool
+	closeAsked func() // closes the question whether to stop long work and close; nil: it is not asked
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
@@ -352,19 +352,18 @@ func (w *Window) askToClose() {
 		w.closeNow()
 		return
 	}
-	if !w.commit() || w.askedToStop {
+	if !w.commit() || w.closeAsked != nil {
 		return
 	}
 	if !w.frame.progress.CanStop() {
 		w.closeNow()
 		return
 	}
-	w.askedToStop = true
 	text := say.F("%s: it is not finished. Stopped now, nothing of it is kept.", w.frame.progress.Doing())
-	widgets.ShowDialog(w.win, widgets.Dialog{
+	w.closeAsked = widgets.ShowDialog(w.win, widgets.Dialog{
 		Title: say.L("Stop the work and close?"), Content: widgets.NewWrapped(text), Width: 420,
 		Confirm: say.L("Stop and close"), Cancel: say.L("Keep working"),
-		OnClosed: func() { w.askedToStop = false },
+		OnClosed: func() { w.closeAsked = nil },
 		OnConfirm: func() bool {
 			w.frame.progress.Stop()
 			w.closeNow()

@@ -66,9 +66,17 @@ func besideDate(header []string) bool {
 	return slices.ContainsFunc(header, func(name string) bool { return plainHeading(name) == "date" })
 }
 
-// analyteHeading reads a heading such as "Calcium", "Ca (mg/L)" or "KH, dKH";
-// without a unit it is empty, for it must be asked.
+// analyteHeading reads a heading such as "Calcium", "Ca (mg/L)", "KH, dKH" or
+// "Ca mg/L"; without a unit it is empty, for it must be asked.
 func analyteHeading(text string) (chem.Analyte, chem.Unit, bool) {
+	if i := strings.LastIndexByte(strings.TrimSpace(text), ' '); i > 0 {
+		name, unit := strings.TrimSpace(text)[:i], strings.TrimSpace(text)[i+1:]
+		if a, err := chem.ParseAnalyte(name); err == nil {
+			if u, err := chem.ParseUnit(a, unit); err == nil {
+				return a, u, true
+			}
+		}
+	}
 	name, unit := text, ""
 	if i := strings.IndexAny(text, "([,"); i > 0 {
 		name, unit = text[:i], strings.Trim(text[i:], "()[], ")

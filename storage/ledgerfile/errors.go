@@ -63,7 +63,7 @@ func OpenFailed(path string, err error) error {
 	case sqlite3.ErrNotADB:
 		return &OpenError{path, problemNoLedger, "choose a file that this program made"}
 	case sqlite3.ErrCorrupt:
-		return &OpenError{path, problemDamaged, "keep it, and restore the last backup under another name"}
+		return &OpenError{path, problemDamaged, "keep it, and restore the last backup, or salvage what can be read"}
 	case sqlite3.ErrReadonly, sqlite3.ErrPerm:
 		return &OpenError{path, problemGuarded, "open it only to look, or check that you may write the file and its folder"}
 	case sqlite3.ErrCantOpen:

@@ -64,7 +64,7 @@ func Identify(path string) error {
 		return &OpenError{path, problemEmpty, "restore it from a backup, or make a new room"}
 	}
 	if (err != nil || string(head[:16]) != sqliteMagic || binary.BigEndian.Uint32(head[68:]) != applicationID) && declaresLedger(file) {
-		return &OpenError{path, problemDamaged, "keep it, and restore the last backup under another name"}
+		return &OpenError{path, problemDamaged, "keep it, and restore the last backup, or salvage what can be read"}
 	}
 	if err != nil || string(head[:16]) != sqliteMagic {
 		return &OpenError{path, problemNoLedger, "choose a file that this program made"}
