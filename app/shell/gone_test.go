@@ -68,6 +68,34 @@ func TestFileGoneIsWrittenBack(t *testing.T) {
 	}
 }
 
+// The question is asked once: when the notice was closed it comes again, and the
+// question does not.
+func TestFileGoneIsAskedOnce(t *testing.T) {
+	k, store, _ := openRoom(t)
+	path := store.Path()
+	if err := os.Rename(path, path+".away"); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := os.Rename(path+".away", path); err != nil {
+			t.Error(err)
+		}
+	})
+	k.w.lookAtFile()
+	k.settle()
+	top := k.c.Overlays().Top()
+	if top == nil {
+		t.Fatal("nothing is asked")
+	}
+	k.c.Overlays().Remove(top)
+	k.w.notices.settle("The ledger's file is gone from its place")
+	k.w.lookAtFile()
+	k.settle()
+	if said := k.noticed(); !strings.Contains(said, "gone from its place") || k.c.Overlays().Top() != nil {
+		t.Errorf("it says %q, and asks: %v", said, k.c.Overlays().Top() != nil)
+	}
+}
+
 // A save that meets a file which is gone says so at once, without waiting for the
 // next look.
 func TestSaveIntoAFileThatIsGone(t *testing.T) {
