@@ -310,6 +310,14 @@ func handledByDialog(o fyne.CanvasObject, key *fyne.KeyEvent, ownEnter bool) boo
 	return true
 }
 
+// escapeDialog is Esc for the dialog in front when nothing has the keyboard, as after
+// a click beside it.
+func escapeDialog(c fyne.Canvas) {
+	if box := openDialog(c); box != nil && box.overlay == c.Overlays().Top() {
+		box.escape()
+	}
+}
+
 // PassKey does what a key means in the whole window; false: nothing. Widgets call
 // it for the keys that they are given.
 func PassKey(o fyne.CanvasObject, key *fyne.KeyEvent) bool {
@@ -337,8 +345,8 @@ func OnKey(win fyne.Window, key fyne.KeyName, do func()) {
 		c.SetOnTypedKey(func(e *fyne.KeyEvent) {
 			if do := windowKeys[c][e.Name]; do != nil {
 				do()
-			} else if e.Name == fyne.KeyEscape {
-				escaped(c)
+			} else if e.Name == fyne.KeyEscape && !escaped(c) {
+				escapeDialog(c)
 			}
 		})
 	}

@@ -118,3 +118,13 @@ func TestNoteCanBeLeft(t *testing.T) {
 		t.Errorf("Ctrl+Enter: confirmed %d times, open %v, the note holds %q", confirmed, DialogOpen(w), note.Text)
 	}
 }
+
+// Esc closes the dialog also when nothing has the keyboard, as after a click beside it.
+func TestEscapeWithoutTheKeyboard(t *testing.T) {
+	w, _, _ := twoFields(t, func() bool { return true })
+	w.Canvas().Unfocus()
+	w.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if openDialog(w.Canvas()) != nil {
+		t.Error("the dialog is still open")
+	}
+}
