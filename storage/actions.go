@@ -83,7 +83,7 @@ func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Actio
 	}
 	var at int64
 	err := s.transact(ctx, func(tx *gorm.DB) error {
-		a := newAct(ctx, tx, s.tables)
+		a := newAct(tx.Statement.Context, tx, s.tables)
 		defer a.close()
 		done, err := work(a)
 		if err != nil {
@@ -99,7 +99,10 @@ func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Actio
 	return err
 }
 
-// transact runs work in one transaction that writes.
+// transact runs work in one transaction that writes. It may be given up as long as it
+// waits for the one before; what has begun is brought to its end, since of a
+// transaction that is broken off while it is made certain nobody can tell whether it
+// happened.
 func (s *Store) transact(ctx context.Context, work func(tx *gorm.DB) error) error {
 	if s.ReadOnly() {
 		return ErrReadOnly
@@ -107,7 +110,13 @@ func (s *Store) transact(ctx context.Context, work func(tx *gorm.DB) error) erro
 	if err := s.file.Intact(); err != nil {
 		return err
 	}
-	if err := s.write.WithContext(ctx).Transaction(work); err != nil {
+	err := s.write.WithContext(ctx).Connection(func(tx *gorm.DB) error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		return tx.WithContext(context.WithoutCancel(ctx)).Transaction(work)
+	})
+	if err != nil {
 		return err
 	}
 	// A save is acknowledged only when it is in the file that the next start opens.
