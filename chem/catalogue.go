@@ -171,10 +171,10 @@ func Lookup(a Analyte) (info Info, ok bool) {
 }
 
 // unnamedUnit is the unit of values of an analyte that this version does not know.
-const (
-	unnamedUnit     Unit = ""
-	unnamedDecimals      = 3
-)
+const unnamedUnit Unit = ""
+
+// unnamedDecimals are the decimals of such values.
+const unnamedDecimals = 3
 
 func canonicalOf(a Analyte) Unit {
 	info, _ := Lookup(a)
