@@ -2,6 +2,7 @@ package session
 
 import (
 	"context"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -11,17 +12,17 @@ import (
 // has ended, not between two pieces of it, nor while one takes long.
 func TestRest(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		rested := 0
-		b := Background{AtRest: func() { rested++ }, post: func(do func()) { do() }}
+		var rested atomic.Int64
+		b := Background{AtRest: func() { rested.Add(1) }, post: func(do func()) { do() }}
 		lasting := func(d time.Duration) {
 			b.Run(context.Background(), func(context.Context) error { time.Sleep(d); return nil }, func(error) {})
 		}
-		after := func(d time.Duration, want int, when string) {
+		after := func(d time.Duration, want int64, when string) {
 			t.Helper()
 			time.Sleep(d)
 			synctest.Wait()
-			if rested != want {
-				t.Errorf("%s it rested %d times, want %d", when, rested, want)
+			if n := rested.Load(); n != want {
+				t.Errorf("%s it rested %d times, want %d", when, n, want)
 			}
 		}
 		lasting(10 * restAfter)

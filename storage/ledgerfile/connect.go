@@ -44,7 +44,9 @@ const (
 	aloneQuery = "mode=ro&immutable=1&_query_only=1&_cache_size=-8192"
 )
 
-// connect opens so many connections at the most, and one at once.
+// connect opens so many connections, all at once and each with a look into the file:
+// one that was opened when it is first needed would find whatever lies at the path
+// then.
 func connect(ctx context.Context, path, query string, connections int) (*sql.DB, error) {
 	db, err := sql.Open(driverName, dsn(path, query))
 	if err != nil {
@@ -52,11 +54,26 @@ func connect(ctx context.Context, path, query string, connections int) (*sql.DB,
 	}
 	db.SetMaxOpenConns(connections)
 	db.SetMaxIdleConns(connections)
-	if err := db.PingContext(ctx); err != nil {
+	if err := reachAll(ctx, db, connections); err != nil {
 		db.Close()
 		return nil, err
 	}
 	return db, nil
+}
+
+func reachAll(ctx context.Context, db *sql.DB, connections int) error {
+	for range connections {
+		c, err := db.Conn(ctx)
+		if err != nil {
+			return err
+		}
+		defer c.Close()
+		var tables int
+		if err := c.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema").Scan(&tables); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Reach is how a file is opened to be read on one connection that cannot write.

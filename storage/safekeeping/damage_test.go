@@ -201,7 +201,7 @@ func TestAnyDamage(t *testing.T) {
 	if len(logged.log) == 0 {
 		t.Fatal("the ledger has no log")
 	}
-	seed, n := uint64(20260310), 100
+	seed, n := uint64(20260310), 40
 	if rounds := faults.Rounds(); rounds > 0 {
 		seed, n = rand.Uint64(), 2000*rounds
 	}
