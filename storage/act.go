@@ -23,15 +23,16 @@ import (
 type act struct {
 	*gorm.DB
 	ctx      context.Context
-	pool     gorm.ConnPool
+	pool     *keptPool
 	tables   map[string]*versions.Table
 	prepared map[string]*sql.Stmt
 	versions versions.List
 	sum      versions.Sum
 }
 
-func newAct(ctx context.Context, tx *gorm.DB, tables map[string]*versions.Table) *act {
-	a := &act{ctx: ctx, pool: tx.Statement.ConnPool, tables: tables, prepared: map[string]*sql.Stmt{}}
+func newAct(ctx context.Context, tx *gorm.DB, tables map[string]*versions.Table, kept *kept) *act {
+	pool := &keptPool{ConnPool: tx.Statement.ConnPool, kept: kept}
+	a := &act{ctx: ctx, pool: pool, tables: tables, prepared: map[string]*sql.Stmt{}}
 	a.DB = tx.Session(&gorm.Session{NewDB: true, Context: ctx})
 	a.DB.Statement.ConnPool = reader{a.pool}
 	return a

@@ -82,9 +82,10 @@ func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Actio
 		return err
 	}
 	var at int64
+	var met []string
 	err := s.transact(ctx, func(tx *gorm.DB) error {
-		a := newAct(tx.Statement.Context, tx, s.tables)
-		defer a.close()
+		a := newAct(tx.Statement.Context, tx, s.tables, &s.kept)
+		defer func() { a.close(); met = a.pool.met }()
 		done, err := work(a)
 		if err != nil {
 			return err
@@ -95,6 +96,7 @@ func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Actio
 	})
 	if err == nil {
 		s.newest.Store(at)
+		s.kept.keep(ctx, s.file.Writer(), met)
 	}
 	return err
 }

@@ -43,7 +43,8 @@ type ledger struct {
 	listen map[int]func(Change)
 	nextID int
 	tables map[string]*versions.Table // by name
-	newest atomic.Int64               // when the newest action was done, which the clock is compared with; zero: none was
+	kept   kept
+	newest atomic.Int64 // when the newest action was done, which the clock is compared with; zero: none was
 }
 
 // Create makes a new ledger for a room. It never writes over a file.

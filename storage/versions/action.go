@@ -32,7 +32,12 @@ type Preparer interface {
 // it gets its ID and Hash.
 func (a *Action) Write(ctx context.Context, db Preparer, versions []Version) error {
 	var before sql.NullInt64
-	err := db.QueryRowContext(ctx, "SELECT id, hash FROM actions ORDER BY id DESC LIMIT 1").Scan(&a.ID, &before)
+	newest, err := db.PrepareContext(ctx, "SELECT id, hash FROM actions ORDER BY id DESC LIMIT 1")
+	if err != nil {
+		return err
+	}
+	defer newest.Close()
+	err = newest.QueryRowContext(ctx).Scan(&a.ID, &before)
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
