@@ -39,10 +39,10 @@ func (k *kept) keep(ctx context.Context, db *sql.DB, queries []string) {
 	defer cancel()
 	for _, query := range queries {
 		k.mutex.Lock()
-		full := len(k.all) >= mostKept
+		full, there := len(k.all) >= mostKept, k.all[query] != nil
 		k.mutex.Unlock()
-		if full {
-			return
+		if full || there {
+			continue
 		}
 		statement, err := db.PrepareContext(ctx, query)
 		if err != nil {
