@@ -36,7 +36,7 @@ func TestPanicInEachScreen(t *testing.T) {
 	} {
 		t.Run(place, func(t *testing.T) {
 			d := start(t, binary, "-ledger", ledger)
-			defer exec.Command("pkill", "-9", "-f", binary).Run() // the new process is no child of ours
+			defer endAll(t, binary)
 			d.focus("Frag Room")
 			d.typeAlkalinity(ledger, "8", "period", "3")
 			if place == "Test sheet" {
@@ -74,6 +74,19 @@ func TestPanicInEachScreen(t *testing.T) {
 			})
 		})
 	}
+}
+
+// endAll ends every process of a program, those too that are no children of ours, and
+// waits until they have let go of the ledger.
+func endAll(t *testing.T, binary string) {
+	t.Helper()
+	for range 200 {
+		if exec.Command("pkill", "-9", "-f", binary).Run() != nil { // none is left
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Error("processes of the program do not end")
 }
 
 // checkReport reads a report of a fault and removes it.
