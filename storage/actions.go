@@ -104,7 +104,7 @@ func (s *Store) writeAct(ctx context.Context, work func(tx *act) (versions.Actio
 // transact runs work in one transaction that writes. It may be given up as long as it
 // waits for the one before; what has begun is brought to its end, since of a
 // transaction that is broken off while it is made certain nobody can tell whether it
-// happened.
+// happened. Nor does the driver then start a goroutine to watch each statement.
 func (s *Store) transact(ctx context.Context, work func(tx *gorm.DB) error) error {
 	if s.ReadOnly() {
 		return ErrReadOnly

@@ -144,10 +144,8 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 		doing = words.T("importing readings from %s", strings.ToValidUTF8(opt.Name, "\ufffd"))
 	}
 	var out Imported
-	// The reading of the file is stopped, not the transaction: a connection whose
-	// transaction is broken off is thrown away.
-	whole := context.WithoutCancel(ctx)
-	err = s.actOn(whole, doing, func(tx *act) (Change, error) {
+	// The reading of the file is stopped; the transaction is then rolled back.
+	err = s.actOn(ctx, doing, func(tx *act) (Change, error) {
 		out = Imported{}
 		w, err := newImportWriter(tx, s.clock())
 		if err != nil {

@@ -160,11 +160,7 @@ func systemsOf(readings []tanks.Reading) []tanks.SystemID {
 type readingInsert struct {
 	statement *sql.Stmt
 	tx        *act
-	// calm is ctx without its end. The driver starts a goroutine for every
-	// statement that can be stopped: a long import is stopped between two rows
-	// instead.
-	calm context.Context
-	now  int64
+	now       int64
 }
 
 func prepareReadingInsert(tx *act, now time.Time) (*readingInsert, error) {
@@ -172,20 +168,17 @@ func prepareReadingInsert(tx *act, now time.Time) (*readingInsert, error) {
 		tx.ctx,
 		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
 	)
-	return &readingInsert{statement: statement, tx: tx, calm: context.WithoutCancel(tx.ctx), now: stamp(now)}, err
+	return &readingInsert{statement: statement, tx: tx, now: stamp(now)}, err
 }
 
 func (i *readingInsert) close() { i.statement.Close() }
 
-// one writes a reading, unless the context has ended.
+// one writes a reading.
 func (i *readingInsert) one(row *readingRow) error {
-	if err := i.tx.ctx.Err(); err != nil {
-		return err
-	}
 	if row.EnteredAt == 0 {
 		row.EnteredAt = i.now
 	}
-	result, err := i.statement.ExecContext(i.calm, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
+	result, err := i.statement.ExecContext(i.tx.ctx, row.SystemID, row.AnalyteID, row.TakenAt, row.Value, row.Bound, row.Status,
 		row.Typed, row.Unit, row.MethodID, row.SampleID, row.Person, row.Note, row.EnteredAt, row.Uncertainty)
 	if err != nil {
 		return err
