@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"math"
 
+	"weirkeeper/assets/words"
+	"weirkeeper/chem"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/board"
 )
@@ -17,15 +19,20 @@ type PossibleSlip struct {
 	tanks.Finding
 }
 
+// Says tells what was expected and what may have been meant, with the unit.
+func (s PossibleSlip) Says() words.Text {
+	info, _ := chem.Lookup(s.Reading.Analyte)
+	return s.Sentence(func(v float64) words.Text {
+		return words.T("%s %s", chem.Format(s.Reading.Analyte, v, info.Unit, chem.Water{}), words.Text(info.Unit))
+	})
+}
+
 // MostSlips is how many possible slips a preview names; it counts all.
 const MostSlips = 100
 
-const (
-	expectBy = 6 // the values that let expect the next one (our choice)
-	// A slip of the decimal point is one of ten times at least, so that a value closer
-	// to the last one is none.
-	smallestSlip = 4
-)
+// smallestSlip is how many times a value must differ from the last one: a slip of the
+// decimal point is one of ten times at least.
+const smallestSlip = 4
 
 // slips looks for slips among the values of a file, in its order.
 type slips struct {
@@ -67,7 +74,7 @@ func (s *slips) look(ctx context.Context, r *csvReading) (tanks.Finding, error) 
 		found = board.Slip(reading, window, s.methods[reading.Method])
 	}
 	if found.Places == 0 {
-		if len(window) == expectBy {
+		if len(window) == board.ExpectBy {
 			window = append(window[:0], window[1:]...)
 		}
 		window = append(window, r.Value)
@@ -78,12 +85,12 @@ func (s *slips) look(ctx context.Context, r *csvReading) (tanks.Finding, error) 
 
 // ofLedger returns the values of a cell before an instant, the newest last.
 func (s *slips) ofLedger(ctx context.Context, cell tanks.Cell, at int64) ([]float64, error) {
-	rows, err := s.before.QueryContext(context.WithoutCancel(ctx), cell.System, cell.Analyte, at, expectBy)
+	rows, err := s.before.QueryContext(context.WithoutCancel(ctx), cell.System, cell.Analyte, at, board.ExpectBy)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	window := make([]float64, 0, expectBy)
+	window := make([]float64, 0, board.ExpectBy)
 	for rows.Next() {
 		var v float64
 		if err := rows.Scan(&v); err != nil {

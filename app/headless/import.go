@@ -112,10 +112,7 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 func tellSlips(out *output, p storage.Preview) {
 	for _, s := range p.Slips {
 		info, _ := chem.Lookup(s.Reading.Analyte)
-		show := func(v float64) words.Text {
-			return words.T("%s %s", chem.Format(s.Reading.Analyte, v, info.Unit, chem.Water{}), words.Text(info.Unit))
-		}
-		out.say("line %d: %s %s may be a slip. %s", s.Line, info.Name, s.Reading.Typed, s.Sentence(show))
+		out.say("line %d: %s %s may be a slip. %s", s.Line, info.Name, s.Reading.Typed, s.Says())
 	}
 	if p.SlipCount > 0 {
 		out.say("%s of the decimal point: correct the file, or say --take-slips to take them as they stand",

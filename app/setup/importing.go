@@ -17,7 +17,6 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
-	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/tanks"
@@ -265,7 +264,7 @@ func (v *importView) rows() []widgets.Row {
 			widgets.Cell{Text: fmt.Sprint(r.Line)},
 			widgets.Cell{},
 			widgets.Cell{Text: v.written(r.Reading)},
-			widgets.Cell{Text: say.L(r.Sentence(canonical(r.Reading.Analyte)))},
+			widgets.Cell{Text: say.L(r.Says())},
 		)
 	}
 	if len(p.Rows) > 0 {
@@ -288,14 +287,6 @@ func (v *importView) rows() []widgets.Row {
 		rows = append(rows, widgets.GroupRow(say.N(more, "and %d more")))
 	}
 	return rows
-}
-
-// canonical writes values of an analyte with their unit.
-func canonical(a chem.Analyte) func(float64) words.Text {
-	info, _ := chem.Lookup(a)
-	return func(v float64) words.Text {
-		return words.T("%s %s", chem.Format(a, v, info.Unit, chem.Water{}), words.Text(info.Unit))
-	}
 }
 
 // written is a reading of the file, as it has it.

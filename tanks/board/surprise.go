@@ -65,8 +65,8 @@ func (e *Estimated) expectation(r tanks.Reading, recent []float64, scatter float
 // readings in the order of time: the last few of the bench. Bounds and results of
 // laboratories let expect nothing of it.
 func (b *Board) Expecting(readings []tanks.Reading) []float64 {
-	values := make([]float64, 0, expectBy)
-	for n := len(readings) - 1; n >= 0 && len(values) < expectBy; n-- {
+	values := make([]float64, 0, ExpectBy)
+	for n := len(readings) - 1; n >= 0 && len(values) < ExpectBy; n-- {
 		if r := readings[n]; r.Limit == tanks.Exact && !b.byLab(r) {
 			values = append(values, r.Value)
 		}
@@ -94,5 +94,5 @@ func (b *Board) Mistaken(r tanks.Reading) words.Text {
 	)
 }
 
-// expectBy is how many of the newest values let expect the next one (our choice).
-const expectBy = 6
+// ExpectBy is how many of the newest values let expect the next one (our choice).
+const ExpectBy = 6
