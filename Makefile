@@ -14,9 +14,11 @@ ROUNDS ?= 1
 
 BENCHROOM ?= bench.ledger
 
-# How often the soak runs each fuzz target, and the memory it may take.
+# How often the soak runs each fuzz target, the memory it may take, and where its files
+# lie: in memory, where there is a way to, since a power cut is not what is tried.
 RUNS ?= 1000000
-FUZZ = GOMEMLIMIT=200MiB $(GO) test -run '^$$' -fuzzminimizetime 1x -fuzztime $(RUNS)x -fuzz
+FUZZ_FILES ?= $(firstword $(wildcard /dev/shm) /tmp)
+FUZZ = TMPDIR=$(FUZZ_FILES) GOMEMLIMIT=200MiB $(GO) test -run '^$$' -fuzzminimizetime 1x -fuzztime $(RUNS)x -fuzz
 
 ## run: open the program on the demo room
 run: setup

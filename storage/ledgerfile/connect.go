@@ -9,6 +9,7 @@ import (
 	sqlite3 "github.com/mattn/go-sqlite3"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/storage/durable"
 )
 
 const (
@@ -96,11 +97,19 @@ func OpenToRead(path string, reach Reach) (*sql.DB, error) {
 	return db, nil
 }
 
-// OpenToFill opens a file, which is made if it is not there, on one connection
-// for whoever fills it in one transaction and proves it then: references are not
-// looked after while it is filled.
-func OpenToFill(path string) (*sql.DB, error) {
-	db, err := sql.Open(driverName, dsn(path, "mode=rwc&_journal_mode=DELETE&_synchronous=FULL&_foreign_keys=0"))
+// OpenToFill makes an empty ledger of a version of a new or empty file, and opens it
+// on one connection for whoever fills it in one transaction and proves it then:
+// references are not looked after while it is filled, and the signs that programs know
+// a ledger by are missing.
+func OpenToFill(path string, version int) (*sql.DB, error) {
+	empty, err := blankOf(version)
+	if err != nil {
+		return nil, err
+	}
+	if err := durable.WriteData(path, empty.file, durable.Private); err != nil {
+		return nil, err
+	}
+	db, err := sql.Open(driverName, dsn(path, "mode=rw&_journal_mode=DELETE&_synchronous=FULL&_foreign_keys=0"))
 	if err != nil {
 		return nil, err
 	}

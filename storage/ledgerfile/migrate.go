@@ -35,8 +35,8 @@ func migrations() ([]string, error) {
 	return steps, nil
 }
 
-// MakeTables gives an empty database the schema of a version.
-func MakeTables(ctx context.Context, tx *sql.Tx, version int) error {
+// makeTables gives an empty database the schema of a version.
+func makeTables(ctx context.Context, tx *sql.Tx, version int) error {
 	steps, err := migrations()
 	if err != nil {
 		return err

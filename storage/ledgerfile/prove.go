@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"maps"
+	"os"
 	"slices"
 	"strings"
 
@@ -66,6 +67,12 @@ func Examine(ctx context.Context, path string, db Querier) (Report, error) {
 		}
 		return r, nil
 	}
+	if r.Faults, err = tooShort(ctx, path, db); err != nil {
+		return Report{}, OpenFailed(path, err)
+	}
+	if !r.Sound() {
+		return r, nil
+	}
 	if r.Version, err = Version(ctx, db); err != nil {
 		return Report{}, OpenFailed(path, err)
 	}
@@ -83,6 +90,23 @@ func Examine(ctx context.Context, path string, db Querier) (Report, error) {
 		return Report{}, OpenFailed(path, err)
 	}
 	return r, nil
+}
+
+// tooShort says whether the end of a file is cut off, which SQLite takes for zeros.
+// Where a log lies beside it, its end may be in there.
+func tooShort(ctx context.Context, path string, db Querier) ([]string, error) {
+	if logged(path) {
+		return nil, nil
+	}
+	var pages, size int64
+	if err := db.QueryRowContext(ctx, "SELECT page_count, page_size FROM pragma_page_count, pragma_page_size").Scan(&pages, &size); err != nil {
+		return nil, err
+	}
+	info, err := os.Stat(path)
+	if err != nil || info.Size() >= pages*size {
+		return nil, err
+	}
+	return []string{fmt.Sprintf("damaged: the last %d bytes of the file are gone", pages*size-info.Size())}, nil
 }
 
 // Prove proves that a closed file is a sound ledger with these contents. It must

@@ -2,7 +2,6 @@ package ledgerfile
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"slices"
 	"strings"
@@ -35,25 +34,6 @@ func objectsOf(ctx context.Context, db Querier) ([]object, error) {
 	return all, rows.Err()
 }
 
-// fresh calls use with an empty ledger of a version, which lies in memory alone.
-func fresh(ctx context.Context, version int, use func(tx *sql.Tx) error) error {
-	db, err := sql.Open(driverName, ":memory:")
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	db.SetMaxOpenConns(1)
-	tx, err := db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	if err := MakeTables(ctx, tx, version); err != nil {
-		return err
-	}
-	return use(tx)
-}
-
 // wrongSchema says what of a ledger's schema is not that of a fresh ledger of the
 // same version, and what the tables hold that a fresh ledger would refuse.
 func wrongSchema(ctx context.Context, db Querier, version int) ([]string, error) {
@@ -64,15 +44,7 @@ func wrongSchema(ctx context.Context, db Querier, version int) ([]string, error)
 	if version < 1 || version > newest {
 		return []string{fmt.Sprintf("damaged: there is no version %d of a ledger, only 1 to %d", version, newest)}, nil
 	}
-	var want []object
-	var rules []rule
-	err = fresh(ctx, version, func(tx *sql.Tx) error {
-		if want, err = objectsOf(ctx, tx); err != nil {
-			return err
-		}
-		rules, err = rulesOf(ctx, tx, want)
-		return err
-	})
+	want, err := blankOf(version)
 	if err != nil {
 		return nil, words.Errorf("making a ledger to compare with: %w", err)
 	}
@@ -80,10 +52,10 @@ func wrongSchema(ctx context.Context, db Querier, version int) ([]string, error)
 	if err != nil {
 		return nil, err
 	}
-	if faults := differing(got, want); len(faults) > 0 {
+	if faults := differing(got, want.objects); len(faults) > 0 {
 		return faults, nil
 	}
-	return broken(ctx, db, rules)
+	return broken(ctx, db, want.rules)
 }
 
 // differing says what two schemas differ in.
@@ -115,17 +87,17 @@ type rule struct {
 }
 
 func rulesOf(ctx context.Context, db Querier, objects []object) ([]rule, error) {
+	columns, err := AllColumns(ctx, db)
+	if err != nil {
+		return nil, err
+	}
 	var all []rule
 	for _, o := range objects {
 		checks := checksOf(o.declared)
 		if o.kind != "table" || len(checks) == 0 {
 			continue
 		}
-		columns, err := Columns(ctx, db, o.name)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, rule{o.name, KeyOf(columns), checks})
+		all = append(all, rule{o.name, KeyOf(columns[o.name]), checks})
 	}
 	return all, nil
 }
@@ -206,24 +178,21 @@ func broken(ctx context.Context, db Querier, rules []rule) ([]string, error) {
 
 // VersionDeclared tells which version of a ledger declares the most of some
 // declarations, the newest of several, and how many.
-func VersionDeclared(ctx context.Context, declared map[string]bool) (version, most int, err error) {
+func VersionDeclared(declared map[string]bool) (version, most int, err error) {
 	newest, err := Newest()
 	if err != nil {
 		return 0, 0, err
 	}
 	for v := newest; v >= 1; v-- {
-		n := 0
-		err := fresh(ctx, v, func(tx *sql.Tx) error {
-			all, err := objectsOf(ctx, tx)
-			for _, o := range all {
-				if o.declared != "" && declared[o.declared] {
-					n++
-				}
-			}
-			return err
-		})
+		blank, err := blankOf(v)
 		if err != nil {
 			return 0, 0, err
+		}
+		n := 0
+		for _, o := range blank.objects {
+			if o.declared != "" && declared[o.declared] {
+				n++
+			}
 		}
 		if n > most {
 			version, most = v, n

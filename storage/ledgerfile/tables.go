@@ -19,7 +19,8 @@ type Querier interface {
 type Column struct {
 	Name, Kind string // Kind: INTEGER, REAL, TEXT, BLOB
 	Nullable   bool
-	Key        bool // part of the primary key
+	Key        bool   // part of the primary key
+	Default    string // what a row has there of which nothing was said, as an expression of SQL
 }
 
 // Tables lists the tables in the order in which they were made, parents before
@@ -30,18 +31,30 @@ func Tables(ctx context.Context, db Querier) ([]string, error) {
 
 // Columns lists the columns of a table in their order.
 func Columns(ctx context.Context, db Querier, table string) ([]Column, error) {
-	rows, err := db.QueryContext(ctx, "SELECT name, type, \"notnull\" = 0, pk > 0 FROM pragma_table_info(?) ORDER BY cid", table)
+	all, err := columnsOf(ctx, db, "m.name = ?", table)
+	return all[table], err
+}
+
+// AllColumns lists the columns of every table in their order.
+func AllColumns(ctx context.Context, db Querier) (map[string][]Column, error) {
+	return columnsOf(ctx, db, "m.name NOT LIKE 'sqlite_%'")
+}
+
+func columnsOf(ctx context.Context, db Querier, where string, args ...any) (map[string][]Column, error) {
+	rows, err := db.QueryContext(ctx, `SELECT m.name, c.name, c.type, c."notnull" = 0, c.pk > 0, coalesce(c.dflt_value, 'NULL')
+		FROM sqlite_schema m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' AND `+where+` ORDER BY m.rowid, c.cid`, args...)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var all []Column
+	all := map[string][]Column{}
 	for rows.Next() {
+		var table string
 		var c Column
-		if err := rows.Scan(&c.Name, &c.Kind, &c.Nullable, &c.Key); err != nil {
+		if err := rows.Scan(&table, &c.Name, &c.Kind, &c.Nullable, &c.Key, &c.Default); err != nil {
 			return nil, err
 		}
-		all = append(all, c)
+		all[table] = append(all[table], c)
 	}
 	return all, rows.Err()
 }
@@ -66,13 +79,20 @@ func RowsOf(ctx context.Context, db Querier) (map[string]int, error) {
 	if err != nil {
 		return nil, err
 	}
+	counts, into := make([]int, len(tables)), make([]any, len(tables))
+	each := make([]string, len(tables))
+	for i, table := range tables {
+		each[i], into[i] = `(SELECT count(*) FROM "`+table+`")`, &counts[i]
+	}
 	rows := map[string]int{}
-	for _, table := range tables {
-		var n int
-		if err := db.QueryRowContext(ctx, `SELECT count(*) FROM "`+table+`"`).Scan(&n); err != nil {
-			return nil, words.Errorf("counting %s: %w", table, err)
-		}
-		rows[table] = n
+	if len(tables) == 0 {
+		return rows, nil
+	}
+	if err := db.QueryRowContext(ctx, "SELECT "+strings.Join(each, ", ")).Scan(into...); err != nil {
+		return nil, words.Errorf("counting the rows: %w", err)
+	}
+	for i, table := range tables {
+		rows[table] = counts[i]
 	}
 	return rows, nil
 }

@@ -106,7 +106,7 @@ func (d *damaged) findSchema(ctx context.Context, from string) error {
 		}
 	}
 	d.pages.Walk(1, func(n uint32) { d.pages.Cells(n, d.pages.Page(n), take) })
-	best, most, err := ledgerfile.VersionDeclared(ctx, declared)
+	best, most, err := ledgerfile.VersionDeclared(declared)
 	if err != nil {
 		return err
 	}
@@ -114,7 +114,7 @@ func (d *damaged) findSchema(ctx context.Context, from string) error {
 		for n := uint32(1); n <= d.pages.Pages() && ctx.Err() == nil; n++ {
 			d.pages.Cells(n, d.pages.Page(n), take)
 		}
-		if best, most, err = ledgerfile.VersionDeclared(ctx, declared); err != nil {
+		if best, most, err = ledgerfile.VersionDeclared(declared); err != nil {
 			return err
 		}
 	}
@@ -172,19 +172,12 @@ func shapeOf(ctx context.Context, tx *sql.Tx, t *versions.Table) (*shape, error)
 	if key := t.KeyOf(); !s.index && len(key) == 1 && t.Columns[key[0]].Kind == "INTEGER" {
 		s.alias = key[0]
 	}
-	const defaults = "SELECT coalesce(dflt_value, 'NULL') FROM pragma_table_info('%s') ORDER BY cid"
-	texts, err := ledgerfile.TextColumn(ctx, tx, fmt.Sprintf(defaults, t.Name))
-	if err != nil {
-		return nil, err
+	s.defaults = make([]any, len(t.Columns))
+	texts, into := make([]string, len(t.Columns)), make([]any, len(t.Columns))
+	for i, c := range t.Columns {
+		texts[i], into[i] = c.Default, &s.defaults[i]
 	}
-	for _, text := range texts {
-		var v any
-		if err := tx.QueryRowContext(ctx, "SELECT "+text).Scan(&v); err != nil {
-			return nil, err
-		}
-		s.defaults = append(s.defaults, v)
-	}
-	return s, nil
+	return s, tx.QueryRowContext(ctx, "SELECT "+strings.Join(texts, ", ")).Scan(into...)
 }
 
 // fits makes a row of values, when each is one that its column can hold.

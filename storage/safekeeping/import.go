@@ -114,7 +114,7 @@ func readAbout(folder string) (exported, error) {
 
 // importInto fills an empty file in one transaction.
 func importInto(ctx context.Context, folder, path string, about exported, progress func(string)) error {
-	db, err := ledgerfile.OpenToFill(path)
+	db, err := ledgerfile.OpenToFill(path, about.Version)
 	if err != nil {
 		return err
 	}
@@ -124,10 +124,11 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 		return err
 	}
 	defer tx.Rollback()
-	if err := ledgerfile.MakeTables(ctx, tx, about.Version); err != nil {
+	tables, err := tablesOf(ctx, tx)
+	if err != nil {
 		return err
 	}
-	tables, err := tablesOf(ctx, tx)
+	columns, err := ledgerfile.AllColumns(ctx, tx)
 	if err != nil {
 		return err
 	}
@@ -135,7 +136,7 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 		if progress != nil {
 			progress(table)
 		}
-		if err := importTable(ctx, tx, table, filepath.Join(folder, table+".csv")); err != nil {
+		if err := importTable(ctx, tx, table, columns[table], filepath.Join(folder, table+".csv")); err != nil {
 			return err
 		}
 	}
@@ -168,12 +169,8 @@ func seal(ctx context.Context, tx *sql.Tx, version int) error {
 	return ledgerfile.Sign(ctx, tx, version)
 }
 
-func importTable(ctx context.Context, tx *sql.Tx, table, path string) error {
+func importTable(ctx context.Context, tx *sql.Tx, table string, columns []ledgerfile.Column, path string) error {
 	name := filepath.Base(path)
-	columns, err := ledgerfile.Columns(ctx, tx, table)
-	if err != nil {
-		return err
-	}
 	file, err := os.Open(path)
 	if err != nil {
 		return words.Errorf("%s: %s", name, ledgerfile.PlainCause(err))

@@ -3,6 +3,8 @@ package safekeeping
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -52,16 +54,12 @@ func plausible(ctx context.Context, path, photos string) error {
 
 // likelyTimes looks at every column of times, of which the names end alike.
 func likelyTimes(ctx context.Context, db ledgerfile.Querier) error {
-	tables, err := ledgerfile.Tables(ctx, db)
+	tables, err := ledgerfile.AllColumns(ctx, db)
 	if err != nil {
 		return err
 	}
-	for _, table := range tables {
-		columns, err := ledgerfile.Columns(ctx, db, table)
-		if err != nil {
-			return err
-		}
-		for _, c := range columns {
+	for _, table := range slices.Sorted(maps.Keys(tables)) {
+		for _, c := range tables[table] {
 			if !strings.HasSuffix(c.Name, "_at") {
 				continue
 			}

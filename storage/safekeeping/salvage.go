@@ -108,7 +108,7 @@ func (s *salvage) into(ctx context.Context, from, folder, target string, backups
 		return held, err
 	}
 	defer d.close()
-	to, err := ledgerfile.OpenToFill(target)
+	to, err := ledgerfile.OpenToFill(target, d.version)
 	if err != nil {
 		return held, err
 	}
@@ -117,9 +117,6 @@ func (s *salvage) into(ctx context.Context, from, folder, target string, backups
 		return held, err
 	}
 	defer s.tx.Rollback()
-	if err := ledgerfile.MakeTables(ctx, s.tx, d.version); err != nil {
-		return held, err
-	}
 	if err := d.learn(ctx, s.tx); err != nil {
 		return held, err
 	}

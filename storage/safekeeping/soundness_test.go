@@ -206,3 +206,20 @@ func TestDamagedHeadIsNoOtherProgram(t *testing.T) {
 		}
 	}
 }
+
+// A file whose end is cut off is not sound, where nothing but zeros stood at its end too.
+func TestCheckFindsACutEnd(t *testing.T) {
+	path := noted(t)
+	whole := read(t, path)
+	ended := len(bytes.TrimRight(whole, "\x00"))
+	for _, size := range []int{len(whole) - 1, len(whole) - 512, len(whole) - 2048, ended, ended - 1, len(whole) - 4096} {
+		must(t, os.WriteFile(path, whole[:size], 0o600))
+		if r, err := safekeeping.Check(t.Context(), path); err == nil && r.Sound() {
+			t.Errorf("cut from %d to %d bytes it is called sound", len(whole), size)
+		}
+	}
+	must(t, os.WriteFile(path, whole, 0o600))
+	if r, err := safekeeping.Check(t.Context(), path); err != nil || !r.Sound() {
+		t.Errorf("the whole file: %q, %v", r.Faults, err)
+	}
+}

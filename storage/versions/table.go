@@ -26,16 +26,13 @@ type Dependency struct{ Table, Column string }
 
 // Tables returns every table by its name.
 func Tables(ctx context.Context, db ledgerfile.Querier) (map[string]*Table, error) {
-	names, err := ledgerfile.Tables(ctx, db)
+	columns, err := ledgerfile.AllColumns(ctx, db)
 	if err != nil {
 		return nil, err
 	}
 	all := map[string]*Table{}
-	for _, name := range names {
-		t := &Table{Name: name}
-		if t.Columns, err = ledgerfile.Columns(ctx, db, name); err != nil {
-			return nil, err
-		}
+	for name, of := range columns {
+		t := &Table{Name: name, Columns: of}
 		for i, c := range t.Columns {
 			if c.Key {
 				t.key = append(t.key, i)
