@@ -46,10 +46,11 @@ func (e edges) band(k tanks.Kind) tanks.Band {
 	}
 	b := tanks.Band{Analyte: e.analyte, Low: value(e.low), Aim: value(e.aim), High: value(e.high), TestEvery: time.Duration(e.every) * day}
 	if limits, known := tanks.DefaultLimits(k, e.analyte); known {
-		b.MaxRise = limits.Day
+		b.MaxRise, b.MaxStep = limits.Day, limits.Step
 	}
 	if e.rise > 0 {
 		b.MaxRise = value(e.low+e.rise) - value(e.low)
+		b.MaxStep = min(b.MaxStep, b.MaxRise)
 	}
 	if info.Conservative && info.Seawater > 0 && k != tanks.Freshwater {
 		b.AtSalinity = reefSalinity

@@ -108,6 +108,11 @@ func plain(v any) any {
 			return nil
 		}
 		return *v
+	case *float64:
+		if v == nil {
+			return nil
+		}
+		return plain(*v)
 	case bool:
 		if v {
 			return int64(1)

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
 	"weirkeeper/storage/storagetest"
@@ -111,7 +112,7 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.SaveSystem(ctx, &sys)
 		},
 		"own bands": func(n int) error {
-			return s.SaveOwnBands(ctx, one, []tanks.Band{{Analyte: chem.Nitrate, Low: 1, Aim: 2, High: 5 + float64(n%9)}})
+			return s.SaveOwnBands(ctx, one, []tanks.Band{{Analyte: chem.Nitrate, Low: 1, Aim: 2, High: 5 + float64(n%9), MaxStep: 1.0 / 3}})
 		},
 		"profile": func(n int) error {
 			bands := []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}
@@ -141,7 +142,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.Complete(ctx, &done)
 		},
 		"room": func(n int) error {
-			return s.SaveRoom(ctx, tanks.Room{Name: "Room " + text(n), Zone: "Europe/Paris", Note: text(n)})
+			return s.SaveRoom(ctx, tanks.Room{Name: "Room " + text(n), Zone: "Europe/Paris", Note: text(n),
+				Height: tanks.HeightOf(float64(n % 4500)), Constants: seawater.Sets()[n%5]})
 		},
 		"person": func(n int) error {
 			return s.SavePerson(ctx, &tanks.Person{Initials: fmt.Sprintf("p%d", n%1000000), Name: text(n)})
@@ -249,6 +251,29 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			}
 			return s.DropColumnMap(ctx, all[0].ID)
 		},
+		"water recipe": func(n int) error {
+			return s.SaveWaterRecipe(ctx, &tanks.WaterRecipe{
+				Name: fmt.Sprint(text(n), n), For: one, Litres: 100, CalciumToMagnesium: 3, Air: 600,
+				Portions: []tanks.RecipePortion{{Source: one, Litres: 40}, {Source: two}},
+				Goals:    []tanks.RecipeGoal{{Analyte: chem.Hardness, Value: 1.0 / 3}, {Analyte: chem.Nitrate, Value: 20, AtMost: true}},
+				Products: []tanks.ProductID{f.Products["calcium"].ID, f.Products["magnesium"].ID},
+			})
+		},
+		"water recipe changed": func(n int) error {
+			all, err := s.WaterRecipes(ctx)
+			if err != nil || len(all) == 0 {
+				return errors.Join(err, storage.ErrNotFound)
+			}
+			all[0].Litres, all[0].Goals = float64(n%90+50), all[0].Goals[:1]
+			return s.SaveWaterRecipe(ctx, &all[0])
+		},
+		"water recipe removed": func(int) error {
+			all, err := s.WaterRecipes(ctx)
+			if err != nil || len(all) == 0 {
+				return errors.Join(err, storage.ErrNotFound)
+			}
+			return s.RemoveWaterRecipe(ctx, all[0].ID)
+		},
 		"import": func(n int) error {
 			text := fmt.Sprintf("2026-02-01T08:00:%02dZ,F1,Ca,%d,mg/L,,,imported\n", n%60, 400+n%40) +
 				fmt.Sprintf("2026-02-01T08:00:%02dZ,F2,Mg,1300,mg/L,,,imported\n", n%60)
@@ -267,7 +292,7 @@ func onlyPump(ctx context.Context, s *storage.Store) (tanks.Pump, error) {
 }
 
 // firstDeeds are deeds that others need.
-var firstDeeds = []string{"readings", "sample", "plan", "addition", "pump", "container", "lot", "column map", "correction"}
+var firstDeeds = []string{"readings", "sample", "plan", "addition", "pump", "container", "lot", "column map", "correction", "water recipe"}
 
 // everything does one deed of every kind, so that no table is empty.
 func everything(t testing.TB, s *storage.Store, f storagetest.Fixture) {

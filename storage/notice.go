@@ -29,6 +29,7 @@ const (
 	KindLot
 	KindPhoto
 	KindColumnMap
+	KindWaterRecipe
 )
 
 // kinds tells of each table what it holds.
@@ -42,6 +43,7 @@ var kinds = map[string]Kind{
 	"pumps": KindPump, "heads": KindPump, "calibrations": KindPump, "calibration_runs": KindPump,
 	"containers": KindPump, "programs": KindPump,
 	"lots": KindLot, "lot_events": KindLot, "people": KindPerson, "drafts": KindDraft, "column_maps": KindColumnMap,
+	"water_recipes": KindWaterRecipe, "recipe_portions": KindWaterRecipe, "recipe_goals": KindWaterRecipe, "recipe_products": KindWaterRecipe,
 }
 
 // Change tells listeners what one transaction changed.

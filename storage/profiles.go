@@ -25,6 +25,7 @@ type bandRow struct {
 	Place          int
 	Low, Aim, High float64
 	MaxRise        float64
+	MaxStep        float64
 	TestEvery      int64 // milliseconds
 	AtSalinity     float64
 }
@@ -34,7 +35,7 @@ func (bandRow) TableName() string { return "bands" }
 func (r bandRow) band() tanks.Band {
 	return tanks.Band{
 		Analyte: chem.Analyte(r.AnalyteID), Low: r.Low, Aim: r.Aim, High: r.High, MaxRise: r.MaxRise,
-		TestEvery: millis(r.TestEvery), AtSalinity: r.AtSalinity,
+		MaxStep: r.MaxStep, TestEvery: millis(r.TestEvery), AtSalinity: r.AtSalinity,
 	}
 }
 
@@ -89,7 +90,7 @@ func rowsOfBands(bands []tanks.Band, profile, system *int64) []any {
 	for n, b := range bands {
 		rows[n] = &bandRow{
 			ProfileID: profile, SystemID: system, AnalyteID: int(b.Analyte), Place: n, Low: b.Low, Aim: b.Aim, High: b.High,
-			MaxRise: b.MaxRise, TestEvery: b.TestEvery.Milliseconds(), AtSalinity: b.AtSalinity,
+			MaxRise: b.MaxRise, MaxStep: b.MaxStep, TestEvery: b.TestEvery.Milliseconds(), AtSalinity: b.AtSalinity,
 		}
 	}
 	return rows

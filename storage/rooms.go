@@ -7,6 +7,7 @@ import (
 	"gorm.io/gorm"
 
 	"weirkeeper/assets/words"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/versions"
 	"weirkeeper/tanks"
@@ -18,6 +19,9 @@ type roomRow struct {
 	Zone string
 	Note string
 	Demo bool
+
+	Height    *float64
+	Constants int
 }
 
 func (roomRow) TableName() string { return "room" }
@@ -32,16 +36,32 @@ func (s *Store) Room(ctx context.Context) (tanks.Room, error) {
 	if err != nil {
 		return tanks.Room{}, words.Errorf("reading the room: %w", err)
 	}
-	return tanks.Room{Name: r.Name, Zone: r.Zone, Note: r.Note, Demo: r.Demo}, nil
+	return r.room(), nil
 }
 
-// SaveRoom writes the room's name, zone and note.
+func (r roomRow) room() tanks.Room {
+	room := tanks.Room{Name: r.Name, Zone: r.Zone, Note: r.Note, Demo: r.Demo, Constants: seawater.Set(r.Constants)}
+	if r.Height != nil {
+		room.Height = tanks.HeightOf(*r.Height)
+	}
+	return room
+}
+
+func rowOfRoom(room tanks.Room) roomRow {
+	row := roomRow{ID: 1, Name: room.Name, Zone: room.Zone, Note: room.Note, Demo: room.Demo, Constants: int(room.Constants)}
+	if metres, said := room.Height.Metres(); said {
+		row.Height = &metres
+	}
+	return row
+}
+
+// SaveRoom writes what is said of the room.
 func (s *Store) SaveRoom(ctx context.Context, room tanks.Room) error {
 	if err := room.Validate(); err != nil {
 		return err
 	}
 	return s.act(ctx, "saving the room", of(KindRoom), func(tx *act) error {
-		row := roomRow{ID: 1, Name: room.Name, Zone: room.Zone, Note: room.Note, Demo: room.Demo}
+		row := rowOfRoom(room)
 		var rooms int64
 		if err := tx.Model(&roomRow{}).Count(&rooms).Error; err != nil {
 			return err

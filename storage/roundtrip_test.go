@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
@@ -63,11 +64,12 @@ func TestEverythingComesBack(t *testing.T) {
 	s, f := storagetest.Room(t)
 	ctx := t.Context()
 
-	room := tanks.Room{Name: "Cellar", Zone: "America/Chicago", Note: "mind the step", Demo: true}
+	room := tanks.Room{Name: "Cellar", Zone: "America/Chicago", Note: "mind the step", Demo: true, Height: tanks.HeightOf(1234.5),
+		Constants: seawater.SetLee}
 	must(t, s.SaveRoom(ctx, room))
 
 	profile := tanks.Profile{Name: "Soft coral", Kind: tanks.Marine, Source: "our own", Bands: []tanks.Band{
-		{Analyte: chem.Calcium, Low: 380, Aim: 400, High: 430, MaxRise: 20, TestEvery: 7 * day, AtSalinity: 35},
+		{Analyte: chem.Calcium, Low: 380, Aim: 400, High: 430, MaxRise: 20, MaxStep: 7.5, TestEvery: 7 * day, AtSalinity: 35},
 		{Analyte: chem.Temperature, Low: 24, Aim: 25, High: 26, TestEvery: 12 * hour},
 	}}
 	must(t, s.SaveProfile(ctx, &profile))
@@ -90,7 +92,9 @@ func TestEverythingComesBack(t *testing.T) {
 	if system.Tanks[0].ID != firstTank || system.Tanks[1].ID == 0 {
 		t.Errorf("tanks %+v: the first was %d", system.Tanks, firstTank)
 	}
-	own := []tanks.Band{{Analyte: chem.Nitrate, Low: 1, Aim: 2, High: 5}}
+	store := tanks.System{Code: "RO", Name: "RO store", Kind: tanks.Source, Purified: true, Opened: f.Now}
+	must(t, s.SaveSystem(ctx, &store))
+	own := []tanks.Band{{Analyte: chem.Nitrate, Low: 1, Aim: 2, High: 5, MaxStep: 0.5}}
 	must(t, s.SaveOwnBands(ctx, system.ID, own))
 
 	method := tanks.Method{
@@ -167,6 +171,7 @@ func TestEverythingComesBack(t *testing.T) {
 	profiles := value[[]tanks.Profile](t)(s.Profiles(ctx))
 	same(t, profiles[slices.IndexFunc(profiles, func(p tanks.Profile) bool { return p.ID == profile.ID })], profile)
 	same(t, value[tanks.System](t)(s.System(ctx, system.ID)), system)
+	same(t, value[tanks.System](t)(s.System(ctx, store.ID)), store)
 	same(t, value[[]tanks.Band](t)(s.OwnBands(ctx, system.ID)), own)
 	same(t, value[map[tanks.SystemID][]tanks.Band](t)(s.AllBands(ctx))[system.ID], []tanks.Band{profile.Bands[0], own[0]})
 	methods := value[[]tanks.Method](t)(s.Methods(ctx))

@@ -18,7 +18,7 @@ import (
 func TestLedgerIsWrittenSafely(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	db := plain(t, s.Path())
-	for pragma, want := range map[string]string{"journal_mode": "wal", "application_id": "1464158546", "user_version": "4"} {
+	for pragma, want := range map[string]string{"journal_mode": "wal", "application_id": "1464158546", "user_version": "5"} {
 		var got string
 		must(t, db.QueryRow("PRAGMA "+pragma).Scan(&got))
 		if got != want {
@@ -61,6 +61,14 @@ func TestSchemaRefusesWhatCannotBe(t *testing.T) {
 		"code in other case":          "UPDATE systems SET code = 'f2' WHERE code = 'F1'",
 		"stock below zero":            "UPDATE products SET stock = -1",
 		"dose of nothing":             "UPDATE doses SET amount = 0",
+		"room above all":              "UPDATE room SET height = 4501",
+		"room below the sea":          "UPDATE room SET height = -1",
+		"constants of no set":         "UPDATE room SET constants = 5",
+		"half purified":               "UPDATE systems SET purified = 2",
+		"step below zero":             "UPDATE bands SET max_step = -1",
+		"recipe of nothing":           "INSERT INTO water_recipes (name, litres) VALUES ('x', 0)",
+		"recipe's name in other case": "INSERT INTO water_recipes (name, litres) VALUES ('x', 1), ('X', 1)",
+		"air of less than nothing":    "INSERT INTO water_recipes (name, litres, air) VALUES ('x', 1, -1)",
 		"caution above one":           "UPDATE plans SET caution = 1.1",
 	} {
 		if _, err := db.Exec(statement); err == nil {
@@ -95,6 +103,7 @@ func TestReadsTellThatTheyWereStopped(t *testing.T) {
 		"all bands":     func() error { _, err := s.AllBands(ctx); return err },
 		"methods":       func() error { _, err := s.Methods(ctx); return err },
 		"people":        func() error { _, err := s.People(ctx); return err },
+		"recipes":       func() error { _, err := s.WaterRecipes(ctx); return err },
 		"products":      func() error { _, err := s.Products(ctx); return err },
 		"latest":        func() error { _, err := s.Latest(ctx); return err },
 		"check":         func() error { _, err := s.CheckLatest(ctx); return err },

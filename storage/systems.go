@@ -20,6 +20,7 @@ type systemRow struct {
 	Stated            float64
 	StatedUncertainty float64
 	Invertebrates     bool
+	Purified          bool
 	OpenedAt          int64
 	ClosedAt          int64
 	Note              string
@@ -40,7 +41,7 @@ func (r systemRow) system() tanks.System {
 	return tanks.System{
 		ID: tanks.SystemID(r.ID), Code: r.Code, Name: r.Name, Kind: tanks.Kind(r.Kind), Place: r.Place,
 		Profile: referred[tanks.ProfileID](r.ProfileID), Order: r.Walk, Stated: r.Stated, StatedUncertainty: r.StatedUncertainty,
-		Invertebrates: r.Invertebrates, Opened: instant(r.OpenedAt), Closed: instant(r.ClosedAt), Note: r.Note,
+		Invertebrates: r.Invertebrates, Purified: r.Purified, Opened: instant(r.OpenedAt), Closed: instant(r.ClosedAt), Note: r.Note,
 	}
 }
 
@@ -48,7 +49,7 @@ func rowOfSystem(s tanks.System) systemRow {
 	return systemRow{
 		ID: int64(s.ID), Code: s.Code, Name: s.Name, Kind: int(s.Kind), Place: s.Place, ProfileID: reference(s.Profile),
 		Walk: s.Order, Stated: s.Stated, StatedUncertainty: s.StatedUncertainty, Invertebrates: s.Invertebrates,
-		OpenedAt: stamp(s.Opened), ClosedAt: stamp(s.Closed), Note: s.Note,
+		Purified: s.Purified, OpenedAt: stamp(s.Opened), ClosedAt: stamp(s.Closed), Note: s.Note,
 	}
 }
 

@@ -29,4 +29,5 @@ type (
 	LotID           int64
 	LotEventID      int64
 	PhotoID         int64
+	WaterRecipeID   int64
 )

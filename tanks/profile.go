@@ -18,9 +18,9 @@ type Profile struct {
 	Bands  []Band
 }
 
-// Band is low, aim and high of an analyte, all in its canonical unit, with
-// the largest safe change a day and how often to test. A band with neither
-// edge only asks for tests.
+// Band is low, aim and high of an analyte, all in its canonical unit, with the
+// largest safe change a day and in one step, and how often to test. A band with
+// neither edge only asks for tests.
 type Band struct {
 	Analyte chem.Analyte
 	Low     float64
@@ -29,6 +29,9 @@ type Band struct {
 	// MaxRise is the largest safe change a day in the canonical unit; zero:
 	// none known.
 	MaxRise float64
+	// MaxStep is the largest change of a single dose or water change in the
+	// canonical unit; zero: none known.
+	MaxStep float64
 	// TestEvery is the test interval; zero: not tested by schedule.
 	TestEvery time.Duration
 	// AtSalinity is the practical salinity the edges hold at, for major ions;
@@ -79,7 +82,7 @@ func (b Band) fromNothing() bool {
 func (b Band) Width() float64 { return b.High - b.Low }
 
 // Validate returns Faults of "analyte", "low", "aim", "high", "max_rise",
-// "at_salinity", "test_every", nil when b can be saved.
+// "max_step", "at_salinity", "test_every", nil when b can be saved.
 func (b Band) Validate() error {
 	var fs Faults
 	info, ok := chem.Lookup(b.Analyte)
@@ -108,6 +111,12 @@ func (b Band) Validate() error {
 	}
 	if b.MaxRise < 0 || !finite(b.MaxRise) {
 		fs.add("max_rise", "The largest safe change a day is negative", "give zero (none known) or more")
+	}
+	switch {
+	case b.MaxStep < 0 || !finite(b.MaxStep):
+		fs.add("max_step", "The largest single step is negative", "give more than zero, or leave it empty if none is known")
+	case b.MaxRise > 0 && b.MaxStep > b.MaxRise:
+		fs.add("max_step", "The largest single step is above the safe change a day", "give at most the change of a day")
 	}
 	if b.AtSalinity < 0 || !finite(b.AtSalinity) {
 		fs.add("at_salinity", "The salinity that the band holds at is negative",

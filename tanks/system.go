@@ -58,9 +58,12 @@ type System struct {
 	// StatedUncertainty is the standard uncertainty of Stated in litres.
 	StatedUncertainty float64
 	Invertebrates     bool // no copper here
-	Opened            time.Time
-	Closed            time.Time // zero while in use
-	Note              string
+	// Purified is a source of reverse osmosis, resin or a still: what was not measured
+	// of its water counts as nothing, see [chem.Portion].
+	Purified bool
+	Opened   time.Time
+	Closed   time.Time // zero while in use
+	Note     string
 }
 
 // Tank is one vessel of a system: inside length and width, water height, all
@@ -116,7 +119,7 @@ func (s System) Open() bool { return s.Closed.IsZero() }
 func (s System) Label() string { return strings.TrimSpace(s.Code + "  " + s.Name) }
 
 // Validate returns Faults, nil when s can be saved. Fields: "code", "name",
-// "kind", "stated", "closed", and "tanks.N.length", ".width", ".height",
+// "kind", "purified", "stated", "closed", and "tanks.N.length", ".width", ".height",
 // ".displaced" with N counted from 0.
 func (s System) Validate() error {
 	var fs Faults
@@ -131,6 +134,9 @@ func (s System) Validate() error {
 	}
 	if s.Kind < Marine || s.Kind > Source {
 		fs.add("kind", "The kind of water is not chosen", "choose marine, brackish, freshwater or source")
+	}
+	if s.Purified && s.Kind != Source {
+		fs.add("purified", words.T("A system of %s water is no purified source", s.Kind), "clear the mark, or make it a source")
 	}
 	if s.Stated < 0 || !finite(s.Stated) {
 		fs.add("stated", words.T("A net volume of %g L cannot be", s.Stated),

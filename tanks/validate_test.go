@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 )
 
 // with returns a copy of v changed by f.
@@ -25,6 +26,13 @@ func TestRoomValidate(t *testing.T) {
 		{"no zone is UTC", with(good, func(r *Room) { r.Zone = "" }), ""},
 		{"blank name", with(good, func(r *Room) { r.Name = " \t" }), "name"},
 		{"unknown zone", with(good, func(r *Room) { r.Zone = "Mars/Base" }), "zone"},
+		{"at the sea", with(good, func(r *Room) { r.Height = HeightOf(0) }), ""},
+		{"highest", with(good, func(r *Room) { r.Height = HeightOf(4500) }), ""},
+		{"too high", with(good, func(r *Room) { r.Height = HeightOf(4500.5) }), "height"},
+		{"below the sea", with(good, func(r *Room) { r.Height = HeightOf(-1) }), "height"},
+		{"height of no number", with(good, func(r *Room) { r.Height = HeightOf(math.NaN()) }), "height"},
+		{"last set", with(good, func(r *Room) { r.Constants = seawater.SetEstuaryLee }), ""},
+		{"no set", with(good, func(r *Room) { r.Constants = seawater.SetEstuaryLee + 1 }), "constants"},
 		{"computer's own zone", with(good, func(r *Room) { r.Zone = "Local" }), "zone"},
 	} {
 		t.Run(c.name, func(t *testing.T) { wantFaults(t, c.room.Validate(), c.fields) })
@@ -52,6 +60,8 @@ func TestSystemValidate(t *testing.T) {
 		{"code of eight letters", with(good, func(s *System) { s.Code = "ÄÖÜ45678" }), ""},
 		{"no name, no kind", with(good, func(s *System) { s.Name, s.Kind = "", 0 }), "name kind"},
 		{"unknown kind", with(good, func(s *System) { s.Kind = Source + 1 }), "kind"},
+		{"purified system", with(good, func(s *System) { s.Purified = true }), "purified"},
+		{"purified source", with(good, func(s *System) { s.Kind, s.Purified = Source, true }), ""},
 		{"negative volume", with(good, func(s *System) { s.Stated = -1 }), "stated"},
 		{"infinite volume", with(good, func(s *System) { s.Stated = math.Inf(1) }), "stated"},
 		{"negative uncertainty", with(good, func(s *System) { s.StatedUncertainty = -1 }), "stated"},
@@ -107,6 +117,11 @@ func TestBandValidate(t *testing.T) {
 		{"high not plausible", with(good, func(b *Band) { b.High = 1e7 }), "high"},
 		{"low not a number", with(good, func(b *Band) { b.Low = math.NaN() }), "low"},
 		{"negative rise", with(good, func(b *Band) { b.MaxRise = -1 }), "max_rise"},
+		{"negative step", with(good, func(b *Band) { b.MaxStep = -1 }), "max_step"},
+		{"step of no number", with(good, func(b *Band) { b.MaxStep = math.NaN() }), "max_step"},
+		{"step of a day", with(good, func(b *Band) { b.MaxStep = 20 }), ""},
+		{"step above a day", with(good, func(b *Band) { b.MaxStep = 20.1 }), "max_step"},
+		{"step where no day is known", with(good, func(b *Band) { b.MaxRise, b.MaxStep = 0, 20 }), ""},
 		{"negative interval", with(good, func(b *Band) { b.TestEvery = -1 }), "test_every"},
 		{"negative salinity", with(good, func(b *Band) { b.AtSalinity = -1 }), "at_salinity"},
 	} {

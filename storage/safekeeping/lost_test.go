@@ -225,7 +225,7 @@ func TestSalvageBringsNothingBackToLife(t *testing.T) {
 
 // The ledgers of older versions are salvaged as far as it goes without their account.
 func TestSalvageOfOlderVersions(t *testing.T) {
-	for _, name := range []string{"version-1.sqlite", "version-2.sqlite", "version-3.sqlite", "version-4.sqlite"} {
+	for _, name := range []string{"version-1.sqlite", "version-2.sqlite", "version-3.sqlite", "version-4.sqlite", "version-5.sqlite"} {
 		data := read(t, filepath.Join("..", "testdata", name))
 		path := filepath.Join(t.TempDir(), "older.ledger")
 		must(t, os.WriteFile(path, data, 0o644))
