@@ -30,6 +30,11 @@ type exported struct {
 	Taken time.Time `json:"taken"`
 	ledgerfile.Contents
 	Files map[string]string `json:"files"` // SHA-256 in hexadecimal, by name; of the photos the ledger has them
+	// Longest is the length of the longest text, in bytes.
+	Longest int `json:"longest_text"`
+	// NoUTF8 names the first ledgerfile.MostFaults texts that are no UTF-8, which are
+	// written byte for byte.
+	NoUTF8 []string `json:"no_utf8,omitempty"`
 }
 
 const (
@@ -106,14 +111,14 @@ func (e *export) write(ctx context.Context, s *storage.Store, now time.Time) err
 		e.progress(table)
 		err := e.file(table+".csv", func(w io.Writer) error {
 			var err error
-			about.Rows[table], err = exportTable(ctx, tx, table, w)
+			about.Rows[table], err = about.table(ctx, tx, table, w)
 			return err
 		})
 		if err != nil {
 			return words.Errorf("%s: %w", table, err)
 		}
 	}
-	page := readMe(ctx, tx)
+	page := readMe(ctx, tx, about.NoUTF8)
 	if err := e.file(exportReadMe, func(w io.Writer) error {
 		_, err := io.WriteString(w, page)
 		return err
@@ -164,7 +169,8 @@ func tablesOf(ctx context.Context, db ledgerfile.Querier) ([]string, error) {
 	return slices.DeleteFunc(all, func(name string) bool { return slices.Contains(derived, name) }), err
 }
 
-func exportTable(ctx context.Context, db ledgerfile.Querier, table string, to io.Writer) (n int, err error) {
+// table writes a table, and returns how many rows it has.
+func (about *exported) table(ctx context.Context, db ledgerfile.Querier, table string, to io.Writer) (n int, err error) {
 	columns, err := ledgerfile.Columns(ctx, db, table)
 	if err != nil {
 		return 0, err
@@ -192,6 +198,7 @@ func exportTable(ctx context.Context, db ledgerfile.Querier, table string, to io
 		}
 		for i, c := range columns {
 			line[i] = writeCell(c, values[i])
+			about.note(table, values[0], c, values[i])
 		}
 		if err := w.Write(line); err != nil {
 			return n, err
@@ -199,6 +206,18 @@ func exportTable(ctx context.Context, db ledgerfile.Querier, table string, to io
 	}
 	w.Flush()
 	return n, errors.Join(rows.Err(), w.Error())
+}
+
+// note notes what is unusual about a text; row is the number of its row.
+func (about *exported) note(table string, row any, c ledgerfile.Column, value any) {
+	text, ok := value.(string)
+	if !ok {
+		return
+	}
+	about.Longest = max(about.Longest, len(text))
+	if !utf8.ValidString(text) && len(about.NoUTF8) < ledgerfile.MostFaults {
+		about.NoUTF8 = append(about.NoUTF8, fmt.Sprintf("%s row %v, %s", table, row, c.Name))
+	}
 }
 
 // asJSON and asHex mark text that CSV would not give back as it was: as a string
@@ -274,8 +293,8 @@ func readCell(c ledgerfile.Column, cell string) (any, error) {
 	return csvread.Unguard(cell), nil
 }
 
-// readMe describes the files of an export.
-func readMe(ctx context.Context, db ledgerfile.Querier) string {
+// readMe describes the files of an export, and names texts in it that are no UTF-8.
+func readMe(ctx context.Context, db ledgerfile.Querier, noUTF8 []string) string {
 	schema, err := ledgerfile.TextColumn(
 		ctx,
 		db,
@@ -293,5 +312,14 @@ take it off to get the text. Text with a carriage return or NUL is written as a 
 that is no UTF-8 as hexadecimal bytes after "hex:". Binary data is hexadecimal. The table latest follows
 from readings and is left out.
 
-` + strings.Join(schema, "\n\n") + "\n"
+` + namedTexts(noUTF8) + strings.Join(schema, "\n\n") + "\n"
+}
+
+// namedTexts says which texts are no UTF-8.
+func namedTexts(all []string) string {
+	if len(all) == 0 {
+		return ""
+	}
+	return "These texts are no UTF-8 in the ledger and stand byte for byte in these files (the first of them, if they are many):\n" +
+		strings.Join(all, "\n") + "\n\n"
 }

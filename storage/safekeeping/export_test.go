@@ -208,3 +208,34 @@ func TestBadExports(t *testing.T) {
 		t.Errorf("over a ledger: %v", err)
 	}
 }
+
+// What a ledger holds from before texts were checked goes out and comes back byte for
+// byte, and the export names it.
+func TestOlderTextsGoOutAndBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "older.ledger")
+	must(t, os.WriteFile(path, read(t, "../testdata/version-1.sqlite"), 0o600))
+	execute(t, path, "UPDATE room SET name = CAST(x'ff4f6c64' AS TEXT)", "UPDATE systems SET note = CAST(x'626164c3' AS TEXT)",
+		"UPDATE readings SET note = CAST(zeroblob(2000000) AS TEXT) WHERE id = (SELECT min(id) FROM readings)")
+	store, err := storage.Open(t.Context(), path, storagetest.Clock)
+	must(t, err)
+	folder := filepath.Join(t.TempDir(), "out")
+	must(t, safekeeping.ExportAll(t.Context(), store, folder, storagetest.Now, nil))
+	must(t, store.Close())
+	page := string(read(t, filepath.Join(folder, "README.txt")))
+	for _, want := range []string{"room row 1, name", "systems row 1, note"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the export does not name %q:\n%.900s", want, page)
+		}
+	}
+	if strings.Contains(page, "readings row") {
+		t.Errorf("the export names a text that is UTF-8:\n%.900s", page)
+	}
+	again := filepath.Join(t.TempDir(), "again.ledger")
+	must(t, safekeeping.ImportAll(t.Context(), folder, again, nil))
+	if want, got := dump(t, path), dump(t, again); !slices.Equal(want, got) {
+		t.Error("another ledger came back")
+	}
+	if r, err := safekeeping.Check(t.Context(), again); err != nil || !r.Sound() {
+		t.Errorf("what came back is not sound: %q, %v", r.Faults, err)
+	}
+}

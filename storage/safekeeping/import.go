@@ -136,7 +136,7 @@ func importInto(ctx context.Context, folder, path string, about exported, progre
 		if progress != nil {
 			progress(table)
 		}
-		if err := importTable(ctx, tx, table, columns[table], filepath.Join(folder, table+".csv")); err != nil {
+		if err := importTable(ctx, tx, table, columns[table], filepath.Join(folder, table+".csv"), about.Longest); err != nil {
 			return err
 		}
 	}
@@ -169,7 +169,7 @@ func seal(ctx context.Context, tx *sql.Tx, version int) error {
 	return ledgerfile.Sign(ctx, tx, version)
 }
 
-func importTable(ctx context.Context, tx *sql.Tx, table string, columns []ledgerfile.Column, path string) error {
+func importTable(ctx context.Context, tx *sql.Tx, table string, columns []ledgerfile.Column, path string, longest int) error {
 	name := filepath.Base(path)
 	file, err := os.Open(path)
 	if err != nil {
@@ -223,7 +223,7 @@ func importTable(ctx context.Context, tx *sql.Tx, table string, columns []ledger
 				at, _ := r.FieldPos(i)
 				return words.Errorf("%s, line %d, column %s: %q is no %s", name, at, c.Name, line[i], strings.ToLower(c.Kind))
 			}
-			if err := checkImported(values[i]); err != nil {
+			if err := checkImported(values[i], line[i], longest); err != nil {
 				at, _ := r.FieldPos(i)
 				return words.Errorf("%s, line %d, column %s: %w", name, at, c.Name, err)
 			}
@@ -235,20 +235,22 @@ func importTable(ctx context.Context, tx *sql.Tx, table string, columns []ledger
 	}
 }
 
-// longestImported bounds a text of an import, in bytes. It is far above what can be
-// typed: a ledger from before texts were bounded comes back whole.
+// longestImported bounds a text of an import, in bytes, when the export does not say
+// that the ledger held a longer one. It is far above what can be typed.
 const longestImported = 1 << 20
 
-// checkImported refuses a text that no ledger should hold.
-func checkImported(value any) error {
+// checkImported refuses a text that no ledger should hold. One from before texts were
+// checked comes back as it was: an export marks it where it is no UTF-8, and says how
+// long the longest is.
+func checkImported(value any, cell string, longest int) error {
 	text, ok := value.(string)
 	switch {
 	case !ok:
 		return nil
-	case !utf8.ValidString(text):
+	case !utf8.ValidString(text) && !strings.HasPrefix(cell, asHex):
 		return words.New("the text has bytes that stand for no letter: correct it in the file, which must be UTF-8")
-	case len(text) > longestImported:
-		return words.Errorf("the text has %d bytes, there is room for %d", len(text), longestImported)
+	case len(text) > max(longest, longestImported):
+		return words.Errorf("the text has %d bytes, there is room for %d", len(text), max(longest, longestImported))
 	}
 	return nil
 }
