@@ -186,7 +186,7 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	}
 	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept, "described": !undescribed}
 	if lost != nil {
-		return Failed, lost
+		return Unsound, lost
 	}
 	return Done, nil
 }
@@ -245,6 +245,9 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 		return Failed, err
 	}
 	out.say("%s and %s in %s", systems(got.Kept["systems"]), readings(got.Kept["readings"]), o.to)
+	if got.Whole() {
+		out.say("nothing is lost as far as can be told")
+	}
 	for _, lost := range got.Losses {
 		out.say("lost: %s", lost)
 	}
@@ -264,8 +267,8 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 		"kept": got.Kept, "lost": got.Lost, "losses": texts(got.Losses), "unread_pages": got.Unread, "unnamed_at_most": got.Unnamed,
 		"doubtful": texts(got.Doubtful), "put_right": got.Repaired, "from_backup": got.FromBackup, "invented": slices.Concat([]string{}, got.Invented),
 	}
-	if err != nil {
-		return Failed, err
+	if err != nil || !got.Whole() {
+		return Unsound, err
 	}
 	return Done, nil
 }

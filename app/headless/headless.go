@@ -17,10 +17,10 @@ import (
 
 // Exit codes of every command.
 const (
-	Done    = 0 // it did what was asked
+	Done    = 0 // it did what was asked, and all is well
 	Failed  = 1 // it could not; standard error says why
 	Misused = 2 // the command line is not understood
-	Unsound = 3 // check: the ledger has faults; import: lines of the file are wrong
+	Unsound = 3 // it came to its end, and not all is well: what was found, lost or wrong is printed
 )
 
 // command is one command with its flags. Its run returns what to print: lines
@@ -79,8 +79,9 @@ func Usage(w io.Writer) {
 		fmt.Fprintf(w, "  weirkeeper %-8s %s\n", c.name, c.use)
 		fmt.Fprintf(w, "      %s\n", c.does)
 	}
-	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 on an error,\n"+
-		"2 on wrong use; check with 3 when the ledger has faults, import when lines of the file are wrong.")
+	fmt.Fprintln(w, "Each takes --json for a result that programs read. They end with 0 when done, 1 when it could not\n"+
+		"be done, 2 on wrong use, and 3 when not all is well: check found faults, salvage could not bring all back as it\n"+
+		"was, not all photos came with a restore or salvage, lines of a file of readings are wrong or may be slips.")
 }
 
 // Run runs the command named by args[0] with its flags and returns the exit

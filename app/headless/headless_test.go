@@ -2,11 +2,13 @@ package headless_test
 
 import (
 	"bytes"
+	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +17,7 @@ import (
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/csvread"
+	"weirkeeper/storage/durable"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -170,11 +173,24 @@ func TestCheckOfADamagedLedger(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, out, errs := run(t, "check", "--ledger", bad, "--json")
-	if code != headless.Unsound && code != headless.Failed || code == headless.Unsound && !strings.Contains(out, `"sound": false`) {
+	if code != headless.Unsound || !strings.Contains(out, `"sound": false`) || errs != "" {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
-	if code, out, errs := run(t, "check", "--ledger", bad); code == headless.Done || out+errs == "" {
-		t.Errorf("%d, %q, %q", code, out, errs)
+	for name, spoil := range map[string]func([]byte){
+		"every second page":  func([]byte) {},
+		"its first page":     func(data []byte) { clear(data[100:4096]) },
+		"its header":         func(data []byte) { data[3] ^= 8 },
+		"the tree of pages":  func(data []byte) { data[100] = 7 },
+		"the size of a page": func(data []byte) { data[16] = 3 },
+	} {
+		one := slices.Clone(data)
+		spoil(one)
+		if err := os.WriteFile(bad, one, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if code, out, errs := run(t, "check", "--ledger", bad); code != headless.Unsound || !strings.HasPrefix(out, "damaged: ") || errs != "" {
+			t.Errorf("%s: %d, %q, %q", name, code, out, errs)
+		}
 	}
 }
 
@@ -323,11 +339,19 @@ func TestSalvage(t *testing.T) {
 	}
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	code, out, errs := run(t, "salvage", "--ledger", made.Path, "--to", to)
-	if code != headless.Done || !strings.Contains(out, "2 systems and 1 reading in "+to) || strings.Contains(out, "lost") {
+	if code != headless.Done || !strings.Contains(out, "2 systems and 1 reading in "+to) || !strings.Contains(out, "nothing is lost") {
 		t.Errorf("%d, %q, %q", code, out, errs)
 	}
 	if code, out, _ := run(t, "check", "--ledger", to); code != headless.Done || !strings.HasPrefix(out, "sound: ") {
 		t.Errorf("%d, %q", code, out)
+	}
+	lossy := filepath.Join(t.TempDir(), "lossy.ledger")
+	if err := errors.Join(durable.Copy(t.Context(), lossy, made.Path, 0o600), withoutMethods(lossy)); err != nil {
+		t.Fatal(err)
+	}
+	code, out, errs = run(t, "salvage", "--ledger", lossy, "--to", to+"3")
+	if code != headless.Unsound || !strings.Contains(out, "2 systems and 1 reading in "+to+"3") || !strings.Contains(out, "lost: methods: 3") || errs != "" {
+		t.Errorf("of a ledger that has lost rows: %d, %q, %q", code, out, errs)
 	}
 	if code, _, errs := run(t, "salvage", "--ledger", path, "--to", to+"2"); code != headless.Failed ||
 		!strings.Contains(errs, "is open already") {
@@ -336,6 +360,16 @@ func TestSalvage(t *testing.T) {
 	if code, _, _ := run(t, "salvage", "--ledger", path); code != headless.Misused {
 		t.Errorf("to nowhere: %d", code)
 	}
+}
+
+// withoutMethods takes the methods away from a closed ledger, as no action would.
+func withoutMethods(path string) error {
+	db, err := sql.Open("sqlite3", "file:"+path)
+	if err != nil {
+		return err
+	}
+	_, err = db.Exec("DELETE FROM methods")
+	return errors.Join(err, db.Close())
 }
 
 // What was lost, and where the former files are, is said although photos could not be
@@ -359,12 +393,12 @@ func TestPhotosThatCannotBeCopied(t *testing.T) {
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	inTheWay(to)
 	code, out, errs := run(t, "salvage", "--ledger", store.Path(), "--to", to)
-	if code != headless.Failed || !strings.Contains(out, "2 systems and 0 readings in "+to) || !strings.Contains(errs, "not all of its photos") {
+	if code != headless.Unsound || !strings.Contains(out, "2 systems and 0 readings in "+to) || !strings.Contains(errs, "not all of its photos") {
 		t.Errorf("salvage: %d, %q, %q", code, out, errs)
 	}
 	inTheWay(store.Path())
 	code, out, errs = run(t, "restore", "--ledger", store.Path(), "--from", made.Path)
-	if code != headless.Failed || !strings.Contains(out, "2 systems and 0 readings\n") ||
+	if code != headless.Unsound || !strings.Contains(out, "2 systems and 0 readings\n") ||
 		!strings.Contains(out, "the former files are in "+store.Path()+"-before-restore-") || !strings.Contains(errs, "not all of its photos") {
 		t.Errorf("restore: %d, %q, %q", code, out, errs)
 	}
@@ -377,5 +411,57 @@ func TestDueOfNewerAnalyte(t *testing.T) {
 	code, out, errs := run(t, "due", "--ledger", path)
 	if code != headless.Done || errs != "" || !strings.Contains(out, "analyte-210") {
 		t.Errorf("ended with %d, printed %q, %q", code, out, errs)
+	}
+}
+
+// The codes are those of the handbook's table.
+func TestCodesOfTheHandbook(t *testing.T) {
+	page, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code, says := range map[int]string{
+		headless.Done: "all is well", headless.Failed: "could not be done", headless.Misused: "not understood", headless.Unsound: "not all is well",
+	} {
+		row := ""
+		for line := range strings.Lines(string(page)) {
+			if strings.HasPrefix(line, fmt.Sprintf("| %d |", code)) {
+				row += line
+			}
+		}
+		if !strings.Contains(row, says) || strings.Count(row, "\n") != 1 {
+			t.Errorf("the table says of %d: %q", code, row)
+		}
+	}
+}
+
+// When the ledger goes while readings are imported, all of it is put into a copy as it
+// is closed, and the command says where, also when nothing else went wrong.
+func TestLedgerGoesDuringAnImport(t *testing.T) {
+	store, _ := storagetest.Room(t)
+	path := store.Path()
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "bad.csv")
+	if err := os.WriteFile(file, []byte("system,time,Ca\nF1,2026-03-09 08:00,many\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	asked := 0
+	clock := func() time.Time {
+		if asked++; asked == 2 { // the ledger is open
+			if err := os.Remove(path); err != nil {
+				t.Error(err)
+			}
+		}
+		return storagetest.Now
+	}
+	var out, errs bytes.Buffer
+	code := headless.Run(t.Context(), []string{"import", "--ledger", path, "--csv", file}, clock, &out, &errs)
+	if code != headless.Failed || !strings.Contains(errs.String(), "all that it held is in ") {
+		t.Errorf("%d, %q, %q", code, out.String(), errs.String())
+	}
+	if copies, err := filepath.Glob(filepath.Join(filepath.Dir(path), "room-rescued-*")); err != nil || len(copies) != 1 {
+		t.Errorf("there are the copies %q, %v", copies, err)
 	}
 }

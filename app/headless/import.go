@@ -59,7 +59,7 @@ func importAll(ctx context.Context, o options, out *output) (int, error) {
 
 // importReadings writes the readings of a CSV file. The lines that are wrong are
 // listed, and unless they are to be skipped nothing is written.
-func importReadings(ctx context.Context, o options, out *output) (int, error) {
+func importReadings(ctx context.Context, o options, out *output) (code int, err error) {
 	open := storage.Open
 	if o.dry {
 		open = storage.OpenToLook
@@ -68,7 +68,12 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 	if err != nil {
 		return Failed, err
 	}
-	defer store.Close()
+	defer func() {
+		// A ledger whose file is gone is written into a copy as it is closed, which says where.
+		if closed := store.Close(); closed != nil {
+			code, err = Failed, errors.Join(err, closed)
+		}
+	}()
 	if err := o.checkClock(store); err != nil {
 		return Failed, err
 	}
@@ -98,7 +103,7 @@ func importReadings(ctx context.Context, o options, out *output) (int, error) {
 	}
 	if write {
 		if in, err = store.ImportCSV(ctx, file, opt); err != nil {
-			return Failed, errors.Join(err, lost(store))
+			return Failed, err
 		}
 	}
 	tellImported(out, in, write)
@@ -118,15 +123,6 @@ func tellSlips(out *output, p storage.Preview) {
 		out.say("%s of the decimal point: correct the file, or say --take-slips to take them as they stand",
 			words.N(p.SlipCount, "%d value may be a slip", "%d values may be slips"))
 	}
-}
-
-// lost closes a ledger whose file is gone, which writes all of it into a copy, and
-// says where that is.
-func lost(store *storage.Store) error {
-	if store.Intact() == nil {
-		return nil
-	}
-	return store.Close()
 }
 
 func (o options) csvOptions(ctx context.Context, store *storage.Store) (storage.CSVOptions, error) {

@@ -141,7 +141,7 @@ func (w *Window) salvage(path string) {
 			return
 		}
 		n := session.Notice{
-			Title: say.F("Salvaged %d readings of %d systems", got.Kept["readings"], got.Kept["systems"]),
+			Title: say.F("Salvaged %s of %s", say.N(got.Kept["readings"], "%d readings"), say.N(got.Kept["systems"], "%d systems")),
 			Text:  salvageText(got, path),
 		}
 		w.notices.say(withoutPhotos(n, photos.Cause))
@@ -157,30 +157,41 @@ func withoutPhotos(n session.Notice, cause error) session.Notice {
 	return n
 }
 
-// salvageText says what was lost, what is doubtful and what was made up.
+// salvageText says what was lost, what is doubtful and what was made up, of each the
+// first.
 func salvageText(got safekeeping.Salvaged, path string) string {
-	text := say.L("Nothing is lost as far as can be told.")
+	var parts []string
+	if got.Whole() {
+		parts = append(parts, say.L("Nothing is lost as far as can be told."))
+	}
 	if len(got.Losses) > 0 {
-		var lost []string
-		for _, one := range got.Losses {
-			lost = append(lost, say.Of(one))
-		}
-		text = say.F("Lost: %s.", strings.Join(lost, "; "))
+		parts = append(parts, say.F("Lost: %s.", firstOf(got.Losses)))
 	}
 	if got.Unnamed > 0 {
-		text += " " + say.F("%d pages cannot be read; at the most %d more entries stood in them.", got.Unread, got.Unnamed)
+		parts = append(parts, say.F("%d pages cannot be read; at the most %d more entries stood in them.", got.Unread, got.Unnamed))
 	}
 	if len(got.Doubtful) > 0 {
-		var doubtful []string
-		for _, one := range got.Doubtful {
-			doubtful = append(doubtful, say.Of(one))
-		}
-		text += " " + say.F("Kept, but not as it was written, so look at it: %s.", strings.Join(doubtful, "; "))
+		parts = append(parts, say.F("Kept, but not as it was written, so look at it: %s.", firstOf(got.Doubtful)))
 	}
 	if len(got.Invented) > 0 {
-		text += " " + say.F("Made up, since others refer to them: %s.", strings.Join(got.Invented, ", "))
+		parts = append(parts, say.F("Made up, since others refer to them: %s.", strings.Join(got.Invented, ", ")))
 	}
-	return say.F("%s The damaged file is kept: %s.", text, filepath.Base(path))
+	return strings.Join(append(parts, say.F("The damaged file is kept: %s.", filepath.Base(path))), " ")
+}
+
+// mostSaid bounds what a notice lists.
+const mostSaid = 6
+
+func firstOf(all []words.Text) string {
+	var said []string
+	for _, one := range all[:min(len(all), mostSaid)] {
+		said = append(said, say.Of(one))
+	}
+	text := strings.Join(said, "; ")
+	if more := len(all) - mostSaid; more > 0 {
+		text = say.F("%s; and %d more, which the command salvage lists", text, more)
+	}
+	return text
 }
 
 // keeps tells whether the open ledger is backed up by itself: not a demo, and not

@@ -179,7 +179,7 @@ func TestNoticesWaitForTheLedger(t *testing.T) {
 		k := newKeeper(t, storagetest.Clock)
 		k.w.salvage(path)
 		k.settle()
-		if k.w.Session() == nil || !strings.HasPrefix(k.noticed(), "Salvaged 1 readings of 2 systems: ") {
+		if k.w.Session() == nil || !strings.HasPrefix(k.noticed(), "Salvaged 1 reading of 2 systems: ") {
 			t.Errorf("open %v, it says %q", k.w.Session() != nil, k.noticed())
 		}
 	})

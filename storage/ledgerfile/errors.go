@@ -81,6 +81,13 @@ func Damage(err error) bool {
 	return errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrIoErr || e.Code == sqlite3.ErrNotADB)
 }
 
+// Unreadable tells that a part of a file cannot be read which Identify took for a
+// ledger.
+func Unreadable(err error) bool {
+	open := new(OpenError)
+	return errors.As(err, &open) && (open.Damaged() || open.Problem == problemNoLedger) || Damage(err)
+}
+
 // WriteFailed says what was being done and why it could not be.
 func WriteFailed(doing words.Text, err error) error {
 	var e sqlite3.Error

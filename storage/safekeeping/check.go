@@ -3,6 +3,7 @@ package safekeeping
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"os"
 	"time"
@@ -20,8 +21,8 @@ import (
 // that point nowhere, the sums of all rows and of the account, the kept newest
 // readings against the readings, and the photos in their folder. Newest actions that
 // were cut off whole leave no trace in the file; the backups, if any are given, show
-// those from before the newest of them. The error is an *OpenError when the file is
-// no ledger.
+// those from before the newest of them. That a part cannot be read is a fault too. The
+// error is an *OpenError when the file is no ledger.
 func Check(ctx context.Context, path string, backups ...Backup) (ledgerfile.Report, error) {
 	// The log and the photos lie beside the file itself, not beside a link to it.
 	path, err := durable.Resolve(path)
@@ -29,8 +30,25 @@ func Check(ctx context.Context, path string, backups ...Backup) (ledgerfile.Repo
 		return ledgerfile.Report{}, ledgerfile.OpenFailed(path, err)
 	}
 	if err := ledgerfile.Identify(path); err != nil {
+		if open := new(ledgerfile.OpenError); errors.As(err, &open) && open.Damaged() {
+			return unreadable, nil
+		}
 		return ledgerfile.Report{}, err
 	}
+	r, err := checkFile(ctx, path, backups)
+	if ledgerfile.Unreadable(err) {
+		return unreadable, nil
+	}
+	return r, err
+}
+
+// unreadable is what is said of a ledger of which a part cannot be read.
+var unreadable = ledgerfile.Report{
+	Faults: []string{"damaged: a part of it cannot be read: restore the last backup, or salvage what can be read"},
+}
+
+// checkFile checks the file of a ledger.
+func checkFile(ctx context.Context, path string, backups []Backup) (ledgerfile.Report, error) {
 	db, err := ledgerfile.OpenToRead(path, ledgerfile.InUse)
 	if err != nil {
 		return ledgerfile.Report{}, ledgerfile.OpenFailed(path, err)

@@ -148,19 +148,26 @@ func (g *gathering) say(ctx context.Context, table string, numbers []int64) erro
 			of.last = max(of.last, one.at)
 		}
 	}
-	plain := spaced(table)
-	for _, system := range slices.Sorted(maps.Keys(groups)) {
-		of := groups[system]
-		text := words.T("%d of the %s", of.n, plain)
-		if system != "" {
-			text = words.T("%s of %s", text, system)
-		}
-		if of.first != 0 {
-			text = words.T("%s, %s to %s", text, words.Moment(time.UnixMilli(of.first).UTC()), words.Moment(time.UnixMilli(of.last).UTC()))
-		}
-		g.Losses = append(g.Losses, text)
+	for system, of := range groups {
+		g.lose(table, of.n, saidOf(table, system, of.n, of.first, of.last, g.zone(ctx)))
 	}
 	return nil
+}
+
+// saidOf says how many rows of a table and system are lost, and of which days.
+func saidOf(table, system string, n int, first, last int64, zone *time.Location) words.Text {
+	text := words.T("%s: %d", spaced(table), n)
+	if system != "" {
+		text = words.T("%s of %s: %d", spaced(table), system, n)
+	}
+	if first == 0 {
+		return text
+	}
+	from, to := time.UnixMilli(first).In(zone), time.UnixMilli(last).In(zone)
+	if from.Format(time.DateOnly) == to.Format(time.DateOnly) {
+		return words.T("%s, of %s", text, from)
+	}
+	return words.T("%s, of %s to %s", text, from, to)
 }
 
 // lostRow finds out what a lost row was about: from the covering index, the backup, or

@@ -165,17 +165,34 @@ func TestSalvageSaysWhatIsLost(t *testing.T) {
 			first, last = min(first, row[3].(int64)), max(last, row[3].(int64))
 		}
 	}
-	day := func(at int64) string { return time.UnixMilli(at).UTC().Format("2 Jan 2006, 15:04") }
-	for _, part := range []string{"of the readings of F1", day(first), day(last)} {
-		if !strings.Contains(losses(got), part) {
-			t.Errorf("said is %q, without %q", losses(got), part)
-		}
+	day := func(at int64) string { return time.UnixMilli(at).In(f.Zone).Format("2 Jan 2006") }
+	if want := fmt.Sprintf("readings of F1: %d, of %s to %s", lost, day(first), day(last)); losses(got) != want {
+		t.Errorf("said is %q, not %q", losses(got), want)
 	}
 
 	got, kept = salvaged(t, damaged, backup)
 	same(t, kept["readings"], truth["readings"])
 	if got.FromBackup != lost || len(got.Losses) != 0 {
 		t.Errorf("of the backup: %+v", got)
+	}
+}
+
+// What is lost makes a salvage one that did not bring all back; with a backup that has
+// it, nothing is.
+func TestLostRowsInTheirOrder(t *testing.T) {
+	s, f := filled(t, 4)
+	must(t, s.SaveObservation(t.Context(), &tanks.Observation{System: f.Systems[0].ID, At: f.Now, Text: "x"}))
+	backup := value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, t.TempDir(), storagetest.Now, nil))
+	must(t, s.Close())
+	execute(t, s.Path(), "PRAGMA foreign_keys = OFF", "DELETE FROM methods", "DELETE FROM latest", "DELETE FROM readings",
+		"DELETE FROM observations")
+	got, err := safekeeping.Salvage(t.Context(), s.Path(), filepath.Join(t.TempDir(), "to"), storagetest.Now, nil)
+	must(t, err)
+	if want := "readings: 4, of 10 Mar 2026; observations: 1, of 10 Mar 2026; methods: 3, of 10 Mar 2026"; losses(got) != want || got.Whole() {
+		t.Errorf("said is %q, whole %v, not %q", losses(got), got.Whole(), want)
+	}
+	if got, err := safekeeping.Salvage(t.Context(), s.Path(), filepath.Join(t.TempDir(), "to"), storagetest.Now, nil, backup); err != nil || !got.Whole() {
+		t.Errorf("with a backup: %q, %v", losses(got), err)
 	}
 }
 

@@ -105,7 +105,7 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 		// Where a row must have one of several references this fails, and the row
 		// goes.
 		err := s.count(ctx, "UPDATE "+l.table+" SET "+l.column+" = NULL"+where, func(n int64) {
-			s.Losses = append(s.Losses, words.T("what %d of the %s refer to among the %s", n, spaced(l.table), spaced(l.parent)))
+			s.lose(l.table, int(n), words.T("%s: %d stay without the %s that they were of", spaced(l.table), n, spaced(l.parent)))
 		})
 		if err == nil {
 			return nil
@@ -113,7 +113,7 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 	}
 	return s.count(ctx, "DELETE FROM "+l.table+where, func(n int64) {
 		s.Lost[l.table] += int(n)
-		s.Losses = append(s.Losses, words.T("%d of the %s, which cannot be without lost %s", n, spaced(l.table), spaced(l.parent)))
+		s.lose(l.table, int(n), words.T("%s: %d, which cannot be without lost %s", spaced(l.table), n, spaced(l.parent)))
 	})
 }
 

@@ -23,7 +23,8 @@ type Salvaged struct {
 	// account, an index, the kept newest readings or the newest backup names each. Rows
 	// that belong to one number count once.
 	Lost map[string]int
-	// Losses say of which system and time the lost rows are, as far as it can be told.
+	// Losses say of which system and days, in the room's zone, the lost rows are, as far
+	// as it can be told: what matters most first.
 	Losses []words.Text
 	// Unread are pages that cannot be read and are not known to hold nothing, and
 	// Unnamed is how many rows they may have held at the most that nothing names. Both are
@@ -37,6 +38,11 @@ type Salvaged struct {
 	// Invented are rows that had to be made up, since others refer to them, in
 	// words.
 	Invented []string
+}
+
+// Whole tells that nothing is lost, doubtful or made up.
+func (s Salvaged) Whole() bool {
+	return len(s.Lost) == 0 && len(s.Losses) == 0 && s.Unread == 0 && len(s.Doubtful) == 0 && len(s.Invented) == 0
 }
 
 // Salvage makes a new ledger at to of what can be read of the damaged one at
@@ -100,6 +106,8 @@ type salvage struct {
 	progress func(string)
 	tx       *sql.Tx // of the new ledger
 	now      time.Time
+	lost     []loss
+	local    *time.Location // the room's zone, once it is known
 }
 
 func (s *salvage) into(ctx context.Context, from, folder, target string, backups []Backup) (held ledgerfile.Contents, err error) {
@@ -126,6 +134,7 @@ func (s *salvage) into(ctx context.Context, from, folder, target string, backups
 	if err := s.mend(ctx); err != nil {
 		return held, err
 	}
+	s.tell()
 	if err := seal(ctx, s.tx, d.version); err != nil {
 		return held, err
 	}

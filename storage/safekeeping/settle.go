@@ -219,7 +219,7 @@ func (g *gathering) doubt(ctx context.Context, s *shape, row []any) error {
 	if len(g.Doubtful) == ledgerfile.MostFaults {
 		return nil
 	}
-	place, err := versions.PlaceOf(ctx, g.tx, s.Table, row)
+	place, err := versions.PlaceOf(ctx, g.tx, s.Table, row, g.zone(ctx))
 	if err != nil {
 		return err
 	}

@@ -44,7 +44,7 @@ func (n *naming) row(what string, row []any) {
 // nameRows names the rows that were noted.
 func (n *naming) nameRows() {
 	for _, w := range n.wrong {
-		n.fault("%s row %d%s %s", n.t.Name, n.t.Number(w.row), n.said(PlaceOf(n.ctx, n.db, n.t, w.row)), w.what)
+		n.fault("%s row %d%s %s", n.t.Name, n.t.Number(w.row), n.said(PlaceOf(n.ctx, n.db, n.t, w.row, time.UTC)), w.what)
 	}
 }
 
@@ -69,8 +69,8 @@ func (n *naming) said(place string, err error) string {
 const moment = "2006-01-02 15:04 MST"
 
 // PlaceOf says what a row is about, as far as its columns tell: the system by its
-// code, the analyte by its key, the time.
-func PlaceOf(ctx context.Context, db ledgerfile.Querier, t *Table, row []any) (string, error) {
+// code, the analyte by its key, the time in a zone.
+func PlaceOf(ctx context.Context, db ledgerfile.Querier, t *Table, row []any, zone *time.Location) (string, error) {
 	var parts []string
 	for _, c := range []struct{ column, table, name string }{{"system_id", "systems", "code"}, {"analyte_id", "analytes", "key"}} {
 		at := t.At(c.column)
@@ -88,7 +88,7 @@ func PlaceOf(ctx context.Context, db ledgerfile.Querier, t *Table, row []any) (s
 	}
 	for i, c := range t.Columns {
 		if at, ok := row[i].(int64); ok && strings.HasSuffix(c.Name, "_at") {
-			parts = append(parts, time.UnixMilli(at).UTC().Format(moment))
+			parts = append(parts, time.UnixMilli(at).In(zone).Format(moment))
 			break
 		}
 	}
