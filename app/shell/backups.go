@@ -77,15 +77,9 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 	}, func(err error) {
 		photos := new(safekeeping.PhotosError)
 		if err != nil && !errors.As(err, &photos) {
-			w.ShowWelcome(
-				session.Notice{
-					Title: say.L("The backup could not be restored"),
-					Text:  say.F("%s. The ledger is as it was.", say.Of(err)),
-					Bad:   true,
-					Do:    say.L("Open the ledger"),
-					Then:  func() { w.openFile(path) },
-				},
-			)
+			n := notRestored(err)
+			n.Do, n.Then = say.L("Open the ledger"), func() { w.openFile(path) }
+			w.ShowWelcome(n)
 			return
 		}
 		text := say.F("The ledger as it was before is kept in %s.", kept)
@@ -95,6 +89,14 @@ func (w *Window) restore(b safekeeping.Backup, path string) {
 		w.notices.say(withoutPhotos(session.Notice{Title: say.L("Restored"), Text: text}, photos.Cause))
 		w.openFile(path)
 	})
+}
+
+// notRestored says why a backup is not in its place, and what the ledger is now.
+func notRestored(err error) session.Notice {
+	if unfinished := new(ledgerfile.UnfinishedError); errors.As(err, &unfinished) {
+		return session.Notice{Title: say.L("The restore is not at its end"), Text: say.F("%s.", say.Of(unfinished)), Bad: true}
+	}
+	return session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)), Bad: true}
 }
 
 // offerBackup shows why the ledger at path cannot be opened and, when there is a

@@ -65,6 +65,8 @@ func Hold(ctx context.Context, path string, now time.Time) (*Lock, error) {
 	}
 	if err = resume(ctx, path); err == nil {
 		l.file, err = holdFile(path)
+	} else {
+		err = words.Errorf("bringing a restore that was cut off to its end: %w", err)
 	}
 	if err != nil {
 		l.Release()

@@ -40,7 +40,8 @@ const (
 // lock the caller holds. The former files, a log that was left without its ledger
 // too, go into a new folder beside it, which is returned; empty: there were none.
 // The file keeps the mode of the one that it replaces, else it gets mode. A cut at
-// any instant leaves the former ledger or the new one, whole, once it is opened.
+// any instant leaves the former ledger or the new one, whole, once it is opened. After
+// an error the ledger is as it was, but after an *UnfinishedError the new one counts.
 func Replace(ctx context.Context, part, path string, mode fs.FileMode, why string, now time.Time) (kept string, err error) {
 	path, err = durable.Resolve(path)
 	if err != nil {
@@ -62,8 +63,35 @@ func Replace(ctx context.Context, part, path string, mode fs.FileMode, why strin
 		forgetKept(kept)
 		return "", err
 	}
-	return kept, finishReplacement(path)
+	if err := finishReplacement(path); err != nil {
+		return kept, &UnfinishedError{Path: path, Kept: kept, Cause: err}
+	}
+	return kept, nil
 }
+
+// UnfinishedError tells that a file is to take a ledger's place, and that it could not
+// be given it yet: it gets it when the ledger is opened.
+type UnfinishedError struct {
+	Path  string
+	Kept  string // where the former files are; empty: there were none
+	Cause error
+}
+
+// Error says it in English.
+func (e *UnfinishedError) Error() string { return e.Words().String() }
+
+// Words implements words.Worded.
+func (e *UnfinishedError) Words() words.Text {
+	text := words.T("the new file lies beside %s and takes its place when the ledger is opened, since that could not be done now: %s",
+		e.Path, words.Of(e.Cause))
+	if e.Kept != "" {
+		text = words.T("%s; the former files are kept in %s", text, e.Kept)
+	}
+	return text
+}
+
+// Unwrap returns why.
+func (e *UnfinishedError) Unwrap() error { return e.Cause }
 
 // writeDown says what is to be done from here on.
 func writeDown(path, sum, kept string) error {

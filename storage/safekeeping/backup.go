@@ -28,6 +28,9 @@ type Backup struct {
 	Size   int64     `json:"size"`
 	SHA256 string    `json:"sha256"`
 	ledgerfile.Contents
+	// Ledger is where the ledger lay, and Origin tells it from others of that name.
+	Ledger string            `json:"ledger,omitempty"`
+	Origin ledgerfile.Origin `json:"origin,omitzero"`
 	// Verified is when it was proved anew; zero: only when it was made.
 	Verified time.Time `json:"verified,omitzero"`
 }
@@ -110,6 +113,7 @@ func (b *Backup) take(ctx context.Context, s *storage.Store, progress func(strin
 	if b.SHA256, b.Size, err = durable.SumOf(ctx, part); err != nil {
 		return err
 	}
+	b.Ledger, b.Origin = s.Path(), originIn(ctx, part, ledgerfile.Alone)
 	mode := durable.ModeOf(s.Path(), durable.Private)
 	progress("copying the photos")
 	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path), mode, false); err != nil {
@@ -153,9 +157,12 @@ func stemOf(ledger string) string {
 }
 
 // Backups returns the finished backups of a ledger in a folder, the newest
-// first. Files that are none, or whose description is missing, are passed over; a
-// folder that does not exist holds none.
+// first. Files that are none, or whose description is missing, are passed over, and so
+// are those of another ledger of the same name; a folder that does not exist holds none.
 func Backups(folder, ledger string) ([]Backup, error) {
+	if real, err := durable.Resolve(ledger); err == nil {
+		ledger = real
+	}
 	stem := stemOf(ledger)
 	entries, err := os.ReadDir(folder)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -171,11 +178,49 @@ func Backups(folder, ledger string) ([]Backup, error) {
 			continue
 		}
 		if b, err := BackupAt(filepath.Join(folder, e.Name())); err == nil {
+			if b.Origin == (ledgerfile.Origin{}) { // from before a description said it
+				b.Origin = originIn(context.Background(), b.Path, ledgerfile.Alone)
+			}
 			all = append(all, b)
 		}
 	}
 	slices.SortFunc(all, func(a, b Backup) int { return b.compare(a) })
-	return all, nil
+	return ownOf(all, ledger), nil
+}
+
+// ownOf leaves out the backups, newest first, that are not of the ledger at path. Where
+// that does not tell its origin, a damaged one for one, it is that of the newest backup
+// which was made of it there; where a backup does not, the place of its ledger counts.
+func ownOf(all []Backup, path string) []Backup {
+	own := originIn(context.Background(), path, ledgerfile.InUse)
+	for _, b := range all {
+		if own == (ledgerfile.Origin{}) && b.Ledger == path {
+			own = b.Origin
+		}
+	}
+	return slices.DeleteFunc(all, func(b Backup) bool {
+		if own == (ledgerfile.Origin{}) || b.Origin == (ledgerfile.Origin{}) {
+			return b.Ledger != "" && b.Ledger != path
+		}
+		return own.Other(b.Origin)
+	})
+}
+
+// originIn reads the origin of the ledger in a file; zero: it cannot be told.
+func originIn(ctx context.Context, path string, reach ledgerfile.Reach) ledgerfile.Origin {
+	if ledgerfile.Identify(path) != nil {
+		return ledgerfile.Origin{}
+	}
+	db, err := ledgerfile.OpenToRead(path, reach)
+	if err != nil {
+		return ledgerfile.Origin{}
+	}
+	defer db.Close()
+	origin, err := ledgerfile.OriginOf(ctx, db)
+	if err != nil {
+		return ledgerfile.Origin{}
+	}
+	return origin
 }
 
 // compare orders backups as they were made: those of one second by the numbers in

@@ -2,6 +2,7 @@ package safekeeping_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"os"
 	"os/exec"
@@ -15,6 +16,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
+	"weirkeeper/tanks"
 )
 
 func TestBackupOfALedgerInUse(t *testing.T) {
@@ -292,4 +294,53 @@ func TestRemoveABackup(t *testing.T) {
 	if entries, _ := os.ReadDir(folder); len(entries) != 0 {
 		t.Errorf("left are %v", entries)
 	}
+}
+
+// Two ledgers of one name may have one backup folder: neither is shown, or thinned out
+// with, the backups of the other.
+func TestBackupsOfTwoLedgersOfOneName(t *testing.T) {
+	folder := t.TempDir()
+	mine, f := filled(t, 3)
+	theirs, err := storage.Create(
+		t.Context(), filepath.Join(t.TempDir(), filepath.Base(mine.Path())), tanks.Room{Name: "Other room", Zone: "UTC"}, storagetest.Clock,
+	)
+	must(t, err)
+	defer theirs.Close()
+	of := map[*storage.Store][]string{}
+	for i := range 3 {
+		for _, s := range []*storage.Store{mine, theirs} {
+			b := value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, folder, f.Now.Add(time.Duration(i)*time.Hour), nil))
+			of[s] = append([]string{b.Path}, of[s]...)
+		}
+	}
+	// One of each is from before a backup said whose it is.
+	for _, s := range []*storage.Store{mine, theirs} {
+		about := of[s][1] + ".json"
+		var all map[string]any
+		must(t, json.Unmarshal(read(t, about), &all))
+		delete(all, "ledger")
+		delete(all, "origin")
+		must(t, os.WriteFile(about, value[[]byte](t)(json.Marshal(all)), 0o600))
+	}
+	found := func(s *storage.Store) (paths []string) {
+		t.Helper()
+		for _, b := range value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, s.Path())) {
+			paths = append(paths, b.Path)
+		}
+		return paths
+	}
+	for _, s := range []*storage.Store{mine, theirs} {
+		same(t, found(s), of[s])
+	}
+	// Under another name, and in another place, a ledger has its own.
+	must(t, theirs.Close())
+	moved := filepath.Join(t.TempDir(), filepath.Base(theirs.Path()))
+	must(t, os.Rename(theirs.Path(), moved))
+	if all := value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, moved)); len(all) != 3 || all[0].Path != of[theirs][0] {
+		t.Errorf("of the moved one there are %v", all)
+	}
+	// One that is gone or damaged has those that were made of it at its place.
+	must(t, mine.Close())
+	must(t, os.Truncate(mine.Path(), 200))
+	same(t, found(mine), of[mine])
 }

@@ -15,7 +15,7 @@ import (
 // included, are kept in a folder beside it, whose path is returned; it is empty
 // when there was nothing to replace. When anything goes wrong, ctx ends or the
 // machine stops, the ledger is as it was, or restored; after a *PhotosError it is
-// restored.
+// restored, and after a *ledgerfile.UnfinishedError it is when it is opened.
 func Restore(ctx context.Context, b Backup, path string, now time.Time) (kept string, err error) {
 	path, err = durable.Resolve(path)
 	if err != nil {
