@@ -2,6 +2,7 @@ package tanks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -16,6 +17,17 @@ type Profile struct {
 	Kind   Kind
 	Source string // where the bands come from: a publication, or "common practice, no source"
 	Bands  []Band
+}
+
+// Purifies tells whether the profile is for water of reverse osmosis, resin or a still:
+// a source whose conductivity or dissolved solids are to stay lower than those of any
+// tap (50 µS/cm, 25 mg/L: common practice, no source).
+func (p Profile) Purifies() bool {
+	most := map[chem.Analyte]float64{chem.Conductivity: 50, chem.TDS: 25}
+	return p.Kind == Source && slices.ContainsFunc(p.Bands, func(b Band) bool {
+		limit, ok := most[b.Analyte]
+		return ok && b.HasEdges() && b.High <= limit
+	})
 }
 
 // Band is low, aim and high of an analyte, all in its canonical unit, with the
@@ -76,6 +88,23 @@ func (b Band) In(w chem.Water) Band {
 func (b Band) fromNothing() bool {
 	info, ok := chem.Lookup(b.Analyte)
 	return ok && b.Low <= info.Low
+}
+
+// Step returns the largest change of a single dose or water change in a kind of water,
+// and where it comes from: the band's own, else the usual one, which is no more than
+// the band's change a day. Zero: none is known.
+func (b Band) Step(k Kind) (step float64, source words.Text) {
+	if b.MaxStep > 0 {
+		return b.MaxStep, "the band"
+	}
+	limits, known := DefaultLimits(k, b.Analyte)
+	if !known {
+		return 0, ""
+	}
+	if b.MaxRise > 0 && b.MaxRise < limits.Step {
+		return b.MaxRise, "the band"
+	}
+	return limits.Step, limits.Source
 }
 
 // Width returns High − Low.

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"weirkeeper/app/prefs"
 	"weirkeeper/app/state"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -50,7 +49,7 @@ func isPlanned(a chem.Analyte) bool {
 
 // inputOf is what is known of a system, for its plan. The water of changes is
 // that of the source with a salinity, when there is just one.
-func inputOf(room *board.Estimated, system tanks.System, p prefs.Preferences) plan.Input {
+func inputOf(room *board.Estimated, system tanks.System) plan.Input {
 	in := plan.Input{
 		System: system, Bands: room.Bands[system.ID], Estimates: room.Estimates(system.ID), Verdicts: map[chem.Analyte]tanks.Verdict{},
 		Uptakes: map[chem.Analyte]tanks.Uptake{}, Methods: map[chem.Analyte]tanks.Method{}, Standing: map[chem.Analyte]float64{},
@@ -62,7 +61,7 @@ func inputOf(room *board.Estimated, system tanks.System, p prefs.Preferences) pl
 			in.Uptakes[a] = used
 		}
 	}
-	in.By = p.Conventions(room.PHScale(system.ID))
+	in.By = room.Conventions(system.ID)
 	if source, ok := sourceFor(room, system); ok {
 		in.Fresh = waterOf(room, source.ID)
 	}

@@ -2,6 +2,7 @@ package dosing
 
 import (
 	"context"
+	"math"
 	"slices"
 	"strings"
 
@@ -138,7 +139,7 @@ func (v *planView) make() {
 		if s.Kind == tanks.Source || (len(v.wanted) > 0 && !v.wanted[s.ID]) {
 			continue
 		}
-		inputs = append(inputs, inputOf(v.loaded.room, s, v.session.Prefs))
+		inputs = append(inputs, inputOf(v.loaded.room, s))
 	}
 	v.plans = plan.Make(inputs, opt)
 	for i := range v.plans {
@@ -329,8 +330,10 @@ func (v *planView) delta(l plan.Line, d float64) string {
 	return say.Number(in, chem.Decimals(l.Analyte, u))
 }
 
+// amount writes an amount, with a tenth below ten and, where it has one, below a hundred.
 func amount(a float64, p tanks.Product) string {
-	if a < 10 {
+	const shown = 0.05
+	if a < 10 || a < 100 && math.Abs(a-math.Round(a)) >= shown {
 		return say.F("%.1f %s", a, p.Unit())
 	}
 	return say.F("%.0f %s", a, p.Unit())

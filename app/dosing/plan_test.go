@@ -119,7 +119,7 @@ func TestDecisionsOfTheLineUnderTheCursor(t *testing.T) {
 	}
 	daily.SetText("12.5")
 	s.Press("Set")
-	if got := s.Line("Alkalinity dKH | 5.9").Cells[3].Bold; s.Asked() || !strings.HasPrefix(got, "12 mL") {
+	if got := s.Line("Alkalinity dKH | 5.9").Cells[3].Bold; s.Asked() || !strings.HasPrefix(got, "12.5 mL") {
 		t.Fatalf("a day it gives %q", got)
 	}
 	if !strings.Contains(s.Seen(), "How: F2 alkalinity") || !strings.Contains(lines(s), "decided by you") {

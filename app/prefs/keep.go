@@ -2,11 +2,9 @@ package prefs
 
 import (
 	"slices"
-	"strconv"
 
 	"weirkeeper/app/look"
 	"weirkeeper/chem"
-	"weirkeeper/chem/seawater"
 )
 
 // Keeper keeps settings between runs; fyne.Preferences is one.
@@ -55,21 +53,9 @@ var settings = []setting{
 	unit("unit.alkalinity", Alkalinities, func(p *Preferences) *chem.Unit { return &p.Alkalinity }),
 	unit("unit.salinity", Salinities, func(p *Preferences) *chem.Unit { return &p.Salinity }),
 	word("unit.nutrients", []string{"ion", "element"}, func(p *Preferences) *Nutrients { return &p.Nutrients }),
-	word("water.constants", []string{"lueker-uppstrom", "lueker-lee", "guide-2007", "millero-uppstrom", "millero-lee"},
-		func(p *Preferences) *seawater.Set { return &p.Constants }),
-	word("place.height", heights(), func(p *Preferences) *Height { return &p.Height }),
 	word("write.decimal", []string{"locale", "point", "comma"}, func(p *Preferences) *Choice { return &p.Decimal }),
 	word("write.dates", []string{"locale", "day-first", "month-first", "year-first"}, func(p *Preferences) *Choice { return &p.Dates }),
 	word("write.week", []string{"locale", "monday", "sunday", "saturday"}, func(p *Preferences) *Choice { return &p.Week }),
-}
-
-// heights are the heights as they are kept: in m.
-func heights() []string {
-	var all []string
-	for _, m := range Heights {
-		all = append(all, strconv.FormatFloat(m, 'f', -1, 64))
-	}
-	return all
 }
 
 // Load reads what is kept. What is not kept, or not understood, is the usual.

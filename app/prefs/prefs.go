@@ -10,7 +10,6 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
-	"weirkeeper/chem/seawater"
 )
 
 // Nutrients says by what the mass of a nutrient is given.
@@ -40,42 +39,11 @@ type Preferences struct {
 	Salinity    chem.Unit
 	Nutrients   Nutrients
 
-	Constants seawater.Set // of the carbon dioxide system
-	Height    Height       // of the room above the sea
-
 	Decimal Choice // of Decimals
 	Dates   Choice // of say.Dates
 	Week    Choice // of Weeks
 
 	Locale Locale // of the desktop, not kept
-}
-
-// Height is a place in [Heights].
-type Height int
-
-// heightStep is the step between the heights that can be chosen, in m: pressure
-// falls by some 1.2 % over it.
-const heightStep = 100
-
-// Heights are the heights above the sea that can be chosen, in m.
-var Heights = func() []float64 {
-	const highest = 4500
-	var all []float64
-	for m := 0; m <= highest; m += heightStep {
-		all = append(all, float64(m))
-	}
-	return all
-}()
-
-// Conventions returns what computations of water go by, for a pH on a scale.
-func (p Preferences) Conventions(scale seawater.PHScale) chem.Conventions {
-	c := chem.Conventions{Scale: scale, Set: p.Constants}
-	if p.Height > 0 && int(p.Height) < len(Heights) {
-		if pressure, err := seawater.PressureAtAltitude(Heights[p.Height]); err == nil {
-			c.Pressure = pressure
-		}
-	}
-	return c
 }
 
 // Decimals are the decimal signs that can be chosen.

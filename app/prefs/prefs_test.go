@@ -10,6 +10,7 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
 	"weirkeeper/chem/seawater"
+	"weirkeeper/tanks"
 )
 
 type kept map[string]string
@@ -33,9 +34,7 @@ func TestKeepingIsLossless(t *testing.T) {
 			Nutrients: Nutrients(
 				rapid.IntRange(0, 1).Draw(t, "nutrients"),
 			), Decimal: Choice(rapid.IntRange(0, 2).Draw(t, "decimal")), Dates: Choice(rapid.IntRange(0, 3).Draw(t, "dates")),
-			Constants: rapid.SampledFrom(seawater.Sets()).Draw(t, "constants"),
-			Height:    Height(rapid.IntRange(0, len(Heights)-1).Draw(t, "height")),
-			Week:      Choice(rapid.IntRange(0, 3).Draw(t, "week")), Locale: "de-CH",
+			Week: Choice(rapid.IntRange(0, 3).Draw(t, "week")), Locale: "de-CH",
 		}
 		k := kept{}
 		p.Save(k)
@@ -53,22 +52,6 @@ func TestStrangeSettingsAreTheUsual(t *testing.T) {
 	}
 	if got := Load(k, ""); got != (Preferences{}) {
 		t.Errorf("%+v", got)
-	}
-}
-
-// At 1000 m the standard atmosphere (ISO 2533:1975) has 0.887 atm; at the sea
-// nothing is said of it. The set and the scale are passed on.
-func TestConventions(t *testing.T) {
-	p := Preferences{Constants: seawater.SetLee, Height: 10}
-	c := p.Conventions(seawater.NBSScale)
-	if Heights[p.Height] != 1000 || c.Set != seawater.SetLee || c.Scale != seawater.NBSScale || c.Pressure < 0.886 || c.Pressure > 0.888 {
-		t.Errorf("at %g m: %+v", Heights[p.Height], c)
-	}
-	if c := (Preferences{}).Conventions(seawater.TotalScale); c != (chem.Conventions{}) {
-		t.Errorf("by the sea: %+v", c)
-	}
-	if c := (Preferences{Height: 1000}).Conventions(seawater.TotalScale); c.Pressure != 0 {
-		t.Errorf("a height that cannot be chosen: %+v", c)
 	}
 }
 
@@ -91,6 +74,32 @@ func TestUnits(t *testing.T) {
 	}
 	if got := (Preferences{Alkalinity: chem.Celsius}).Unit(chem.Alkalinity); got != chem.DKH {
 		t.Errorf("alkalinity in %q", got)
+	}
+}
+
+// What settings hold of every room goes into one that says no height of its own: each
+// set by its word, the height in m.
+func TestForRoom(t *testing.T) {
+	shed := tanks.Room{Name: "Shed"}
+	for _, c := range []struct {
+		name, height, constants string
+		room, want              tanks.Room
+	}{
+		{"nothing", "", "", shed, shed},
+		{"height", "1200", "", shed, tanks.Room{Name: "Shed", Height: tanks.HeightOf(1200)}},
+		{"at the sea", "0", "", shed, shed},
+		{"strange", "high up", "best", shed, shed},
+		{"too high", "5000", "", shed, shed},
+		{"constants", "", "guide-2007", shed, tanks.Room{Name: "Shed", Constants: seawater.SetGuide2007}},
+		{"both", "300", "millero-lee", shed, tanks.Room{Name: "Shed", Height: tanks.HeightOf(300), Constants: seawater.SetEstuaryLee}},
+		{"a room with constants", "300", "lueker-lee", tanks.Room{Constants: seawater.SetEstuary},
+			tanks.Room{Height: tanks.HeightOf(300), Constants: seawater.SetEstuary}},
+		{"a room that says its height", "300", "lueker-lee", tanks.Room{Height: tanks.HeightOf(0)}, tanks.Room{Height: tanks.HeightOf(0)}},
+	} {
+		got, changed := ForRoom(kept{"place.height": c.height, "water.constants": c.constants}, c.room)
+		if got != c.want || changed != (c.room != c.want) {
+			t.Errorf("%s: %+v, changed %v", c.name, got, changed)
+		}
 	}
 }
 

@@ -151,6 +151,90 @@ func TestDraftsAreApart(t *testing.T) {
 	}
 }
 
+// The largest step is typed in the unit shown, kept in the canonical one, and must not be
+// more than the change of a day nor nothing. A dKH is 0.35664 meq/L (20 / 56.077).
+func TestLargestStep(t *testing.T) {
+	s, _ := room(t, session.SetupProfiles)
+	const alkalinityRow = 2
+	s.typeBand(alkalinityRow, colStep, "0.5")
+	s.Press("Save the bands")
+	if got := s.band(chem.Alkalinity); math.Abs(got.MaxStep-0.5*20/56.077) > 1e-4 || math.Abs(got.MaxRise-0.3) > 1e-9 {
+		t.Fatalf("0.5 dKH are kept as %+v", got)
+	}
+	for typed, says := range map[string]string{"0.9": "above the safe change a day", "0": "A step of nothing", "-1": "is negative", "much": "no part of a number"} {
+		s.typeBand(alkalinityRow, colStep, typed)
+		s.Press("Save the bands")
+		if got := s.band(chem.Alkalinity).MaxStep; math.Abs(got-0.5*20/56.077) > 1e-4 || !strings.Contains(s.LastSaid().Text, says) ||
+			!strings.Contains(s.LastSaid().Text, "Largest step") {
+			t.Errorf("%q: kept %g, said %+v", typed, got, s.LastSaid())
+		}
+	}
+	grid := nth[*widgets.Grid](s, 0)
+	s.Focus(grid)
+	grid.MoveTo(alkalinityRow, colStep)
+	s.Keys(fyne.KeyDelete)
+	s.Press("Save the bands")
+	if got := s.band(chem.Alkalinity).MaxStep; got != 0 {
+		t.Errorf("emptied: %g, said %+v", got, s.LastSaid())
+	}
+	s.undo()
+	if got := open(t, s.Store, session.SetupProfiles).page.profiles.sheet.rows[alkalinityRow].typed[colStep]; got != "0.5" {
+		t.Errorf("shown again as %q", got)
+	}
+}
+
+// Under the bands stand the usual limits of the row under the cursor in its kind of
+// water, with where they come from, and what holds where no step is given; a new row
+// begins with them.
+func TestUsualLimitsAreSaid(t *testing.T) {
+	s, fixture := room(t, session.SetupProfiles)
+	nth[*widgets.Grid](s, 0).MoveTo(calciumRow, colStep)
+	for _, want := range []string{
+		"Calcium, marine: usually at most 20 mg/L a day, 10 mg/L in one dose or water change (common practice, no source).",
+		"Left empty, the largest step is 10 mg/L.",
+	} {
+		if !strings.Contains(s.Seen(), want) {
+			t.Errorf("not said: %s\n%s", want, s.Seen())
+		}
+	}
+	system := fixture.Systems[1]
+	system.Kind = tanks.Freshwater
+	must(t, s.Store.SaveSystem(t.Context(), &system))
+	s.Drain()
+	s.page.profiles.list.SetCurrent(target{system: system.ID})
+	s.Drain()
+	for name, want := range map[string]string{
+		"Hardness": "Hardness, freshwater: usually at most 2 dGH a day, 1 dGH in one dose or water change (common practice, no source).",
+		"Lead":             "Lead, freshwater: no usual limit of its change is known.",
+	} {
+		s.Press("Add an analyte")
+		s.Pick(0, name)
+		s.Press("Add")
+		if !strings.Contains(s.Seen(), want) {
+			t.Errorf("not said: %s\n%s", want, s.Seen())
+		}
+	}
+	rows := s.page.profiles.sheet.rows
+	for _, r := range rows {
+		day, step := r.typed[colRise], r.typed[colStep]
+		if r.analyte == chem.Hardness && (day != "2" || step != "1") || r.analyte == chem.Lead && (day != "" || step != "") {
+			t.Errorf("%s begins with %q", r.analyte, r.typed)
+		}
+	}
+}
+
+// What was kept of bands before they had steps is taken up at its place.
+func TestDraftWithoutSteps(t *testing.T) {
+	d := rowDraft{Typed: []string{"1", "2", "3", "0.5", "7", "35"}}
+	if got := d.cells(); got != [bandColumns]string{"1", "2", "3", "0.5", "", "7", "35"} {
+		t.Errorf("taken up as %q", got)
+	}
+	d.Typed = []string{"1", "2", "3", "0.5", "0.2", "7", "35"}
+	if got := d.cells(); got != [bandColumns]string{"1", "2", "3", "0.5", "0.2", "7", "35"} {
+		t.Errorf("taken up as %q", got)
+	}
+}
+
 // A band that cannot be is not saved; the cursor is on its cell, and all that was
 // typed stays.
 func TestWrongBandStays(t *testing.T) {

@@ -21,6 +21,7 @@ const (
 	colAim
 	colHigh
 	colRise
+	colStep
 	colEvery
 	colSalinity
 	bandColumns
@@ -30,11 +31,11 @@ var bandHeads = [bandColumns][2]words.Text{
 	{
 		"Low",
 		"in the unit shown",
-	}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Test every", "days"}, {"At salinity", "for major ions"},
+	}, {"Aim", ""}, {"High", ""}, {"Safe change", "a day"}, {"Largest step", "one dose"}, {"Test every", "days"}, {"At salinity", "for major ions"},
 }
 
 // bandFields are the columns' names in a band's faults.
-var bandFields = [bandColumns]string{"low", "aim", "high", "max_rise", "test_every", "at_salinity"}
+var bandFields = [bandColumns]string{"low", "aim", "high", "max_rise", "max_step", "test_every", "at_salinity"}
 
 // bandRow is one band as typed, in the unit shown.
 type bandRow struct {
@@ -49,10 +50,10 @@ type bandRow struct {
 // bandSheet is the grid of the bands of a profile or a system.
 type bandSheet struct {
 	rows     []bandRow
-	saved    []bandRow // as the ledger has them
-	salinity chem.Unit // in which the salinity of a band is typed
-	of       chem.Water
-	edits    int // how often something was typed
+	saved    []bandRow  // as the ledger has them
+	salinity chem.Unit  // in which the salinity of a band is typed
+	kind     tanks.Kind // of the water that they are for
+	edits    int        // how often something was typed
 }
 
 // changed tells whether the bands differ from those of the ledger.
@@ -60,12 +61,55 @@ func (s *bandSheet) changed() bool {
 	return !slices.EqualFunc(s.rows, s.saved, func(a, b bandRow) bool { return a.analyte == b.analyte && a.typed == b.typed })
 }
 
-func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit, of chem.Water) *bandSheet {
-	s := &bandSheet{salinity: unit(chem.Salinity), of: of}
+func newBandSheet(bands []tanks.Band, unit func(chem.Analyte) chem.Unit, kind tanks.Kind) *bandSheet {
+	s := &bandSheet{salinity: unit(chem.Salinity), kind: kind}
 	for _, b := range bands {
-		s.rows = append(s.rows, rowOf(b, unit(b.Analyte), s.salinity, of))
+		s.rows = append(s.rows, rowOf(b, unit(b.Analyte), s.salinity, s.water()))
 	}
 	return s
+}
+
+// water is what the kind tells of it.
+func (s *bandSheet) water() chem.Water {
+	return tanks.System{Kind: s.kind}.Water(func(chem.Analyte) (tanks.Reading, bool) { return tanks.Reading{}, false })
+}
+
+// newRow is a row for an analyte that has no band yet: with the usual limits of its
+// change.
+func (s *bandSheet) newRow(a chem.Analyte, unit chem.Unit) bandRow {
+	b := tanks.Band{Analyte: a}
+	if limits, known := tanks.DefaultLimits(s.kind, a); known {
+		b.MaxRise, b.MaxStep = limits.Day, limits.Step
+	}
+	return rowOf(b, unit, s.salinity, s.water())
+}
+
+// limits says the usual limits of a row's change, and what holds where no step is given.
+func (s *bandSheet) limits(row int) string {
+	if row < 0 || row >= len(s.rows) {
+		return ""
+	}
+	r := &s.rows[row]
+	limits, known := tanks.DefaultLimits(s.kind, r.analyte)
+	if !known {
+		return say.F("%s, %s: no usual limit of its change is known.", r.analyte, s.kind)
+	}
+	text := say.F("%s, %s: usually at most %s %s a day, %s %s in one dose or water change (%s).", r.analyte, s.kind,
+		r.change(limits.Day), r.unit, r.change(limits.Step), r.unit, limits.Source)
+	if step, _ := r.band().Step(s.kind); r.typed[colStep] == "" && r.clean() {
+		text = say.F("%s Left empty, the largest step is %s %s.", text, r.change(step), r.unit)
+	}
+	return text
+}
+
+// change writes a canonical change in the row's unit.
+func (r *bandRow) change(canonical float64) string {
+	info, _ := chem.Lookup(r.analyte)
+	in, err := chem.ConvertDelta(r.analyte, max(info.Low, 0), canonical, info.Unit, r.unit, r.water())
+	if err != nil {
+		return ""
+	}
+	return widgets.PlainNumber(round(in))
 }
 
 // rowOf writes a band in a unit.
@@ -83,9 +127,12 @@ func rowOf(b tanks.Band, unit, salinity chem.Unit, of chem.Water) bandRow {
 			}
 		}
 	}
-	if b.MaxRise > 0 {
-		if in, err := chem.ConvertDelta(b.Analyte, b.Low, b.MaxRise, info.Unit, unit, water); err == nil {
-			r.typed[colRise] = widgets.PlainNumber(round(in))
+	for col, change := range map[int]float64{colRise: b.MaxRise, colStep: b.MaxStep} {
+		if change <= 0 {
+			continue
+		}
+		if in, err := chem.ConvertDelta(b.Analyte, b.Low, change, info.Unit, unit, water); err == nil {
+			r.typed[col] = widgets.PlainNumber(round(in))
 		}
 	}
 	if b.TestEvery > 0 {
@@ -174,7 +221,6 @@ func (s *bandSheet) firstFault() (row, col int, ok bool) {
 func (r *bandRow) band() tanks.Band {
 	r.fault = [bandColumns]string{}
 	b := tanks.Band{Analyte: r.analyte}
-	info, _ := chem.Lookup(r.analyte)
 	level := func(col int) (float64, bool) {
 		if r.typed[col] == "" {
 			return 0, false
@@ -200,13 +246,9 @@ func (r *bandRow) band() tanks.Band {
 			}
 		}
 	}
-	if rise, ok := level(colRise); ok {
-		if d, err := chem.ConvertDelta(r.analyte, math.Max(0, inUnit(r, low)), rise, r.unit, info.Unit, r.water()); err == nil {
-			b.MaxRise = math.Abs(d)
-			if rise < 0 {
-				b.MaxRise = -b.MaxRise
-			}
-		}
+	b.MaxRise, b.MaxStep = r.typedChange(colRise, low), r.typedChange(colStep, low)
+	if r.typed[colStep] != "" && b.MaxStep == 0 && r.fault[colStep] == "" {
+		r.fault[colStep] = say.L("A step of nothing allows no dose: give more, or leave it empty.")
 	}
 	if every, ok := level(colEvery); ok {
 		b.TestEvery = time.Duration(every * 24 * float64(time.Hour))
@@ -222,6 +264,24 @@ func (r *bandRow) band() tanks.Band {
 		}
 	}
 	return b
+}
+
+// typedChange reads a change at a level; less than nothing stays so, for its fault.
+func (r *bandRow) typedChange(col int, low float64) float64 {
+	if r.typed[col] == "" {
+		return 0
+	}
+	typed, err := r.read(col)
+	if err != nil {
+		r.fault[col] = say.Of(err)
+		return 0
+	}
+	info, _ := chem.Lookup(r.analyte)
+	d, err := chem.ConvertDelta(r.analyte, math.Max(0, inUnit(r, low)), typed, r.unit, info.Unit, r.water())
+	if err != nil {
+		return 0
+	}
+	return math.Copysign(d, typed)
 }
 
 // read reads a cell: a level of the analyte or a salinity, else a plain number.

@@ -8,6 +8,7 @@ import (
 
 	"weirkeeper/app/say"
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
@@ -26,6 +27,9 @@ type roomDraft struct {
 	Name string `json:"name"`
 	Zone string `json:"zone"`
 	Note string `json:"note"`
+	// Height as typed; empty: not said.
+	Height    string       `json:"height,omitempty"`
+	Constants seawater.Set `json:"constants,omitempty"`
 }
 
 // bandDraft are the bands of one profile or system as typed.
@@ -37,10 +41,20 @@ type bandDraft struct {
 
 // rowDraft is one band as typed, in the units of then.
 type rowDraft struct {
-	Analyte  chem.Analyte        `json:"analyte"`
-	Unit     chem.Unit           `json:"unit"`
-	Salinity chem.Unit           `json:"salinity"`
-	Typed    [bandColumns]string `json:"typed"`
+	Analyte  chem.Analyte `json:"analyte"`
+	Unit     chem.Unit    `json:"unit"`
+	Salinity chem.Unit    `json:"salinity"`
+	Typed    []string     `json:"typed"`
+}
+
+// cells are the texts by column. A draft of the time before steps has none of them.
+func (d rowDraft) cells() (typed [bandColumns]string) {
+	texts := d.Typed
+	if len(texts) == bandColumns-1 {
+		texts = slices.Insert(slices.Clone(texts), colStep, "")
+	}
+	copy(typed[:], texts)
+	return typed
 }
 
 // draft returns the bands that are not saved.
@@ -49,7 +63,7 @@ func (v *profilesView) draft() []bandDraft {
 	for _, at := range slices.SortedFunc(maps.Keys(v.drafts), target.compare) {
 		sheet, d := v.drafts[at], bandDraft{Profile: at.profile, System: at.system}
 		for _, r := range sheet.rows {
-			d.Rows = append(d.Rows, rowDraft{r.analyte, r.unit, r.psu, r.typed})
+			d.Rows = append(d.Rows, rowDraft{r.analyte, r.unit, r.psu, r.typed[:]})
 		}
 		out = append(out, d)
 	}
@@ -63,9 +77,9 @@ func (v *profilesView) takeUp(kept []bandDraft) {
 		if v.drafts[at] != nil {
 			continue
 		}
-		sheet := newBandSheet(nil, v.session.Unit, v.waterOf(at))
+		sheet := newBandSheet(nil, v.session.Unit, v.kindOf(at))
 		for _, r := range d.Rows {
-			row := bandRow{analyte: r.Analyte, unit: r.Unit, psu: r.Salinity, typed: r.Typed, of: sheet.of}
+			row := bandRow{analyte: r.Analyte, unit: r.Unit, psu: r.Salinity, typed: r.cells(), of: sheet.water()}
 			row.band()
 			sheet.rows = append(sheet.rows, row)
 		}

@@ -13,7 +13,6 @@ import (
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
-	"weirkeeper/chem/seawater"
 )
 
 // preferencesView is how a person wants values, dates and the window shown.
@@ -74,9 +73,6 @@ func newPreferencesView(s *session.Session) *preferencesView {
 				func(p *prefs.Preferences) *prefs.Nutrients { return &p.Nutrients },
 			),
 		),
-		field("constants", "Constants of carbon dioxide", "which published constants and borate the sea's chemistry goes by; results name them",
-			constantsChoice()),
-		field("height", "Height above the sea", "air is thinner higher up: oxygen and carbon dioxide follow it", heightChoice()),
 		field(
 			"decimal",
 			"Decimal sign",
@@ -137,22 +133,6 @@ func volumeChoice() preference {
 		[]words.Text{"litres", "US gallons", "imperial gallons"},
 		func(p *prefs.Preferences) *chem.VolumeUnit { return &p.Volume },
 	)
-}
-
-func constantsChoice() preference {
-	p := wordChoice(nil, func(p *prefs.Preferences) *seawater.Set { return &p.Constants })
-	for _, set := range seawater.Sets() {
-		p.options = append(p.options, say.L(set.Words()))
-	}
-	return p
-}
-
-func heightChoice() preference {
-	p := wordChoice(nil, func(p *prefs.Preferences) *prefs.Height { return &p.Height })
-	for _, m := range prefs.Heights {
-		p.options = append(p.options, say.F("%.0f m", m))
-	}
-	return p
 }
 
 func weekChoice() preference {

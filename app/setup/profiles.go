@@ -27,6 +27,7 @@ type profilesView struct {
 	grid    *widgets.Grid
 	heading *widgets.Heading
 	about   *widgets.Line
+	limits  *widgets.Paragraph    // the usual limits of the row under the cursor
 	at      target                // whose bands are shown
 	sheet   *bandSheet            // of at
 	drafts  map[target]*bandSheet // what is typed and not saved
@@ -62,8 +63,9 @@ func (o owned) label() string {
 
 func newProfilesView(s *session.Session, keep func()) *profilesView {
 	v := &profilesView{
-		session: s, loaded: &loaded{}, sheet: newBandSheet(nil, s.Unit, chem.Water{}), drafts: map[target]*bandSheet{}, keep: keep,
-		heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false), body: container.NewStack(),
+		session: s, loaded: &loaded{}, sheet: newBandSheet(nil, s.Unit, 0), drafts: map[target]*bandSheet{}, keep: keep,
+		heading: widgets.NewHeading(say.L("Bands"), ""), about: widgets.NewLine("", "", false),
+		limits: widgets.NewSmall(""), body: container.NewStack(),
 	}
 	v.list = newChooser(widgets.ListModel[target, owned]{
 		Name: "setup.profiles", Key: func(o owned) target { return o.target },
@@ -72,6 +74,7 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 	}, s.Memory)
 	v.grid = widgets.NewGrid(gridOf{v})
 	v.grid.OnEdit = func(row, col int, text string) { v.typeIn(widgets.Edit{Row: row, Col: col, Text: text}) }
+	v.grid.OnCursor = func(int, int) { v.sayLimits() }
 	v.grid.OnPaste = func(edits []widgets.Edit, outside int) {
 		v.typeIn(edits...)
 		if outside > 0 {
@@ -96,7 +99,7 @@ func newProfilesView(s *session.Session, keep func()) *profilesView {
 		widgets.NewSecondary(say.L("Rename"), v.rename).With(look.IconChange),
 		v.about,
 	)
-	right := container.NewBorder(v.heading, buttons, nil, nil, v.grid)
+	right := container.NewBorder(v.heading, container.NewVBox(v.limits, buttons), nil, nil, v.grid)
 	add := widgets.NewBar(widgets.NewSecondary(say.L("Add a profile"), v.add).With(look.IconAdd),
 		widgets.NewSecondary(say.L("Copy the profile"), v.duplicate).With(look.IconSamples))
 	v.filled = widgets.NewSides(container.NewBorder(v.list.Tools()[0], add, nil, nil, v.list.Object()), right, 0.22)
@@ -211,7 +214,7 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 		p := v.loaded.profile(at.profile)
 		v.heading.SetSubtitle(say.F("Water: %s. Source: %s", p.Kind, orNone(p.Source)))
 	}
-	saved := newBandSheet(bands, v.session.Unit, v.waterOf(at))
+	saved := newBandSheet(bands, v.session.Unit, v.kindOf(at))
 	before := v.sheet
 	v.sheet = saved
 	if draft := v.drafts[at]; draft != nil {
@@ -223,17 +226,23 @@ func (v *profilesView) open(at target, bands []tanks.Band) {
 	v.sheet.saved = slices.Clone(saved.rows)
 	v.note()
 	v.grid.Reload()
+	v.sayLimits()
 }
 
-// waterOf is what the kind of a target tells of its water.
-func (v *profilesView) waterOf(at target) chem.Water {
-	kind := v.loaded.profile(at.profile).Kind
+// sayLimits says the usual limits of the row under the cursor.
+func (v *profilesView) sayLimits() {
+	row, _ := v.grid.Cursor()
+	v.limits.SetText(v.sheet.limits(row))
+}
+
+// kindOf is the kind of water of a target.
+func (v *profilesView) kindOf(at target) tanks.Kind {
 	for _, s := range v.loaded.systems {
 		if s.ID == at.system {
-			kind = s.Kind
+			return s.Kind
 		}
 	}
-	return tanks.System{Kind: kind}.Water(func(chem.Analyte) (tanks.Reading, bool) { return tanks.Reading{}, false })
+	return v.loaded.profile(at.profile).Kind
 }
 
 // labelOf names a target.
@@ -260,6 +269,7 @@ func (v *profilesView) typeIn(edits ...widgets.Edit) {
 func (v *profilesView) edited() {
 	v.sheet.edits++
 	v.note()
+	v.sayLimits()
 	v.keep()
 }
 
@@ -398,20 +408,20 @@ func (v *profilesView) addAnalyte() {
 }
 
 // firstRow is what a new band of an analyte starts from: of a system the band of its
-// profile, else nothing.
+// profile, else the usual limits of its change.
 func (v *profilesView) firstRow(a chem.Analyte) bandRow {
-	unit, psu := v.session.Unit(a), v.session.Unit(chem.Salinity)
+	unit := v.session.Unit(a)
 	for _, s := range v.loaded.systems {
 		if s.ID != v.at.system {
 			continue
 		}
 		for _, b := range v.loaded.profile(s.Profile).Bands {
 			if b.Analyte == a {
-				return rowOf(b, unit, psu, v.sheet.of)
+				return rowOf(b, unit, v.sheet.salinity, v.sheet.water())
 			}
 		}
 	}
-	return bandRow{analyte: a, unit: unit, psu: psu, of: v.sheet.of}
+	return v.sheet.newRow(a, unit)
 }
 
 func (v *profilesView) removeRow() {

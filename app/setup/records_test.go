@@ -2,6 +2,7 @@ package setup
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -9,6 +10,7 @@ import (
 
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/chem"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -56,6 +58,49 @@ func TestMethodsNumbers(t *testing.T) {
 	}
 	if !strings.Contains(s.Seen(), "± 0.5 and 5 %") {
 		t.Errorf("listed\n%s", s.Seen())
+	}
+}
+
+// Whether water is purified is asked of sources alone. A source of a profile for water
+// of reverse osmosis is, until somebody says otherwise.
+func TestPurifiedSources(t *testing.T) {
+	s := bare(t, session.SetupSystems)
+	for _, p := range []tanks.Profile{
+		{Name: "Osmosis", Kind: tanks.Source, Bands: []tanks.Band{{Analyte: chem.Conductivity, Aim: 5, High: 20}}},
+		{Name: "Mains", Kind: tanks.Source, Bands: []tanks.Band{{Analyte: chem.Conductivity, Low: 50, Aim: 450, High: 1000}}},
+		{Name: "Soft", Kind: tanks.Freshwater, Bands: []tanks.Band{{Analyte: chem.Conductivity, Aim: 20, High: 40}}},
+	} {
+		must(t, s.Store.SaveProfile(t.Context(), &p))
+	}
+	s.Drain()
+	for _, c := range []struct {
+		code, profile string
+		asked, want   bool
+		change        func()
+	}{
+		{"RO", "Osmosis", true, true, nil},
+		{"TAP", "Mains", true, false, nil},
+		{"F1", "Soft", false, false, nil},
+		{"DI", "Mains", true, true, func() { nth[*widgets.Check](s, 0).SetChecked(true) }},
+		{"OLD", "Osmosis", true, false, func() { nth[*widgets.Check](s, 0).SetChecked(false) }},
+		{"F2", "Osmosis", false, false, func() { s.Pick(1, "freshwater") }},
+	} {
+		s.Press("Add a system")
+		s.into(s.field(0), c.code)
+		s.into(s.field(1), "Water")
+		s.Pick(0, c.profile)
+		if c.change != nil {
+			c.change()
+		}
+		if got := strings.Contains(s.Seen(), "of reverse osmosis, resin or a still"); got != c.asked {
+			t.Errorf("%s: asked whether it is purified: %v\n%s", c.code, got, s.Seen())
+		}
+		s.Press("Save")
+		all := ledger(s, s.Store.Systems)
+		i := slices.IndexFunc(all, func(s tanks.System) bool { return s.Code == c.code })
+		if i < 0 || all[i].Purified != c.want {
+			t.Errorf("%s of %s: %+v", c.code, c.profile, all)
+		}
 	}
 }
 

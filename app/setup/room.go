@@ -12,37 +12,46 @@ import (
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
+	"weirkeeper/chem/seawater"
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 )
 
 // roomView is the room's own particulars.
 type roomView struct {
-	session *session.Session
-	room    tanks.Room // as the ledger has it
-	name    *widgets.TextEntry
-	zone    *widgets.Choice[string]
-	note    *widgets.TextEntry
-	form    *widgets.Form
-	keep    func() // keeps what is typed in the ledger
-	filling bool   // by the program, not by a person
-	saving  bool
-	content fyne.CanvasObject
+	session   *session.Session
+	room      tanks.Room // as the ledger has it
+	name      *widgets.TextEntry
+	zone      *widgets.Choice[string]
+	height    *widgets.QuantityEntry
+	constants *widgets.Choice[seawater.Set]
+	note      *widgets.TextEntry
+	form      *widgets.Form
+	keep      func()    // keeps what is typed in the ledger
+	before    roomDraft // what the form was filled with
+	filling   bool      // by the program, not by a person
+	saving    bool
+	content   fyne.CanvasObject
 }
 
 const formWidth = 560
 
 func newRoomView(s *session.Session, keep func()) *roomView {
 	v := &roomView{
-		session: s,
-		name:    widgets.NewTextEntry(""),
-		zone:    widgets.NewChoice(session.ZoneOptions(""), ""),
-		note:    widgets.NewNoteEntry("", 3),
-		keep:    keep,
+		session:   s,
+		name:      widgets.NewTextEntry(""),
+		zone:      widgets.NewChoice(session.ZoneOptions(""), ""),
+		height:    heightEntry(),
+		constants: widgets.NewChoice(widgets.OptionsOf(seawater.Sets(), func(s seawater.Set) string { return say.Of(s) }), 0),
+		note:      widgets.NewNoteEntry("", 3),
+		keep:      keep,
 	}
 	v.name.OnChanged = func(string) { v.typed() }
 	v.note.OnChanged = func(string) { v.typed() }
 	v.zone.OnChanged = func(string) { v.typed() }
+	v.height.OnChanged = v.typed
+	v.constants.OnChanged = func(seawater.Set) { v.typed() }
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "name", Label: say.L("Name"), Input: v.name},
 		widgets.Field{
@@ -51,6 +60,18 @@ func newRoomView(s *session.Session, keep func()) *roomView {
 			Input: v.zone,
 			Help:  say.L("Type a city or a country to find it. Days and due times follow it; what is recorded stays as it is."),
 		},
+		widgets.Field{
+			Name:  "height",
+			Label: say.L("Height above the sea"),
+			Input: v.height,
+			Help:  say.L("Air is thinner higher up: oxygen and carbon dioxide follow it. Empty counts as at the sea."),
+		},
+		widgets.Field{
+			Name:  "constants",
+			Label: say.L("Constants of carbon dioxide"),
+			Input: v.constants,
+			Help:  say.L("Which published constants and borate the sea's chemistry goes by; results name them."),
+		},
 		widgets.Field{Name: "note", Label: say.L("Note"), Input: v.note},
 	)
 	column := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Save the room"), v.save).With(look.IconSave)))
@@ -58,26 +79,49 @@ func newRoomView(s *session.Session, keep func()) *roomView {
 	return v
 }
 
+// heightEntry is a field for a height that is kept in m.
+func heightEntry() *widgets.QuantityEntry {
+	const foot = 0.3048 // m, the international foot of 1959
+	unit := func(name words.Text, metres float64) widgets.QuantityUnit {
+		return widgets.QuantityUnit{
+			Name: name, Of: func(m float64) (float64, error) { return m / metres, nil },
+			Kept: func(v float64) (float64, error) { return v * metres, nil },
+		}
+	}
+	return widgets.NewQuantityEntry(unit("m", 1), unit("ft", foot))
+}
+
 func (v *roomView) object() fyne.CanvasObject { return v.content }
 
 func (v *roomView) focus() fyne.Focusable { return v.name }
 
+// draftOf is a room as the form shows it.
+func draftOf(room tanks.Room) roomDraft {
+	d := roomDraft{Name: room.Name, Zone: room.Zone, Note: room.Note, Constants: room.Constants}
+	if m, said := room.Height.Metres(); said {
+		d.Height = widgets.PlainNumber(m)
+	}
+	return d
+}
+
 // show fills the form, unless something was typed into it that is not saved.
 func (v *roomView) show(l *loaded) {
 	changed := v.changed()
-	v.room = l.room
+	v.room, v.before = l.room, draftOf(l.room)
 	if !changed {
-		v.fill(l.room.Name, l.room.Zone, l.room.Note)
+		v.fill(v.before)
 	}
 }
 
-func (v *roomView) fill(name, zone, note string) {
+func (v *roomView) fill(d roomDraft) {
 	v.filling = true
-	v.name.SetText(name)
-	v.zone.SetOptions(session.ZoneOptions(zone))
+	v.name.SetText(d.Name)
+	v.zone.SetOptions(session.ZoneOptions(d.Zone))
 	v.zone.Clear()
-	v.zone.SetSelected(zone)
-	v.note.SetText(note)
+	v.zone.SetSelected(d.Zone)
+	v.height.SetText(d.Height)
+	v.constants.SetSelected(d.Constants)
+	v.note.SetText(d.Note)
 	v.filling = false
 }
 
@@ -88,28 +132,44 @@ func (v *roomView) typed() {
 	}
 }
 
-// asked is the room as the form has it.
-func (v *roomView) asked() tanks.Room {
-	room := v.room
-	room.Name, room.Zone, room.Note = strings.TrimSpace(v.name.Text), v.zone.Value(), v.note.Text
-	return room
+// shown is what stands in the form.
+func (v *roomView) shown() roomDraft {
+	return roomDraft{
+		Name: strings.TrimSpace(v.name.Text), Zone: v.zone.Value(), Note: v.note.Text, Height: strings.TrimSpace(v.height.Text()),
+		Constants: v.constants.Value(),
+	}
 }
 
-func (v *roomView) changed() bool { return v.asked() != v.room }
+// asked is the room as the form has it, with what cannot be read of it.
+func (v *roomView) asked() (tanks.Room, []widgets.Fault) {
+	room, typed := v.room, v.shown()
+	room.Name, room.Zone, room.Note, room.Constants, room.Height = typed.Name, typed.Zone, typed.Note, typed.Constants, tanks.Height{}
+	var faults []widgets.Fault
+	if !v.height.Empty() {
+		m, err := v.height.Value()
+		if err != nil {
+			faults = []widgets.Fault{{Field: "height", Problem: say.Of(err)}}
+		}
+		room.Height = tanks.HeightOf(m)
+	}
+	return room, append(faults, forms.Faults(room.Validate())...)
+}
+
+func (v *roomView) changed() bool { return v.shown() != v.before }
 
 // draft returns what is typed and not saved, nil for nothing.
 func (v *roomView) draft() *roomDraft {
 	if !v.changed() {
 		return nil
 	}
-	typed := v.asked()
-	return &roomDraft{typed.Name, typed.Zone, typed.Note}
+	typed := v.shown()
+	return &typed
 }
 
 // takeUp puts what was kept back in its place, unless something else is typed.
 func (v *roomView) takeUp(d *roomDraft) {
 	if d != nil && !v.changed() {
-		v.fill(d.Name, d.Zone, d.Note)
+		v.fill(*d)
 	}
 }
 
@@ -117,15 +177,14 @@ func (v *roomView) takeUp(d *roomDraft) {
 func (v *roomView) waiting() (session.Notice, bool) {
 	return session.Notice{
 		Title: say.L("The room is not saved yet"),
-		Text:  say.L("Its name, time zone and note are kept here as you typed them, and hold when you save them."),
+		Text:  say.L("Its particulars are kept here as you typed them, and hold when you save them."),
 	}, v.changed()
 }
 
 // save writes the room; what is refused is shown at its field, and what was typed
 // stays.
 func (v *roomView) save() {
-	room := v.asked()
-	faults := forms.Faults(room.Validate())
+	room, faults := v.asked()
 	v.form.ShowFaults(faults)
 	if len(faults) > 0 || v.saving || !v.changed() {
 		return
@@ -134,7 +193,7 @@ func (v *roomView) save() {
 	v.session.Try(func(ctx context.Context, store *storage.Store) error { return store.SaveRoom(ctx, room) }, func(err error) {
 		v.saving = false
 		if err == nil {
-			v.room = room
+			v.room, v.before = room, v.shown()
 			v.keep()
 			saySaved(v.session, room.Name)
 			return

@@ -10,6 +10,8 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
+	"weirkeeper/tanks"
 )
 
 func TestRoomsTimeZoneIsChosen(t *testing.T) {
@@ -64,6 +66,43 @@ func TestRoomWithoutName(t *testing.T) {
 	s.Press("Save the room")
 	if !strings.Contains(s.Seen(), "has no name") || ledger(s, s.Store.Room).Name != "Test room" || len(s.Said) > 0 {
 		t.Errorf("said %v\n%s", s.Said, s.Seen())
+	}
+}
+
+// The height is typed in metres or feet and belongs to the room, as the constants do; an
+// empty one is not said. 5000 ft are 1524 m by the international foot.
+func TestRoomsHeightAndConstants(t *testing.T) {
+	s, _ := room(t, session.SetupRoom)
+	height := func() *widgets.NumberEntry { return nth[*widgets.NumberEntry](s, 0) }
+	s.Focus(height())
+	s.Type("1234.5")
+	s.Pick(1, "Lueker 2000, borate of Lee 2010")
+	s.Press("Save the room")
+	got := ledger(s, s.Store.Room)
+	if m, said := got.Height.Metres(); !said || m != 1234.5 || got.Constants != seawater.SetLee || s.LastSaid().Title != "Saved" {
+		t.Fatalf("saved %+v, said %+v", got, s.LastSaid())
+	}
+	for typed, want := range map[string]tanks.Height{"5000 ft": tanks.HeightOf(1524), "": {}, "0": tanks.HeightOf(0)} {
+		height().SetText("")
+		s.Focus(height())
+		s.Type(typed)
+		s.Press("Save the room")
+		if got := ledger(s, s.Store.Room).Height; got != want {
+			t.Errorf("%q is kept as %+v", typed, got)
+		}
+	}
+	for typed, says := range map[string]string{"4501": "A height of 4501 m above the sea cannot be", "high": "high"} {
+		height().SetText("")
+		s.Focus(height())
+		s.Type(typed)
+		s.Press("Save the room")
+		if !strings.Contains(s.Seen(), says) || ledger(s, s.Store.Room).Height != tanks.HeightOf(0) && ledger(s, s.Store.Room).Height != (tanks.Height{}) &&
+			ledger(s, s.Store.Room).Height != tanks.HeightOf(1524) {
+			t.Errorf("%q: kept %+v\n%s", typed, ledger(s, s.Store.Room).Height, s.Seen())
+		}
+		if again := open(t, s.Store, session.SetupRoom); nth[*widgets.NumberEntry](again, 0).Text != typed {
+			t.Errorf("on the next page the field has %q", nth[*widgets.NumberEntry](again, 0).Text)
+		}
 	}
 }
 

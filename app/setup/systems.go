@@ -223,6 +223,7 @@ type systemForm struct {
 	profile                        *widgets.Choice[tanks.ProfileID]
 	stated, uncertainty            *widgets.QuantityEntry
 	invertebrates, closed          *widgets.Check
+	purified                       *widgets.Check
 	sheet                          *tankSheet
 	grid                           *widgets.Grid
 	volume                         *widgets.Line
@@ -261,11 +262,16 @@ func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f.order = widgets.NewTextEntry(strconv.Itoa(order))
 	f.kind = widgets.NewChoice(kindOptions(), s.Kind)
 	f.profile = widgets.NewChoice(l.profileOptions(), s.Profile)
+	f.purified = widgets.NewCheck(say.L("of reverse osmosis, resin or a still"), nil)
+	f.purified.SetChecked(s.Purified)
 	f.profile.OnChanged = func(id tanks.ProfileID) {
 		if _, chosen := f.kind.Selected(); !chosen {
 			f.kind.SetSelected(l.profile(id).Kind)
+			f.purified.SetChecked(l.profile(id).Purifies())
 		}
+		f.showPurified()
 	}
+	f.kind.OnChanged = func(tanks.Kind) { f.showPurified() }
 	f.invertebrates.SetChecked(s.Invertebrates)
 	f.closed.SetChecked(!s.Open())
 	for row, t := range s.Tanks {
@@ -279,6 +285,7 @@ func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f.grid.OnEdit = func(row, col int, text string) { f.sheet.typed[row][col] = strings.TrimSpace(text); f.compute() }
 	f.stated.OnChanged = f.compute
 	f.build(s)
+	f.showPurified()
 	f.compute()
 	return f
 }
@@ -291,6 +298,12 @@ func (f *systemForm) build(s tanks.System) {
 		{Name: "kind", Label: say.L("Water"), Input: f.kind},
 		{Name: "place", Label: say.L("Place"), Input: f.place, Help: say.L("groups the lists, such as Back room")},
 		{Name: "order", Label: say.L("Walking order"), Input: f.order, Help: say.L("1 is met first on the round")},
+		{
+			Name:  "purified",
+			Label: say.L("Purified"),
+			Input: f.purified,
+			Help:  say.L("what was not measured of it counts as nothing when water is made of it"),
+		},
 		{Name: "invertebrates", Label: say.L("Invertebrates"), Input: f.invertebrates},
 		{
 			Name:  "tanks",
@@ -308,6 +321,9 @@ func (f *systemForm) build(s tanks.System) {
 	}
 	f.form = widgets.NewForm(fields...)
 }
+
+// showPurified asks of sources alone whether they are purified.
+func (f *systemForm) showPurified() { f.form.ShowField("purified", f.kind.Value() == tanks.Source) }
 
 // compute shows the net volume as it is typed.
 func (f *systemForm) compute() {
@@ -357,6 +373,7 @@ func (f *systemForm) read(s *session.Session) (tanks.System, []widgets.Fault) {
 		)
 	}
 	next.Order, next.Invertebrates = order, f.invertebrates.Checked
+	next.Purified = next.Kind == tanks.Source && f.purified.Checked
 	next.Stated, next.StatedUncertainty = optional("stated", f.stated), optional("stated_uncertainty", f.uncertainty)
 	var ids []tanks.TankID
 	for _, t := range f.before.Tanks {

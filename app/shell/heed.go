@@ -18,7 +18,7 @@ var shownKinds = map[session.Place][]storage.Kind{
 	session.Rounds:    {storage.KindTask, storage.KindPlan, storage.KindSample},
 	session.Room:      {},
 	session.TestSheet: {},
-	session.Dosing:    {storage.KindProduct, storage.KindPlan, storage.KindPump},
+	session.Dosing:    {storage.KindProduct, storage.KindPlan, storage.KindPump, storage.KindWaterRecipe},
 	session.Samples:   {storage.KindSample},
 	session.Trends:    {storage.KindObservation},
 }

@@ -1,11 +1,15 @@
 package shell
 
 import (
+	"context"
+
 	"weirkeeper/app/look"
 	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
+	"weirkeeper/assets/words"
+	"weirkeeper/storage"
 )
 
 // usePrefs takes preferences over for the whole program, but for the theme.
@@ -42,4 +46,37 @@ func (w *Window) SetPrefs(p prefs.Preferences) {
 			Text:  say.L("Every screen, chart and export follows them. The ledger is as it was."),
 		},
 	)
+}
+
+// roomOffered is the title of what offerRoom says.
+const roomOffered words.Text = "The room's height and constants"
+
+// offerRoom offers a room that says no height what this computer's settings hold of
+// every room: height and constants are each room's own.
+func (w *Window) offerRoom() {
+	room, differs := prefs.ForRoom(w.app.Preferences(), w.session.Room)
+	if !differs || w.session.Store.ReadOnly() {
+		w.notices.settle(say.L(roomOffered))
+		return
+	}
+	held := say.F("This computer's settings hold the constants of %s for every room.", room.Constants)
+	if metres, said := room.Height.Metres(); said {
+		held = say.F("This computer's settings hold a height of %.0f m above the sea for every room, and the constants of %s.", metres,
+			room.Constants)
+	}
+	w.session.Say(session.Notice{
+		Title: say.L(roomOffered),
+		Text: say.F("%s This room says no height: it counts as at the sea, by the constants of %s. Use what is held for it, or give "+
+			"its own in Setup.", held, w.session.Room.Constants),
+		Stays: true,
+		Do:    say.L("Use them for this room"),
+		Then:  w.useOffered,
+	})
+}
+
+// useOffered saves the room with what is held of every room.
+func (w *Window) useOffered() {
+	room, _ := prefs.ForRoom(w.app.Preferences(), w.session.Room)
+	save := func(ctx context.Context, store *storage.Store) error { return store.SaveRoom(ctx, room) }
+	w.session.Act(say.L("Saving the room"), save, nil)
 }

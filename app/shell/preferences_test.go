@@ -17,6 +17,8 @@ import (
 	"weirkeeper/app/tour"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
+	"weirkeeper/chem/seawater"
+	"weirkeeper/tanks"
 )
 
 // foreign are units and signs that a person who prefers others must not see.
@@ -88,8 +90,8 @@ func TestPreferencesAreKept(t *testing.T) {
 	k.settle()
 	k.choose(0, "US gallons")
 	k.choose(1, "°F")
-	k.choose(7, "comma: 8,3")
-	k.choose(11, "comfortable")
+	k.choose(5, "comma: 8,3")
+	k.choose(9, "comfortable")
 	k.press("Use these")
 	if got := k.noticed(); !strings.Contains(got, "Preferences are in use") {
 		t.Errorf("it says %q", got)
@@ -113,5 +115,50 @@ func TestPreferencesAreKept(t *testing.T) {
 	again := prefs.Load(fyne.CurrentApp().Preferences(), "")
 	if again.Volume != chem.USGallon || again.Temperature != chem.Fahrenheit || again.Decimal != 2 || again.Density != look.Comfortable {
 		t.Errorf("kept: %+v", again)
+	}
+}
+
+// What this computer holds of every room is offered to one that says no height: used, it
+// is the room's own and can be taken back; a room that says its height is asked nothing.
+func TestRoomIsOfferedWhatIsHeldOfEveryRoom(t *testing.T) {
+	k, store, _ := openRoom(t)
+	settings := fyne.CurrentApp().Preferences()
+	settings.SetString("place.height", "1200")
+	settings.SetString("water.constants", "lueker-lee")
+	k.w.offerRoom()
+	k.settle()
+	if got := k.noticed(); !strings.Contains(got, "a height of 1200 m above the sea") || !strings.Contains(got, "borate of Lee 2010") ||
+		!strings.Contains(got, "This room says no height") {
+		t.Fatalf("it says %q", got)
+	}
+	name := k.w.session.Room
+	name.Name = "Renamed meanwhile"
+	if err := store.SaveRoom(t.Context(), name); err != nil {
+		t.Fatal(err)
+	}
+	k.settle()
+	k.press("Use them for this room")
+	room, err := store.Room(t.Context())
+	if m, said := room.Height.Metres(); err != nil || !said || m != 1200 || room.Constants != seawater.SetLee || room.Name != name.Name {
+		t.Fatalf("the room is %+v, %v", room, err)
+	}
+	if k.w.session.Room != room || strings.Contains(k.noticed(), "This room says no height") {
+		t.Errorf("the window has %+v and says %q", k.w.session.Room, k.noticed())
+	}
+	k.w.undo()
+	k.settle()
+	if room, _ := store.Room(t.Context()); room.Height != (tanks.Height{}) {
+		t.Errorf("taken back, the room is %+v", room)
+	}
+	if got := k.noticed(); !strings.Contains(got, "This room says no height") {
+		t.Errorf("taken back, it says %q", got)
+	}
+	room.Height = tanks.HeightOf(0)
+	if err := store.SaveRoom(t.Context(), room); err != nil {
+		t.Fatal(err)
+	}
+	k.settle()
+	if got := k.noticed(); strings.Contains(got, "This room says no height") {
+		t.Errorf("a room at the sea is asked: %q", got)
 	}
 }

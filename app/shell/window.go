@@ -156,6 +156,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.keepBackups()
 	w.watchFile()
 	w.failed(store.CheckClock())
+	w.offerRoom()
 	if n := w.resumeNotice(); n.Title != "" {
 		w.resume = nil
 		w.session.Say(n)
@@ -281,7 +282,7 @@ func (w *Window) changed(c storage.Change) {
 	}
 }
 
-// reloadRoom takes over a changed name or zone of the room.
+// reloadRoom takes over what was changed of the room.
 func (w *Window) reloadRoom() {
 	var room tanks.Room
 	w.session.Read(say.L("Reading the room"), func(ctx context.Context, store *storage.Store) (err error) {
@@ -294,6 +295,7 @@ func (w *Window) reloadRoom() {
 			return
 		}
 		w.session.Room, w.session.Zone = room, zone
+		w.offerRoom()
 		w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 		w.frame.update()
 	})

@@ -20,6 +20,9 @@ func Read(ctx context.Context, store *storage.Store, now time.Time) (*board.Boar
 	if err != nil {
 		return nil, words.Errorf("reading the systems: %w", err)
 	}
+	if f.Room, err = store.Room(ctx); err != nil {
+		return nil, err
+	}
 	f.Systems = slices.DeleteFunc(systems, func(s tanks.System) bool { return !s.Open() })
 	if f.Bands, err = store.AllBands(ctx); err != nil {
 		return nil, words.Errorf("reading the bands: %w", err)

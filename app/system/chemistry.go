@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 
-	"weirkeeper/app/prefs"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -82,13 +81,13 @@ func chemistryColumns(s *session.Session) []widgets.ListColumn[derive.Quantity] 
 	}
 }
 
-func followsOf(room *board.Estimated, system tanks.System, p prefs.Preferences) []derive.Quantity {
-	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), By: p.Conventions(room.PHScale(system.ID))})
+func followsOf(room *board.Estimated, system tanks.System) []derive.Quantity {
+	return derive.Of(derive.Input{Kind: system.Kind, Estimates: room.Estimates(system.ID), By: room.Conventions(system.ID)})
 }
 
 // show fills the list; it returns false when there is nothing to follow from.
 func (v *chemistryView) show(room *board.Estimated, system tanks.System) bool {
-	v.list.SetRecords(followsOf(room, system, v.session.Prefs))
+	v.list.SetRecords(followsOf(room, system))
 	return v.list.Len() > 0
 }
 

@@ -119,6 +119,24 @@ func (f *Form) FaultOf(name string) string {
 	return ""
 }
 
+// ShowField shows a field or hides it: one that does not apply, such as what is asked
+// of sources alone.
+func (f *Form) ShowField(name string, shown bool) {
+	for i, row := range f.rows {
+		if row.field.Name != name || f.content.Objects[2*i].Visible() == shown {
+			continue
+		}
+		for _, o := range f.content.Objects[2*i : 2*i+2] {
+			if shown {
+				o.Show()
+			} else {
+				o.Hide()
+			}
+		}
+		f.Refresh()
+	}
+}
+
 func (f *Form) row(name string) *formRow {
 	for _, row := range f.rows {
 		if row.field.Name == name {
@@ -162,8 +180,10 @@ func (f *Form) Refresh() {
 
 func (f *Form) parts() []fyne.CanvasObject {
 	var inputs []fyne.CanvasObject
-	for _, row := range f.rows {
-		inputs = append(inputs, row.field.Input)
+	for i, row := range f.rows {
+		if f.content.Objects[2*i].Visible() {
+			inputs = append(inputs, row.field.Input)
+		}
 	}
 	return inputs
 }
@@ -184,6 +204,9 @@ const (
 
 func (formLayout) labels(objects []fyne.CanvasObject) (width float32) {
 	for i := 0; i < len(objects); i += 2 {
+		if !objects[i].Visible() {
+			continue
+		}
 		width = max(width, objects[i].MinSize().Width)
 	}
 	return width
@@ -193,6 +216,9 @@ func (formLayout) labels(objects []fyne.CanvasObject) (width float32) {
 func (l formLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	fields, height := float32(formMinimum), float32(0)
 	for i := 1; i < len(objects); i += 2 {
+		if !objects[i].Visible() {
+			continue
+		}
 		size := objects[i].MinSize()
 		fields = max(fields, size.Width)
 		height += size.Height + formRowGap
@@ -206,6 +232,9 @@ func (l formLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	left, y := labels+formGap, float32(0)
 	for i := 1; i < len(objects); i += 2 {
 		label, field := objects[i-1], objects[i]
+		if !field.Visible() {
+			continue
+		}
 		field.Resize(fyne.NewSize(size.Width-left, field.MinSize().Height))
 		// A paragraph knows its height only at its width.
 		field.Resize(fyne.NewSize(size.Width-left, field.MinSize().Height))

@@ -20,6 +20,7 @@ import (
 // Facts is what a board is made from, as the ledger keeps it.
 type Facts struct {
 	Now     time.Time
+	Room    tanks.Room
 	Systems []tanks.System // open ones, in walking order
 	Bands   map[tanks.SystemID][]tanks.Band
 	Methods []tanks.Method
@@ -29,6 +30,7 @@ type Facts struct {
 // Board is the room as it stands at Now. It is not changed once it is made.
 type Board struct {
 	Now     time.Time
+	Room    tanks.Room
 	Systems []tanks.System // open ones, in walking order
 	Bands   map[tanks.SystemID][]tanks.Band
 	Methods map[tanks.MethodID]tanks.Method
@@ -41,7 +43,7 @@ type Board struct {
 // New returns the board of the facts.
 func New(f Facts) *Board {
 	b := &Board{
-		Now: f.Now, Systems: f.Systems, Bands: f.Bands,
+		Now: f.Now, Room: f.Room, Systems: f.Systems, Bands: f.Bands,
 		Methods: make(map[tanks.MethodID]tanks.Method, len(f.Methods)), Latest: make(map[tanks.Cell]tanks.Reading, len(f.Latest)),
 		places: make(map[tanks.SystemID]int, len(f.Systems)),
 	}
@@ -135,6 +137,12 @@ func (b *Board) newest(id tanks.SystemID) func(chem.Analyte) (tanks.Reading, boo
 // PHScale is the scale of the newest pH of a system.
 func (b *Board) PHScale(id tanks.SystemID) seawater.PHScale {
 	return b.Methods[b.Latest[tanks.Cell{System: id, Analyte: chem.PH}].Method].PHScale()
+}
+
+// Conventions are what computations of a system's water go by: the room's constants and
+// air, and the scale of its newest pH.
+func (b *Board) Conventions(id tanks.SystemID) chem.Conventions {
+	return b.Room.Conventions(b.PHScale(id))
 }
 
 // Tested lists the analytes of a system that have a value, in catalogue order,

@@ -30,7 +30,8 @@ func TestRoundAmount(t *testing.T) {
 }
 
 // The caution scales correction and upkeep alike. By hand: 32 mg/L in 341 L are
-// 149.35 mL in two days, 6 mg/L a day are 28.00 mL, together 102.68 mL a day.
+// 149.35 mL in two days, 6 mg/L a day are 28.00 mL, together 102.68 mL a day: 22.0 mg/L
+// in one dose, more than the band's step of 20, so two doses of 51.5.
 func TestCaution(t *testing.T) {
 	for caution, want := range map[float64]float64{1: 103, 0.75: 77, 0.5: 51, 0.1: 10} {
 		in := withUptake(input(341, []tanks.Band{calciumBand}, 388), chem.Calcium, 6, 0.5)

@@ -40,6 +40,11 @@ func dilutionFor(l Line, in Input, opt Options) *Dilution {
 			"practice, no source), so in several changes.", share*100, opt.volume(c.Litres), mostAtOnce*100)
 		return c
 	}
+	if step, source := l.Band.Step(in.System.Kind); step > 0 && -l.Gap > step*withinRounding {
+		c.Text = words.T("%.0f %% new water (%s) brings it to the aim, in %d changes: the largest step is %s (%s).", share*100,
+			opt.volume(c.Litres), int(math.Ceil(-l.Gap/(step*withinRounding))), l.delta(step, opt), source)
+		return c
+	}
 	c.Text = words.T("%.0f %% new water (%s) brings it to the aim.", share*100, opt.volume(c.Litres))
 	return c
 }

@@ -9,6 +9,8 @@ import (
 
 // Up to 30 % of the water is changed in one go (common practice, no source).
 func TestLargeWaterChangesAreSplit(t *testing.T) {
+	calciumBand := calciumBand
+	calciumBand.MaxStep = 30
 	for _, c := range []struct {
 		name  string
 		value float64
@@ -16,6 +18,8 @@ func TestLargeWaterChangesAreSplit(t *testing.T) {
 		want  string
 	}{
 		{"3/10", 450, 0.3, "30 % new water (60 L) brings it to the aim."},
+		{"31 mg/L", 451, 31.0 / 101, "31 % new water (61 L) would bring it to the aim: more than 30 % at once is hard on animals" +
+			" (common practice, no source), so in several changes."},
 		{"4/11", 460, 4.0 / 11, "36 % new water (73 L) would bring it to the aim: more than 30 % at once is hard on animals" +
 			" (common practice, no source), so in several changes."},
 	} {

@@ -17,6 +17,7 @@ const (
 	RuleOutlier   words.Text = "reading off the forecast"
 	RuleHigh      words.Text = "would pass the high edge"
 	RuleFast      words.Text = "more than the safe change a day"
+	RuleStep      words.Text = "more than the largest step"
 	RuleProduct   words.Text = "no product"
 	RuleStock     words.Text = "not enough left"
 	RuleSoluble   words.Text = "not soluble at this strength"
@@ -83,6 +84,9 @@ func (l *Line) dilutionText() words.Text {
 	return l.Dilution.Text
 }
 
+// withinRounding is how much more than a limit a rounded amount may do.
+const withinRounding = 1.02
+
 func (l *Line) guardAmount(opt Options) {
 	if l.Hold() {
 		return
@@ -96,9 +100,14 @@ func (l *Line) guardAmount(opt Options) {
 	if l.HasFit {
 		net -= l.Uptake.PerDay - l.Standing
 	}
-	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*1.02 {
+	if l.Band.MaxRise > 0 && net > l.Band.MaxRise*withinRounding {
 		l.add(RuleFast, false, words.T("This raises %s by %s a day, more than the safe %s.", l.Analyte.InSentence(), l.delta(net, opt),
 			l.delta(l.Band.MaxRise, opt)))
+	}
+	if step := l.rise(l.Dose(), volume); l.Step > 0 && step > l.Step*withinRounding {
+		l.add(RuleStep, false, words.T("Even in %d doses a day, one raises %s by %s, more than the largest step of %s (%s). Use a weaker "+
+			"product or a pump, take more days, or raise the step in the band.", l.Parts, l.Analyte.InSentence(), l.delta(step, opt),
+			l.delta(l.Step, opt), l.StepFrom))
 	}
 	if l.After > l.Band.High {
 		l.add(RuleHigh, !l.Decided, words.N(l.Days,

@@ -117,7 +117,7 @@ func TestFastRise(t *testing.T) {
 		})
 	}
 	band := calciumBand
-	band.MaxRise = 0
+	band.MaxRise, band.MaxStep = 0, 1000
 	in := input(341, []tanks.Band{band}, 388)
 	if _, ok := said(one(t, in, options()).WithDaily(400, 1, in, options()), RuleFast); ok {
 		t.Error("without a safe rise it is said to be too fast")

@@ -65,6 +65,7 @@ func (l Line) steps(in Input, opt Options) []HowRow {
 		source = "(correction / days + upkeep) × caution, rounded"
 	}
 	steps = append(steps, HowRow{"Daily", amountText(l.Daily, l), source})
+	steps = append(steps, l.givenIn(opt)...)
 	if step, ok := l.response(in); ok {
 		steps = append(steps, step)
 	}
@@ -72,6 +73,18 @@ func (l Line) steps(in Input, opt Options) []HowRow {
 		steps = append(steps, HowRow{"After", show(l.After), words.T("now + (all doses − uptake) × %d d", l.Days)})
 	}
 	return steps
+}
+
+// givenIn says how the amount of a day is given, where a step is known.
+func (l Line) givenIn(opt Options) []HowRow {
+	if l.Hold() || l.Step <= 0 {
+		return nil
+	}
+	rows := []HowRow{{"Largest step", words.T("%s in one dose", l.delta(l.Step, opt)), l.StepFrom}}
+	if l.Parts > 1 {
+		rows = append(rows, HowRow{"Doses a day", words.T("%d of %.4g %s", l.Parts, l.Dose(), l.Product.Unit()), "what a day's amount changes / largest step, rounded up"})
+	}
+	return rows
 }
 
 func (l Line) daysSource(litres float64) words.Text {

@@ -31,7 +31,7 @@ func TestHowFollowsTheNumbers(t *testing.T) {
 	brackish.Methods[chem.Calcium] = tanks.Method{Name: "Drops", Analyte: chem.Calcium, Repeatability: 3}
 	unmeasured := input(0, []tanks.Band{calciumBand}, 388)
 	free := input(341, []tanks.Band{calciumBand}, 388)
-	free.Bands[0].MaxRise = 0
+	free.Bands[0].MaxRise, free.Bands[0].MaxStep = 0, 1000
 	none := options()
 	none.Products = nil
 	cases := map[string]struct {
@@ -51,6 +51,7 @@ Dosed already: 2.0 mg/L a day (regular additions of the last week, taken to go o
 Upkeep: 19 mL a day ((uptake − dosed already) × volume / strength)
 Caution: 50 % (of what was computed, to begin with)
 Daily: 47 mL ((correction / days + upkeep) × caution, rounded)
+Largest step: 20.0 mg/L in one dose (the band)
 After: 400 mg/L (now + (all doses − uptake) × 2 d)
 `},
 		"brackish, decided by a person": {one(t, brackish, options()).WithDaily(30, 2, brackish, options()),
@@ -64,6 +65,8 @@ Safe rise: 20.0 mg/L a day (the band)
 Days: 2 (decided by you)
 Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 30 mL (decided by you)
+Largest step: 10.0 mg/L in one dose (common practice, no source)
+Doses a day: 2 of 15 mL (what a day's amount changes / largest step, rounded up)
 After: 172 mg/L (now + (all doses − uptake) × 2 d)
 `},
 		"an amount decided for as many days": {one(t, brackish, options()).WithDaily(9.5, 0, brackish, options()),
@@ -77,6 +80,7 @@ Safe rise: 20.0 mg/L a day (the band)
 Days: 1 (gap / safe rise, rounded up)
 Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 9.5 mL (decided by you)
+Largest step: 10.0 mg/L in one dose (common practice, no source)
 After: 153 mg/L (now + (all doses − uptake) × 1 d)
 `},
 		"no safe rise known": {one(t, free, options()),
@@ -90,6 +94,7 @@ Safe rise: not known (the band names none: all in one day)
 Days: 1 (gap / safe rise, rounded up)
 Uptake: not enough to tell (too few readings, or too noisy; none is dosed for)
 Daily: 149 mL (correction / days + upkeep, rounded)
+Largest step: 1000.0 mg/L in one dose (the band)
 After: 420 mg/L (now + (all doses − uptake) × 1 d)
 `},
 		"no volume": {one(t, unmeasured, options()),

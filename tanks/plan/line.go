@@ -19,17 +19,17 @@ func (l *Line) finish(in Input, opt Options) {
 	}
 	if !l.Decided {
 		l.Daily = roundAmount(opt.Caution * (l.perDay() + l.Upkeep))
-		l.Proposed = l.Daily
 	}
+	l.split(in)
 	if l.Verdict.Word == tanks.AboveBand && !l.Decided {
-		l.Daily, l.Days, l.Correction = 0, 0, 0
+		l.Daily, l.Days, l.Parts, l.Correction = 0, 0, 0, 0
 		l.Dilution = dilutionFor(*l, in, opt)
 	}
 	l.follow(in, opt)
 	l.Retest = l.retest(in, opt)
 	l.guard(in, opt)
 	if l.Stopped() && !l.Decided {
-		l.Daily, l.Days = 0, 0
+		l.Daily, l.Days, l.Parts = 0, 0, 0
 		l.follow(in, opt)
 	}
 	finished := *l
@@ -178,15 +178,56 @@ func (l Line) WithProduct(id tanks.ProductID, in Input, opt Options) Line {
 	return next
 }
 
+// mostParts is how many doses a day are given by hand at the most (common practice, no
+// source): what needs more is for a pump.
+const mostParts = 4
+
+// split parts the amount of a day into doses that each stay within the largest step, as
+// far as that goes by hand: of what the program proposes to a tenth of its unit.
+func (l *Line) split(in Input) {
+	l.Step, l.StepFrom = l.Band.Step(in.System.Kind)
+	whole, litres := l.Daily, in.System.NetVolume().Litres
+	for l.Parts = 0; whole > 0 && l.Parts < mostParts; {
+		one := whole / float64(l.Parts+1)
+		if !l.Decided {
+			one = math.Round(one*10) / 10
+		}
+		if one == 0 {
+			return // nothing that a syringe shows
+		}
+		l.Parts++
+		l.Daily = one * float64(l.Parts)
+		if l.Step <= 0 || l.rise(one, litres) <= l.Step*withinRounding {
+			break
+		}
+	}
+	if !l.Decided {
+		l.Proposed = l.Daily
+	}
+}
+
+// Dose is the amount of one dose.
+func (l Line) Dose() float64 {
+	if l.Parts == 0 {
+		return 0
+	}
+	return l.Daily / float64(l.Parts)
+}
+
 // apart is how far two doses that must not meet are given from each other.
 const apart = 30 * time.Minute
 
-// Doses returns a system's doses by line, one a day from now on, and doses of
-// one day at least half an hour apart: calcium and carbonate that meet
-// undiluted fall out.
+// between is how far the doses of one day's amount are given from each other: time to
+// mix and to act (common practice, no source).
+const between = 3 * time.Hour
+
+// Doses returns a system's doses by line from now on: each day its parts, some hours
+// apart, and those of different lines at least half an hour apart: calcium and
+// carbonate that meet undiluted fall out.
 func (p SystemPlan) Doses(opt Options) map[chem.Analyte][]tanks.Dose {
 	out := map[chem.Analyte][]tanks.Dose{}
 	slot := 0
+	spacing := max(between, time.Duration(len(p.Lines))*apart)
 	for _, l := range p.Lines {
 		if l.Hold() || l.Product.ID == 0 {
 			continue
@@ -194,7 +235,10 @@ func (p SystemPlan) Doses(opt Options) map[chem.Analyte][]tanks.Dose {
 		first := opt.Now.In(opt.zone()).Truncate(time.Minute).Add(time.Duration(slot) * apart)
 		for d := range l.Days {
 			due := time.Date(first.Year(), first.Month(), first.Day()+d, first.Hour(), first.Minute(), 0, 0, opt.zone())
-			out[l.Analyte] = append(out[l.Analyte], tanks.Dose{Due: due.UTC(), Amount: l.Daily})
+			for n := range l.Parts {
+				at := due.Add(time.Duration(n) * spacing)
+				out[l.Analyte] = append(out[l.Analyte], tanks.Dose{Due: at.UTC(), Amount: l.Dose()})
+			}
 		}
 		slot++
 	}

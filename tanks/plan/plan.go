@@ -113,8 +113,14 @@ type Line struct {
 	Days       int
 	// Daily is what to give a day during the correction: its share of the
 	// correction and the upkeep, both times the caution, or as decided.
-	Daily   float64
-	Decided bool // a person chose Daily
+	Daily float64
+	// Parts is how many doses the amount of a day is given in, so that none changes the
+	// water by more than Step: the largest single step, which StepFrom names the source
+	// of; zero: none is known.
+	Parts    int
+	Step     float64
+	StepFrom words.Text
+	Decided  bool // a person chose Daily
 	// Proposed is Daily as the program proposed it.
 	Proposed float64
 	After    float64 // what the doses lead to at the end of Days

@@ -43,10 +43,10 @@ func dkh(v float64) float64 {
 }
 
 var (
-	calciumBand    = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxRise: 20, TestEvery: 7 * 24 * time.Hour}
-	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7),
+	calciumBand    = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxRise: 20, MaxStep: 20, TestEvery: 7 * 24 * time.Hour}
+	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7), MaxStep: dkh(0.7),
 		TestEvery: 3 * 24 * time.Hour}
-	magnesiumBand = tanks.Band{Analyte: chem.Magnesium, Low: 1260, Aim: 1320, High: 1400, MaxRise: 50}
+	magnesiumBand = tanks.Band{Analyte: chem.Magnesium, Low: 1260, Aim: 1320, High: 1400, MaxRise: 50, MaxStep: 50}
 )
 
 // input is a system of some litres with one estimate for each band.
@@ -103,7 +103,7 @@ func TestCorrection(t *testing.T) {
 // from CIAAW standard atomic weights 2021.
 func TestCorrectionAgainstAtomicWeights(t *testing.T) {
 	band := calciumBand
-	band.MaxRise = 0
+	band.MaxRise, band.MaxStep = 0, 1000
 	opt := options()
 	opt.Products = []tanks.Product{solid(1, "Calcium chloride", "CaCl2·2H2O")}
 	near(t, "calcium chloride", one(t, input(100, []tanks.Band{band}, 410-20), opt).Correction, 3*3.668, 0.002)
@@ -274,8 +274,8 @@ func TestDecidedByAPerson(t *testing.T) {
 		t.Errorf("guards %+v\n%s", l.Guards, how)
 	}
 	record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
-	if err := record.Validate(); err != nil || len(record.Lines) != 1 || len(record.Lines[0].Doses) != 1 ||
-		record.Lines[0].Doses[0].Amount != 150 || record.Lines[0].Computed != 75 {
+	if err := record.Validate(); err != nil || len(record.Lines) != 1 || len(record.Lines[0].Doses) != 2 ||
+		record.Lines[0].Doses[0].Amount != 75 || record.Lines[0].Doses[1].Amount != 75 || record.Lines[0].Computed != 75 {
 		t.Errorf("%+v, %v", record, err)
 	}
 	if l := l.WithDaily(0, 1, in, options()); !l.Hold() {
