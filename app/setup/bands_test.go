@@ -205,7 +205,7 @@ func TestUsualLimitsAreSaid(t *testing.T) {
 	s.Drain()
 	for name, want := range map[string]string{
 		"Hardness": "Hardness, freshwater: usually at most 2 dGH a day, 1 dGH in one dose or water change (common practice, no source).",
-		"Lead":             "Lead, freshwater: no usual limit of its change is known.",
+		"Lead":     "Lead, freshwater: no usual limit of its change is known.",
 	} {
 		s.Press("Add an analyte")
 		s.Pick(0, name)
