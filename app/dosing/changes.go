@@ -13,6 +13,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/sums"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
@@ -62,9 +63,10 @@ func newChangesView(s *session.Session) *changesView {
 	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. " +
 		"Do not pour treated or medicated water where local rules forbid it."))
 	left := container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)), caution,
-		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.mixSalt).With(look.IconSamples),
-			widgets.NewSecondary(say.L("Correct salinity"), v.correctSalinity).With(look.IconWave),
-			widgets.NewSecondary(say.L("Take out chlorine"), v.dechlorinate).With(look.IconWave)))
+		widgets.NewBar(widgets.NewSecondary(say.L("Mix salt water"), v.sum(sums.MixSalt)).With(look.IconSamples),
+			widgets.NewSecondary(say.L("Correct salinity"), v.sum(sums.CorrectSalinity)).With(look.IconWave),
+			widgets.NewSecondary(say.L("Take out chlorine"), v.sum(sums.TakeOutChlorine)).With(look.IconWave),
+			widgets.NewSecondary(say.L("Sums"), func() { sums.ShowList(v.session, v.given()) }).With(look.IconMeasure)))
 	split := widgets.NewSides(widgets.NewScrolled(left), container.NewBorder(v.heading, nil, nil, nil, v.table), 0.36)
 	v.filled = split
 	v.content = v.list
@@ -117,6 +119,20 @@ func (v *changesView) chosen() (tanks.System, bool) {
 		return tanks.System{}, false
 	}
 	return v.loaded.room.System(v.system.Value())
+}
+
+// given is the chosen system, for a sum.
+func (v *changesView) given() sums.Given {
+	system, ok := v.chosen()
+	if !ok {
+		return sums.Given{}
+	}
+	return givenOf(v.loaded.room, system, v.from.Value())
+}
+
+// sum opens a sum about the chosen system.
+func (v *changesView) sum(id sums.ID) func() {
+	return func() { sums.Open(v.session, id, v.given()) }
 }
 
 // systemChosen proposes the usual new water and a tenth of the volume.

@@ -10,6 +10,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/sums"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -17,12 +18,13 @@ import (
 	"weirkeeper/tanks"
 )
 
-// goal is something that the search finds: a name, what it is, and the way
-// there.
+// goal is something that the search finds: a name, what it is, the way there, and
+// other words that it is found by.
 type goal struct {
 	name string
 	kind words.Text
 	open func()
+	also string
 }
 
 // mostGoals bounds what the search lists.
@@ -54,27 +56,34 @@ func (w *Window) goals(systems []tanks.System) goals {
 	var all []goal
 	to := func(r session.Route) func() { return func() { w.show(r) } }
 	for _, p := range railPlaces {
-		all = append(all, goal{say.Of(p), "screen", to(session.Route{Place: p})})
+		all = append(all, goal{name: say.Of(p), kind: "screen", open: to(session.Route{Place: p})})
 	}
 	for _, system := range systems {
-		all = append(all, goal{system.Label(), "system", to(session.Route{Place: session.System, System: system.ID})})
+		all = append(all, goal{name: system.Label(), kind: "system", open: to(session.Route{Place: session.System, System: system.ID})})
 	}
 	for _, part := range sections() {
-		all = append(all, goal{say.F("%s, %s", part.Place, say.Of(part.Section)), "screen", to(part)})
+		all = append(all, goal{name: say.F("%s, %s", part.Place, say.Of(part.Section)), kind: "screen", open: to(part)})
 	}
 	for _, n := range beginnings {
-		all = append(all, goal{say.L(n.label), "action", to(session.Route{Place: session.Setup, Section: n.section, New: true})})
+		begin := to(session.Route{Place: session.Setup, Section: n.section, New: true})
+		all = append(all, goal{name: say.L(n.label), kind: "action", open: begin})
 	}
 	for _, m := range w.commands() {
 		for _, c := range m.commands {
 			if c.place || c.jump {
 				continue
 			}
-			all = append(all, goal{strings.TrimSuffix(c.label, " ..."), "action", func() { w.run(c) }})
+			all = append(all, goal{name: strings.TrimSuffix(c.label, " ..."), kind: "action", open: func() { w.run(c) }})
 		}
 	}
 	for _, info := range chem.Catalogue() {
-		all = append(all, goal{say.L(info.Name), "analyte", to(session.Route{Place: session.Trends, Analyte: info.Analyte})})
+		trends := to(session.Route{Place: session.Trends, Analyte: info.Analyte})
+		all = append(all, goal{name: say.L(info.Name), kind: "analyte", open: trends})
+	}
+	all = append(all, goal{name: say.L("Sums"), kind: "sum", open: func() { sums.ShowList(w.session, sums.Given{}) }})
+	for _, sum := range sums.All() {
+		open := func() { sum.Open(w.session, sums.Given{}) }
+		all = append(all, goal{name: say.L(sum.Name), kind: "sum", open: open, also: strings.ToLower(say.L(sum.Also))})
 	}
 	return goals{all, systems, func(c tanks.Cell) func() {
 		return to(session.Route{Place: session.System, Section: session.SystemTrend, System: c.System, Analyte: c.Analyte})
@@ -91,7 +100,8 @@ var beginnings = []struct {
 }
 
 // found returns the goals that a text means: those whose name begins with it
-// first, then those that hold each of its words, then analytes of systems.
+// first, then those that hold each of its words or are found by them, then analytes
+// of systems.
 func (g goals) found(text string) []goal {
 	text = strings.ToLower(strings.TrimSpace(text))
 	parts := strings.Fields(text)
@@ -101,7 +111,7 @@ func (g goals) found(text string) []goal {
 		switch {
 		case strings.HasPrefix(name, text):
 			first = append(first, one)
-		case holdsAll(name, parts):
+		case holdsAll(name+" "+one.also, parts):
 			later = append(later, one)
 		}
 	}
@@ -131,14 +141,8 @@ func (g goals) cells(parts []string) []goal {
 		}
 		for _, info := range chem.Catalogue() {
 			if holdsAll(" "+strings.ToLower(say.L(info.Name)), spaced(rest)) {
-				out = append(
-					out,
-					goal{
-						say.F("%s of %s", say.L(info.Name), system.Label()),
-						"trend",
-						g.trend(tanks.Cell{System: system.ID, Analyte: info.Analyte}),
-					},
-				)
+				open := g.trend(tanks.Cell{System: system.ID, Analyte: info.Analyte})
+				out = append(out, goal{name: say.F("%s of %s", say.L(info.Name), system.Label()), kind: "trend", open: open})
 			}
 		}
 	}
@@ -189,7 +193,7 @@ func (w *Window) showJump(all goals) {
 	entry := &jumpEntry{list: list}
 	entry.ExtendBaseWidget(entry)
 	entry.Begin(entry)
-	entry.SetPlaceHolder(say.L("System, screen, analyte or action"))
+	entry.SetPlaceHolder(say.L("System, screen, analyte, sum or action"))
 	fill := func(text string) {
 		shown = all.found(text)
 		rows := make([]widgets.Row, len(shown))

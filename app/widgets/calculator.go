@@ -60,7 +60,7 @@ func (c *Calculator) Fine() bool { return len(c.faults) == 0 }
 // Say ends a computation: it shows the faults or, without any, the lines, the
 // first of them bold.
 func (c *Calculator) Say(lines ...string) {
-	c.Form.ShowFaults(c.faults)
+	c.Form.Mark(c.faults) // the keyboard stays where one types
 	c.answer.Objects = nil
 	for i, line := range lines {
 		if !c.Fine() {

@@ -88,10 +88,15 @@ func (f *Form) First() fyne.Focusable {
 	return nil
 }
 
-// ShowFaults shows each fault under its field, those of no field above the
-// form, and puts the keyboard on the first faulty field. No faults clear what
-// was shown before.
+// ShowFaults marks the faults and puts the keyboard on the first faulty field.
 func (f *Form) ShowFaults(faults []Fault) {
+	f.Mark(faults)
+	f.focusFault()
+}
+
+// Mark shows each fault under its field, those of no field above the form. No
+// faults clear what was shown before.
+func (f *Form) Mark(faults []Fault) {
 	texts := map[string]string{}
 	f.general.Objects = nil
 	for _, fault := range faults {
@@ -108,7 +113,6 @@ func (f *Form) ShowFaults(faults []Fault) {
 		row.show(texts[row.field.Name])
 	}
 	f.Refresh()
-	f.focusFault()
 }
 
 // FaultOf returns what is shown under a field, empty for nothing.

@@ -33,10 +33,10 @@ func ExampleSalinityFromConductivity() {
 }
 
 // A meter that compensates by 2 % per °C to 25 °C shows 53 mS/cm at 18 °C.
-func ExampleCompensation_Salinity() {
-	s, err := seawater.Compensation{PerDegree: 0.02, Reference: 25}.Salinity(53, 18)
-	fmt.Printf("%.1f %v\n", s, err)
-	// Output: 34.7 <nil>
+func ExampleCompensation_Measured() {
+	c, err := seawater.Compensation{PerDegree: 0.02, Reference: 25}.Measured(53, 18)
+	fmt.Printf("%.2f %v\n", c, err)
+	// Output: 45.58 <nil>
 }
 
 // A refractometer scaled for 20 °C reads 33 in a sample of 25 °C.

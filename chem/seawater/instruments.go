@@ -109,13 +109,16 @@ func (c Compensation) Compensated(mScm, tC float64) (float64, error) {
 // highestConductivity is C(42, 35 °C) rounded up to whole mS/cm.
 const highestConductivity = 75
 
-// Salinity returns the practical salinity of water at tC that the meter shows
-// as shown in mS/cm: the compensation undone, then PSS-78. In seawater the
-// linear rule alone would be some per cent off away from its reference.
-func (c Compensation) Salinity(shown, tC float64) (float64, error) {
+// Measured returns the conductivity at tC of water that the meter shows as shown in
+// mS/cm: the compensation undone, for PSS-78 or for a table of natural waters. In
+// seawater the linear rule alone would be some per cent off away from its reference.
+func (c Compensation) Measured(shown, tC float64) (float64, error) {
 	f, err := c.factor(tC)
 	if err != nil {
 		return 0, err
 	}
-	return SalinityFromConductivity(shown*f, tC)
+	if !within(shown, 0, highestConductivity/f) {
+		return 0, RangeError{"conductivity", shown, 0, highestConductivity / f, "mS/cm"}
+	}
+	return shown * f, nil
 }

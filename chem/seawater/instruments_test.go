@@ -101,8 +101,17 @@ func TestInstrumentRoundTrips(t *testing.T) {
 				return 0, err
 			}
 			return meter.Compensated(c, tC)
-		}, func(v float64) (float64, error) { return meter.Salinity(v, tC) }, 1e-9)
+		}, func(v float64) (float64, error) { return salinityShown(meter, v, tC) }, 1e-9)
 	})
+}
+
+// salinityShown is the practical salinity of water that a meter shows as shown.
+func salinityShown(meter Compensation, shown, tC float64) (float64, error) {
+	c, err := meter.Measured(shown, tC)
+	if err != nil {
+		return 0, err
+	}
+	return SalinityFromConductivity(c, tC)
 }
 
 // A meter with 2 % per °C at 25 °C that shows seawater of 35 PSU and 20 °C as if at
@@ -112,9 +121,9 @@ func TestCompensation(t *testing.T) {
 	want(t, "conductivity at 20 °C", c, err, 47.9, 0.1)
 	shown, err := Compensation{PerDegree: 0.02, Reference: 25}.Compensated(c, 20)
 	want(t, "shown", shown, err, c/0.9, 1e-12)
-	s, err := Compensation{PerDegree: 0.02, Reference: 25}.Salinity(shown, 20)
+	s, err := salinityShown(Compensation{PerDegree: 0.02, Reference: 25}, shown, 20)
 	want(t, "salinity", s, err, 35, 1e-9)
-	s, err = Compensation{}.Salinity(c, 20)
+	s, err = salinityShown(Compensation{}, c, 20)
 	want(t, "salinity by a meter that compensates nothing", s, err, 35, 1e-9)
 }
 
@@ -154,9 +163,11 @@ func TestInstrumentsOutOfRange(t *testing.T) {
 		{"refractometer, no scale", func() (float64, error) { return SalinityFromRefractometer(35, 25, nan) }, "temperature"},
 		{"2 for 2 %", func() (float64, error) { return Compensation{PerDegree: 2, Reference: 25}.Compensated(50, 25) },
 			"temperature coefficient"},
-		{"reference of 77 °F", func() (float64, error) { return Compensation{PerDegree: 0.02, Reference: 77}.Salinity(50, 25) },
+		{"reference of 77 °F", func() (float64, error) { return Compensation{PerDegree: 0.02, Reference: 77}.Measured(50, 25) },
 			"reference temperature"},
-		{"meter in the oven", func() (float64, error) { return usual.Salinity(50, 77) }, "temperature"},
+		{"meter in the oven", func() (float64, error) { return usual.Measured(50, 77) }, "temperature"},
+		{"meter showing less than nothing", func() (float64, error) { return usual.Measured(-1, 25) }, "conductivity"},
+		{"meter showing µS", func() (float64, error) { return usual.Measured(53000, 25) }, "conductivity"},
 		{"meter that shows nothing", func() (float64, error) { return Compensation{PerDegree: 0.05, Reference: 25}.Compensated(50, -2) },
 			"temperature"},
 		{"conductivity NaN", func() (float64, error) { return usual.Compensated(nan, 25) }, "conductivity"},
