@@ -209,14 +209,17 @@ func blendSalinity(a, b, share float64) (s, shrinks float64, err error) {
 // blendTemperature is that at which concentrations are kept, in °C.
 const blendTemperature = 25
 
-// BlendFor returns the share of b, 0 to 1, at which the blend of two waters has
-// the goal of one analyte. The error wraps [ErrFreshCant], or is a
-// *MissingError.
+// BlendFor returns the share of b by volume, 0 to 1, at which the blend of two waters
+// has the goal of one analyte; of salinity by mass, as [Blend] mixes it. The error
+// wraps [ErrFreshCant], or is a *MissingError or a [RangeError].
 func BlendFor(a, b Analysis, x Analyte, goal float64) (float64, error) {
 	for _, water := range []Analysis{a, b} {
 		if err := water.need("the blend", x); err != nil {
 			return 0, err
 		}
+	}
+	if x == Salinity {
+		return SwapForSalinity(1, a[x], goal, b[x], blendTemperature)
 	}
 	return ShareFor(a[x], goal, b[x])
 }

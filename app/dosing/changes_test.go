@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
@@ -150,6 +152,13 @@ func TestCalculators(t *testing.T) {
 	s.Press("Take out chlorine")
 	number(t, s, 1).SetText("2")
 	if seen := s.Seen(); !strings.Contains(seen, "g of sodium thiosulfate pentahydrate") {
+		t.Errorf("it shows\n%s", seen)
+	}
+	s.Press("Close")
+	s.Press("Sums")
+	s.Type("topping")
+	s.Keys(fyne.KeyDown, fyne.KeyReturn)
+	if seen := s.Seen(); !strings.Contains(seen, "Evaporation a day") || !strings.Contains(seen, "350") {
 		t.Errorf("it shows\n%s", seen)
 	}
 }

@@ -15,7 +15,7 @@ import (
 )
 
 // Ctrl+K, a part of a name and Enter lead to a system, a screen, a section, an
-// analyte or an action.
+// analyte, a sum or an action; a sum is found by other words too.
 func TestJump(t *testing.T) {
 	k, _, f := openRoom(t)
 	for typed, there := range map[string]func() bool{
@@ -32,7 +32,14 @@ func TestJump(t *testing.T) {
 		},
 		"frag north calc": func() bool { return k.w.route.System == f.Systems[0].ID && k.w.route.Analyte == chem.Calcium },
 		"add a sys":       func() bool { return k.w.route.New && strings.Contains(wordsInFront(k.w.win), "Code") },
-		"keys":            func() bool { return strings.Contains(wordsInFront(k.w.win), "next and previous field") },
+		"sums":            func() bool { return strings.Contains(wordsInFront(k.w.win), "What it is for") },
+		"hydrometer":      func() bool { return strings.Contains(wordsInFront(k.w.win), "Salinity by hydrometer") },
+		"tds":             func() bool { return strings.Contains(wordsInFront(k.w.win), "Factor of the meter") },
+		"refractometer":   func() bool { return strings.Contains(wordsInFront(k.w.win), "Sample and prism") },
+		"specific gravity": func() bool {
+			return strings.Contains(wordsInFront(k.w.win), "Salinity by hydrometer")
+		},
+		"keys": func() bool { return strings.Contains(wordsInFront(k.w.win), "next and previous field") },
 	} {
 		k.w.Show(session.Route{Place: session.Rounds})
 		k.settle()

@@ -55,26 +55,37 @@ func hydrometer(s *session.Session, g Given) {
 		if err != nil {
 			return answer{}, err
 		}
-		rho, err := seawater.Density(psu, warmth.v)
-		if err != nil {
-			return answer{}, err
-		}
-		pure, err := seawater.Density(0, mark.Value().Celsius())
-		if err != nil {
-			return answer{}, err
-		}
 		back, err := show(psu, warmth.v, mark.Value())
+		if err != nil {
+			return answer{}, err
+		}
+		formula, err := densityFormula(psu, warmth.v, mark.Value(), back)
 		a := answer{
-			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))},
-			formula: say.F("%.2f kg/m³ of %.2f PSU at %.1f °C ÷ %.2f kg/m³ of pure water at %.1f °C × %.6f for the glass = %.4f", rho, psu,
-				warmth.v, pure, mark.Value().Celsius(), back*pure/rho, back),
-			source: sourceOfDensity(),
+			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, formula: formula, source: sourceOfDensity(),
 		}
 		if atMark, err := seawater.SalinityFromGravity(reading.v, mark.Value()); err == nil && math.Abs(atMark-psu) >= 0.05 {
 			a.results = append(a.results, say.F("Read without regard to temperature it would be %s.", b.shown(chem.Salinity, atMark)))
 		}
 		return a, err
 	})
+}
+
+// densityFormula writes how a reading follows from densities, and from the glass where
+// it has a part in it.
+func densityFormula(psu, tC float64, mark seawater.RefTemp, reading float64) (string, error) {
+	rho, err := seawater.Density(psu, tC)
+	if err != nil {
+		return "", err
+	}
+	pure, err := seawater.Density(0, mark.Celsius())
+	if err != nil {
+		return "", err
+	}
+	text := say.F("%.2f kg/m³ of %.2f PSU at %.1f °C ÷ %.2f kg/m³ of pure water at %.1f °C", rho, psu, tC, pure, mark.Celsius())
+	if glass := reading * pure / rho; math.Abs(glass-1) > 1e-9 {
+		text += say.F(" × %.6f for the glass", glass)
+	}
+	return text + say.F(" = %.4f", reading), nil
 }
 
 // scale is what a refractometer's scale is made for.

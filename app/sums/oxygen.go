@@ -25,7 +25,7 @@ func oxygen(s *session.Session, g Given) {
 		b.value(chem.Temperature, g.level(chem.Temperature, math.NaN())), required)
 	psu := b.quantity("salinity", say.L("Salinity"), say.L("empty: fresh water"),
 		b.value(chem.Salinity, g.level(chem.Salinity, math.NaN())), optional)
-	by := s.Prefs.Conventions(seawater.TotalScale)
+	by := s.Room.Conventions(seawater.TotalScale)
 	b.show(say.L("Oxygen in other units"), func() (answer, error) {
 		water := chem.Analysis{chem.Temperature: warmth.v, chem.Salinity: psu.or(0)}
 		mgL, share := level.v, percent.v

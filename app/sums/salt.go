@@ -90,10 +90,38 @@ func correctSalinity(s *session.Session, g Given) {
 	}
 	b.show(title, func() (answer, error) {
 		ways, err := waysToSalinity(s, litres.v, now.v, goal.v, fresh.or(0), warmth.v)
-		return answer{results: ways, source: sourceOfMasses(), notes: []string{
+		if err != nil {
+			return answer{}, err
+		}
+		formula, err := correctionFormula(litres.v, now.v, goal.v, fresh.or(0), warmth.v)
+		return answer{results: ways, formula: formula, source: sourceOfMasses(), notes: []string{
 			say.L("Change salinity slowly, over days where animals live, and measure in between. Dissolve salt outside the system first."),
 		}}, err
 	})
+}
+
+// correctionFormula writes how the swap follows, or the salt where it has to rise.
+func correctionFormula(litres, s, goal, fresh, tC float64) (string, error) {
+	var rho, salt [3]float64
+	for i, psu := range []float64{s, goal, fresh} {
+		var err error
+		if rho[i], err = seawater.Density(psu, tC); err != nil {
+			return "", err
+		}
+		if salt[i], err = seawater.ReferenceSalinity(psu); err != nil {
+			return "", err
+		}
+	}
+	now, in := rho[0]/1000, rho[2]/1000
+	if swap, err := chem.SwapForSalinity(litres, s, goal, fresh, tC); err == nil {
+		return say.F("%.4g L × %.4f × (%.2f − %.2f) ÷ (%.4f × (%.2f − %.2f) + %.4f × (%.2f − %.2f)) = %.1f L", litres, now, salt[0], salt[1],
+			now, salt[0], salt[1], in, salt[1], salt[2], swap), nil
+	}
+	if goal < s {
+		return "", nil
+	}
+	kg, err := chem.SeaSalt{}.SaltToRaise(litres, s, goal, tC)
+	return say.F("%.4f kg/L × %.4g L × (%.2f − %.2f) g/kg ÷ (1000 − %.2f) = %.2f kg", now, litres, salt[1], salt[0], salt[1], kg), err
 }
 
 // waysToSalinity lists the ways from salinity s to goal, in PSU, with water of

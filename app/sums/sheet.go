@@ -2,6 +2,7 @@ package sums
 
 import (
 	"errors"
+	"math"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -240,7 +241,11 @@ func (b *sheet) shown(a chem.Analyte, v float64) string {
 
 // change writes a change of an analyte with its sign and unit, to three figures.
 func (b *sheet) change(a chem.Analyte, canonical float64) string {
-	return say.F("%+.3g %s", b.inUnit(a, canonical), string(b.in.Unit(a)))
+	v, sign := b.inUnit(a, canonical), "+"
+	if v < 0 {
+		sign = "−"
+	}
+	return say.F("%s%.3g %s", sign, math.Abs(v), string(b.in.Unit(a)))
 }
 
 // inUnit is a change of an analyte in the unit shown.

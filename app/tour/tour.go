@@ -81,6 +81,7 @@ func Stops(ctx context.Context, room *storage.Store) ([]Stop, error) {
 			Route: session.Route{Place: session.Dosing, Section: session.DosingChanges},
 			Press: []words.Text{"Mix salt water"},
 		},
+		Stop{Name: "sums", Route: session.Route{Place: session.Dosing, Section: session.DosingChanges}, Press: []words.Text{"Sums"}},
 		Stop{Name: "columns", Route: session.Route{Place: session.Setup, Section: session.SetupSystems}, Press: []words.Text{"Columns"}},
 		Stop{
 			Name:  "record-addition",
