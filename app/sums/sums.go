@@ -125,31 +125,41 @@ func Open(in *session.Session, id ID, g Given) {
 }
 
 // listSize is the room of the list in its dialog.
-var listSize = fyne.NewSize(680, 440)
+var listSize = fyne.NewSize(620, 400)
 
-// ShowList lists the sums: letters narrow it down, Enter opens one.
+// ShowList lists the sums and says what the one under the cursor is for: letters
+// narrow the list down, Enter opens a sum.
 func ShowList(in *session.Session, g Given) {
 	var closeList func()
-	column := func(id widgets.ColumnID, title string, weight float32, spare bool, text func(Sum) words.Text) widgets.ListColumn[Sum] {
-		return widgets.ListColumn[Sum]{ID: id, Column: widgets.Column{Title: title, Weight: weight, Spare: spare},
-			Cell: func(s Sum) widgets.Cell { return widgets.Cell{Text: say.L(text(s)), Quiet: id != "name"} }}
-	}
-	list := widgets.NewList(widgets.ListModel[ID, Sum]{
+	var list *widgets.List[ID, Sum]
+	what := widgets.NewWrapped("")
+	list = widgets.NewList(widgets.ListModel[ID, Sum]{
 		Name: "sums", Key: func(s Sum) ID { return s.ID },
 		Columns: []widgets.ListColumn[Sum]{
-			column("name", say.L("Sum"), 2, false, func(s Sum) words.Text { return s.Name }),
-			column("for", say.L("What it is for"), 4, false, func(s Sum) words.Text { return s.For }),
-			column("also", say.L("Found by"), 2, true, func(s Sum) words.Text { return s.Also }),
+			{ID: "name", Column: widgets.Column{Title: say.L("Sum"), Weight: 1}, Cell: func(s Sum) widgets.Cell {
+				return widgets.Cell{Text: say.L(s.Name)}
+			}},
+			{ID: "also", Column: widgets.Column{Title: say.L("Found by"), Weight: 1}, Cell: func(s Sum) widgets.Cell {
+				return widgets.Cell{Text: say.L(s.Also), Quiet: true}
+			}},
 		},
 		Open: func(chosen []Sum) {
 			closeList()
 			chosen[0].Open(in, g)
+		},
+		Chose: func() {
+			if list == nil {
+				return
+			}
+			if s, ok := list.Current(); ok {
+				what.SetText(say.L(s.For))
+			}
 		},
 	}, in.Memory)
 	list.SetRecords(All())
 	list.SetCurrent(All()[0].ID)
 	box := container.NewGridWrap(fyne.NewSize(look.Scaled(listSize.Width), look.Scaled(listSize.Height)), list.Object())
 	closeList = widgets.ShowDialog(in.Window, widgets.Dialog{
-		Title: say.L("Sums"), Content: container.NewBorder(widgets.NewBar().And(list.Tools()...), nil, nil, nil, box), Focus: list.Focus(),
+		Title: say.L("Sums"), Content: container.NewBorder(widgets.NewBar().And(list.Tools()...), what, nil, nil, box), Focus: list.Focus(),
 	})
 }

@@ -298,12 +298,19 @@ func TestList(t *testing.T) {
 	if got := len(s.Lines()); got != len(sums.All()) {
 		t.Fatalf("%d sums are listed", got)
 	}
+	if seen := text(s); !strings.Contains(seen, "Salt and water for a batch of salt water.") {
+		t.Errorf("it does not say what the first is for:\n%s", seen)
+	}
+	s.Keys(fyne.KeyDown)
+	if seen := text(s); !strings.Contains(seen, "The ways from one salinity to another") {
+		t.Errorf("it does not say what the second is for:\n%s", seen)
+	}
 	s.Type("tds")
 	if got := s.Lines(); len(got) != 1 || !strings.HasPrefix(got[0], "Dissolved solids of a meter") {
 		t.Fatalf("of tds it lists %q", got)
 	}
 	s.Keys(fyne.KeyDown, fyne.KeyReturn)
-	if seen := s.Seen(); !strings.Contains(seen, "Factor of the meter") || strings.Contains(seen, "What it is for") {
+	if seen := s.Seen(); !strings.Contains(seen, "Factor of the meter") || strings.Contains(seen, "Found by") {
 		t.Errorf("Enter shows\n%s", seen)
 	}
 }

@@ -15,6 +15,7 @@ type Calculator struct {
 	faults  []Fault // of the computation under way
 	shown   []Fault // of the last one
 	answer  *fyne.Container
+	body    *fyne.Container // form and answer
 	content fyne.CanvasObject
 }
 
@@ -24,7 +25,8 @@ var calculatorSize = fyne.NewSize(520, 480)
 // NewCalculator returns a calculator with these fields.
 func NewCalculator(fields ...Field) *Calculator {
 	c := &Calculator{Form: NewForm(fields...), answer: container.NewVBox()}
-	scroll := NewScrolled(container.NewVBox(c.Form, c.answer))
+	c.body = container.NewVBox(c.Form, c.answer)
+	scroll := NewScrolled(c.body)
 	scroll.SetMinSize(calculatorSize)
 	c.content = scroll
 	return c
@@ -71,7 +73,7 @@ func (c *Calculator) Say(lines ...string) {
 		c.answer.Add(label)
 	}
 	c.shown, c.faults = c.faults, nil
-	c.answer.Refresh()
+	c.body.Refresh() // lines that came or went move what is below them
 }
 
 // Shown returns what the last computation found wrong.
