@@ -185,6 +185,16 @@ func (s *Store) Rescue(ctx context.Context, to string) (kept string, err error) 
 	return kept, s.bringPhotos(ctx, to)
 }
 
+// KeepCopy writes a whole copy of a ledger whose file is gone into a folder, under a
+// name that nothing has there, with its photos as far as they can be had, and returns
+// its file. The store stays as it is.
+func (s *Store) KeepCopy(ctx context.Context, folder string) (to string, err error) {
+	if to, err = s.file.Keep(ctx, folder, s.clock()); err != nil {
+		return "", err
+	}
+	return to, s.bringPhotos(ctx, to)
+}
+
 // CopyInto writes a copy of the ledger as it is at one instant into a new file,
 // and returns what the copy must hold. Saves wait for it.
 func (s *Store) CopyInto(ctx context.Context, path string) (ledgerfile.Contents, error) {

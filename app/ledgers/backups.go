@@ -2,6 +2,7 @@ package ledgers
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -105,6 +106,30 @@ func (b Backups) Make(ctx context.Context, store *storage.Store, now time.Time, 
 		return words.Errorf("the new backup is good, but an old one is not any more: %w; look at the others in Setup, Backups", err)
 	}
 	return err
+}
+
+// Keep puts a whole copy of an open ledger whose file is gone where it is safe: among
+// the backups, or else beside the ledger's place, or else where ledgers usually lie. It
+// never writes over anything, and returns the copy's file; after a
+// *storage.PhotosLeftError too.
+func (b Backups) Keep(ctx context.Context, store *storage.Store, now time.Time) (path string, err error) {
+	beside := filepath.Dir(b.Ledger)
+	// A folder is not made where none is: the drive that it was on may be gone.
+	if info, err := os.Stat(beside); !b.beside || err == nil && info.IsDir() {
+		if err = b.makeFolder(); err == nil {
+			if made, err := safekeeping.TakeBackup(ctx, store, b.Folder, now, nil); err == nil {
+				return made.Path, nil
+			}
+		}
+	}
+	left := new(storage.PhotosLeftError)
+	if path, err = store.KeepCopy(ctx, beside); err == nil || errors.As(err, &left) {
+		return path, err
+	}
+	if err := durable.MakeFolders(Folder(), durable.FolderMode(durable.Private)); err != nil {
+		return "", words.Errorf("making the folder of ledgers: %w", err)
+	}
+	return store.KeepCopy(ctx, Folder())
 }
 
 // Good returns the newest backup that is proved good now; ok is false when there is

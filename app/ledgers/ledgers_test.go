@@ -5,13 +5,17 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
+
+	"github.com/adrg/xdg"
 
 	"weirkeeper/app/crash"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
 )
@@ -207,5 +211,56 @@ func save(t *testing.T, store *storage.Store, f storagetest.Fixture, value float
 func TestSalvagedName(t *testing.T) {
 	if got := SalvagedName("/a/Our room.ledger", storagetest.Now); got != "/a/Our room-salvaged-20260310-080200.ledger" {
 		t.Errorf("%s", got)
+	}
+}
+
+// The copy of a ledger whose file is gone lies among its backups, or beside its place, or
+// where ledgers usually lie: in the first of them that there is.
+func TestKeepACopy(t *testing.T) {
+	for name, c := range map[string]struct {
+		chosen string
+		away   func(path string) error
+		where  func(path string) string // a pattern
+	}{
+		"backups beside":             {"", os.Remove, func(path string) string { return filepath.Join(filepath.Dir(path), "backups", "room-*.backup") }},
+		"a chosen folder is not":     {"/nowhere/backups", os.Remove, func(path string) string { return filepath.Join(filepath.Dir(path), "room-rescued-*.wkr") }},
+		"all of its folder is not":   {"", func(path string) error { return os.RemoveAll(filepath.Dir(path)) }, func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
+		"nor is the chosen one then": {"/nowhere/backups", func(path string) error { return os.RemoveAll(filepath.Dir(path)) }, func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			home := xdg.DataHome
+			xdg.DataHome = t.TempDir()
+			t.Cleanup(func() { xdg.DataHome = home })
+			store, f := storagetest.Room(t)
+			save(t, store, f, 421)
+			path := store.Path()
+			b := BackupsOf(path, c.chosen)
+			if err := c.away(path); err != nil {
+				t.Fatal(err)
+			}
+			var made []string
+			for range 2 { // within one second
+				to, err := b.Keep(t.Context(), store, f.Now)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if g, err := safekeeping.Look(t.Context(), to); err != nil || g.Readings != 1 {
+					t.Errorf("the copy holds %+v, %v", g, err)
+				}
+				made = append(made, to)
+			}
+			there, err := filepath.Glob(c.where(path))
+			slices.Sort(made)
+			slices.Sort(there)
+			if err != nil || !slices.Equal(there, made) || made[0] == made[1] {
+				t.Errorf("made are %q, there are %q, %v", made, there, err)
+			}
+			if _, err := os.Stat(filepath.Dir(path)); name == "all of its folder is not" && err == nil {
+				t.Error("its folder was made anew")
+			}
+			if _, err := store.Rescue(t.Context(), filepath.Join(t.TempDir(), "copy")); err != nil {
+				t.Errorf("after it: %v", err)
+			}
+		})
 	}
 }

@@ -29,7 +29,7 @@ func (w *Window) askClock(title string, clock *storage.ClockError) {
 		"%s\nWhat is due, and the day of what you save, follow the clock. If it is wrong, close the program, set the clock and start again; nothing is saved until then.",
 		say.Of(clock),
 	)
-	widgets.ShowQuestion(w.win, title, text, say.L("The clock is right"), func() {
+	widgets.ShowUnasked(w.win, title, text, say.L("The clock is right"), func() {
 		if w.session != s {
 			return
 		}

@@ -57,6 +57,8 @@ func (w *Window) lookAtFile() {
 		w.looking = false
 		if gone := new(ledgerfile.GoneError); errors.As(err, &gone) && w.session == s {
 			w.fileGone(gone)
+		} else if err == nil && w.session == s && !w.keepingCopy {
+			w.copied = "" // of what it holds when it goes once more there is none yet
 		}
 	})
 }
@@ -93,24 +95,58 @@ func (w *Window) fileDamaged(path string, broken *ledgerfile.OpenError) {
 	})
 }
 
-// fileGone says that the ledger's file is not at its place any more and offers to
-// write a whole copy. It is asked once; the notice, which leads back to that, stays, and
-// comes again when it was closed and something is to be saved.
+// fileGone says that the ledger's file is not at its place any more, writes a whole copy
+// where it is safe, and then offers to write one to its place. It is asked once; the
+// notice, which leads back to that, stays, and comes again when it was closed and
+// something is to be saved.
 func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 	title := say.L("The ledger's file is gone from its place")
-	if w.notices.hold(title) {
+	if w.notices.hold(title) || w.keepingCopy {
 		return
 	}
-	ask := func() { w.askRescue(title, gone) }
 	if w.session.Store.ReadOnly() {
 		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true, Stays: true})
 		return
 	}
-	w.session.Say(session.Notice{Title: title, Text: say.Of(gone), Bad: true, Stays: true, Do: say.L("Write a copy"), Then: ask})
+	if w.copied == "" {
+		w.keepCopy(gone)
+		return
+	}
+	ask := func() { w.askRescue(title, gone) }
+	w.session.Say(session.Notice{Title: title, Text: say.F("%s. %s", say.Of(gone), w.copied), Bad: true, Stays: true, Do: say.L("Write a copy"), Then: ask})
 	if !w.gone {
 		w.gone = true
 		ask()
 	}
+}
+
+// keepCopy writes a whole copy at once: whoever is asked may be away, and what was saved
+// is in a file without a name, which goes with the program. Then the person is told.
+func (w *Window) keepCopy(gone *ledgerfile.GoneError) {
+	s, store, now, path := w.session, w.session.Store, w.clock(), ""
+	backups := w.backupsOf(store.Path())
+	w.keepingCopy = true
+	w.frame.progress.Begin(say.L("Writing a copy of the ledger"), nil)
+	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
+		path, err = backups.Keep(ctx, store, now)
+		return err
+	}, func(err error) {
+		w.keepingCopy = false
+		if w.session != s {
+			return
+		}
+		w.frame.progress.End()
+		left := new(storage.PhotosLeftError)
+		switch {
+		case errors.As(err, &left):
+			w.copied = say.F("A whole copy of it is in %s, without some of its photos: %s.", path, say.Of(left.Cause))
+		case err != nil:
+			w.copied = say.F("A copy for the meantime could not be written: %s. Do not end the program before one is.", say.Of(err))
+		default:
+			w.copied = say.F("A whole copy of it is in %s.", path)
+		}
+		w.fileGone(gone)
+	})
 }
 
 func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
@@ -128,12 +164,12 @@ func (w *Window) askRescue(title string, gone *ledgerfile.GoneError) {
 		widgets.AskFolder(w.win, filepath.Dir(path), func(folder string) { w.rescue(rescuedName(path, folder, w.clock())) })
 	}).With(look.IconOpen)
 	text := say.F(
-		"%s.\nAll that was saved until now is still at hand, and so is what you typed. It can be written back to its place; "+
+		"%s.\n%s\nAll that was saved until now is still at hand, and so is what you typed. It can be written back to its place; "+
 			"what lies there is then kept in a folder beside it.",
-		say.Of(gone),
+		say.Of(gone), w.copied,
 	)
 	closeIt = widgets.ShowDialog(w.win, widgets.Dialog{
-		Title: title, Content: container.NewVBox(widgets.NewWrapped(text), container.NewHBox(place, elsewhere)), Width: 480, Focus: place,
+		Title: title, Content: container.NewVBox(widgets.NewWrapped(text), container.NewHBox(place, elsewhere)), Width: 480, Unasked: true,
 	})
 }
 

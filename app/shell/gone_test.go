@@ -7,9 +7,13 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+
+	"weirkeeper/app/apptest"
 	"weirkeeper/app/session"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 )
 
@@ -140,4 +144,66 @@ func TestTypingOutlastsAFileThatIsGone(t *testing.T) {
 			t.Errorf("of %s %q is kept, want %q: %v", name, got, want, err)
 		}
 	}
+}
+
+// Before anybody answers, all that was saved is in a copy with a name, which is said:
+// whoever kills the program while the question stands loses nothing. What is typed
+// meanwhile does not answer it.
+func TestCopyIsThereBeforeTheQuestion(t *testing.T) {
+	for name, chosen := range map[string]string{"the folder beside": "", "a drive that is not there": "/nowhere/backups"} {
+		t.Run(name, func(t *testing.T) {
+			k, store, f := openRoom(t)
+			k.w.Session().Backups.SetFolder(chosen)
+			save(t, store, f, 0, chem.Calcium, map[int]float64{1: 421})
+			path := store.Path()
+			if err := os.Remove(path); err != nil {
+				t.Fatal(err)
+			}
+			k.w.lookAtFile()
+			k.settle()
+			if k.c.Overlays().Top() == nil {
+				t.Fatal("nothing is asked")
+			}
+			// The daily backup is of the same second.
+			found := filesLike(t, filepath.Join(filepath.Dir(path), "backups", "*-2.backup"))
+			if chosen != "" {
+				found = filesLike(t, strings.TrimSuffix(path, filepath.Ext(path))+"-rescued-*")
+			}
+			if len(found) != 1 {
+				t.Fatalf("when it is asked the copies are %q", found)
+			}
+			if g, err := safekeeping.Look(t.Context(), found[0]); err != nil || g.Readings != 1 {
+				t.Errorf("the copy holds %+v, %v", g, err)
+			}
+			where := "A whole copy of it is in " + found[0]
+			if said := strings.Join(strings.Fields(wordsInFront(k.w.win)), ""); !strings.Contains(said, strings.ReplaceAll(where, " ", "")) {
+				t.Errorf("the question says %s", wordsInFront(k.w.win))
+			}
+			if said := k.noticed(); !strings.Contains(said, where) {
+				t.Errorf("the notice says %q", said)
+			}
+			apptest.Type(t, k.c, "8.3")
+			apptest.Key(t, k.c, fyne.KeyReturn, fyne.KeyTab, fyne.KeyReturn, fyne.KeySpace, fyne.KeyEscape)
+			k.settle()
+			if _, err := os.Stat(path); err == nil || k.c.Overlays().Top() == nil {
+				t.Errorf("typing answered the question: %v", err)
+			}
+			k.w.lookAtFile()
+			k.settle()
+			if again := filesLike(t, filepath.Join(filepath.Dir(path), "*", "*.backup")); len(again) > 2 {
+				t.Errorf("it is copied again: %q", again)
+			}
+			k.press("Write it to its place")
+			k.settle()
+		})
+	}
+}
+
+func filesLike(t *testing.T, pattern string) []string {
+	t.Helper()
+	all, err := filepath.Glob(pattern)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
 }

@@ -71,12 +71,14 @@ type Window struct {
 	notices *notices
 	resume  *crash.Resume // what a fault before left to go on with; nil: nothing
 
-	unsaved   bool          // something was saved since the last backup
-	backupEnd chan struct{} // closed to end the hourly look at backups
-	watchEnd  chan struct{} // closed to end the look at the ledger's file
-	looking   bool          // at the ledger's file
-	gone      bool          // the ledger's file is, and the person knows
-	doubted   bool          // the clock is, and the person was asked
+	unsaved     bool          // something was saved since the last backup
+	backupEnd   chan struct{} // closed to end the hourly look at backups
+	watchEnd    chan struct{} // closed to end the look at the ledger's file
+	looking     bool          // at the ledger's file
+	gone        bool          // the ledger's file is, and the person knows
+	copied      string        // where a copy of it was put, or why not, in words; empty: none was tried
+	keepingCopy bool          // one is being written
+	doubted     bool          // the clock is, and the person was asked
 }
 
 const programName = "Weirkeeper"
@@ -327,7 +329,7 @@ func (w *Window) closeSession() error {
 	w.session.Reads.Close()
 	w.endBackups()
 	w.endWatch()
-	w.gone, w.looking, w.doubted = false, false, false
+	w.gone, w.looking, w.doubted, w.copied, w.keepingCopy = false, false, false, "", false
 	w.runner.Wait()
 	store := w.session.Store
 	w.session, w.pages = nil, nil

@@ -29,6 +29,9 @@ type Dialog struct {
 	OnClosed func()
 	// Focus has the keyboard first; nil: the first thing that can.
 	Focus fyne.Focusable
+	// Unasked tells that it comes by itself, perhaps under typing hands: no key answers
+	// it until the keyboard was moved to a button. Focus is then not used.
+	Unasked bool
 	// Width of the content; zero: as the content asks, at least 360.
 	Width float32
 }
@@ -73,6 +76,12 @@ func ShowMessage(win fyne.Window, title string, content fyne.CanvasObject) {
 	ShowDialog(win, Dialog{Title: title, Content: content})
 }
 
+// ShowUnasked asks what nobody asked for, perhaps while somebody types.
+func ShowUnasked(win fyne.Window, title, text, confirmText string, confirm func()) {
+	ShowDialog(win, Dialog{Title: title, Content: NewWrapped(text), Confirm: confirmText, Width: 420, Unasked: true,
+		OnConfirm: func() bool { confirm(); return true }})
+}
+
 // ShowQuestion asks before something that cannot be undone.
 func ShowQuestion(win fyne.Window, title, text, confirmText string, confirm func()) {
 	ShowDialog(win, Dialog{Title: title, Content: NewWrapped(text), Confirm: confirmText, Width: 420,
@@ -92,8 +101,9 @@ type dialogBox struct {
 	before  fyne.Focusable
 	waiting []*dialogBox
 	closed  bool
-	held    string // what the content held when it was opened
-	warning *Line  // that what was typed would be lost
+	held    string     // what the content held when it was opened
+	warning *Line      // that what was typed would be lost
+	over    *typedOver // nil: somebody asked for the dialog
 }
 
 func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
@@ -119,8 +129,13 @@ func newDialogBox(c fyne.Canvas, d Dialog) *dialogBox {
 	if middle == nil {
 		middle = layout.NewSpacer()
 	}
+	top := container.NewVBox(title, width)
+	if d.Unasked {
+		b.over = newTypedOver(b)
+		top.Add(b.over)
+	}
 	b.content = container.New(layout.NewCustomPaddedLayout(12, 12, 16, 16),
-		container.NewBorder(container.NewVBox(title, width), container.NewPadded(buttons), nil, nil, middle))
+		container.NewBorder(top, container.NewPadded(buttons), nil, nil, middle))
 	b.ExtendBaseWidget(b)
 	return b
 }
@@ -142,9 +157,12 @@ func (b *dialogBox) show() {
 	b.overlay = b.canvas.Overlays().Top()
 	open[b.canvas] = b
 	b.held = heldBy(b.spec.Content)
-	if b.spec.Focus != nil {
+	switch {
+	case b.over != nil:
+		b.over.begin()
+	case b.spec.Focus != nil:
 		b.canvas.Focus(b.spec.Focus)
-	} else {
+	default:
 		b.canvas.FocusNext()
 	}
 }

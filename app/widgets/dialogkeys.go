@@ -10,12 +10,12 @@ import (
 )
 
 // ConfirmDialog presses the main button of the dialog that is in front on a
-// window; false: there is none, or a list or calendar lies over it.
+// window; false: there is none, nobody asked for it, or a list or calendar lies over it.
 func ConfirmDialog(win fyne.Window) bool { return confirmOn(win.Canvas()) }
 
 func confirmOn(c fyne.Canvas) bool {
 	box := openDialog(c)
-	if box == nil || box.confirm == nil || box.overlay != c.Overlays().Top() {
+	if box == nil || box.confirm == nil || box.overlay != c.Overlays().Top() || box.over != nil {
 		return false
 	}
 	box.accept()

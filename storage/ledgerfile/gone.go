@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -97,29 +98,18 @@ func (f *File) Rescue(ctx context.Context, to string, now time.Time) (kept strin
 	if to, err = durable.Resolve(to); err != nil {
 		return "", err
 	}
-	part, err := durable.Temporary(filepath.Dir(to))
+	part, err := f.provedCopy(ctx, filepath.Dir(to))
 	if err != nil {
-		return "", words.Errorf("writing the copy: %s; choose another folder", PlainCause(err))
+		return "", err
 	}
 	defer durable.Drop(part)
-	held, err := f.CopyInto(ctx, part)
-	if err != nil {
-		return "", WriteFailed("copying the ledger", err)
-	}
-	if err := Prove(ctx, part, held); err != nil {
-		return "", words.Errorf("the copy is not good, check the drive: %w", err)
-	}
-	mode := durable.Private
-	if f.main != nil {
-		mode = f.main.Mode().Perm()
-	}
 	if to == f.path {
 		// The log that lies there may be that of this ledger: beside the file that is
 		// set aside it must hold nothing.
 		f.empty()
-		kept, err = Replace(ctx, part, to, mode, Rescued, now)
+		kept, err = Replace(ctx, part, to, f.mode(), Rescued, now)
 	} else if err = Vacant(to); err == nil {
-		err = durable.PlaceNew(part, to, mode)
+		err = durable.PlaceNew(part, to, f.mode())
 	}
 	if err == nil {
 		f.rescued.Store(true)
@@ -127,11 +117,65 @@ func (f *File) Rescue(ctx context.Context, to string, now time.Time) (kept strin
 	return kept, err
 }
 
-// RescueBeside writes the copy beside the ledger's place, and returns its file.
-func (f *File) RescueBeside(ctx context.Context, now time.Time) (string, error) {
+// provedCopy writes a whole, proved copy into a file in a folder that has no name yet.
+func (f *File) provedCopy(ctx context.Context, folder string) (part string, err error) {
+	if part, err = durable.Temporary(folder); err != nil {
+		return "", words.Errorf("writing the copy: %s; choose another folder", PlainCause(err))
+	}
+	held, err := f.CopyInto(ctx, part)
+	if err != nil {
+		err = WriteFailed("copying the ledger", err)
+	} else if err = Prove(ctx, part, held); err != nil {
+		err = words.Errorf("the copy is not good, check the drive: %w", err)
+	}
+	if err != nil {
+		durable.Drop(part)
+		return "", err
+	}
+	return part, nil
+}
+
+// mode is that of the ledger's file.
+func (f *File) mode() fs.FileMode {
+	if f.main == nil {
+		return durable.Private
+	}
+	return f.main.Mode().Perm()
+}
+
+// Keep writes a whole, proved copy of a ledger whose file is gone into a folder, under a
+// name that nothing has there, and returns its file. The File stays as it is.
+func (f *File) Keep(ctx context.Context, folder string, now time.Time) (string, error) {
+	part, err := f.provedCopy(ctx, folder)
+	if err != nil {
+		return "", err
+	}
+	defer durable.Drop(part)
 	end := filepath.Ext(f.path)
-	to := NameBeside(strings.TrimSuffix(f.path, end), "-rescued-"+now.UTC().Format(Stamp)+end)
-	_, err := f.Rescue(ctx, to, now)
+	stem := filepath.Join(folder, strings.TrimSuffix(filepath.Base(f.path), end))
+	for n := 1; ; n++ {
+		name := "-rescued-" + now.UTC().Format(Stamp) + end
+		if n > 1 {
+			name = fmt.Sprintf("-rescued-%s-%d%s", now.UTC().Format(Stamp), n, end)
+		}
+		to := NameBeside(stem, name)
+		if Vacant(to) != nil && n < mostNumbers {
+			continue
+		}
+		err := durable.PlaceNew(part, to, f.mode())
+		if !errors.Is(err, fs.ErrExist) || n == mostNumbers {
+			return to, err
+		}
+	}
+}
+
+// RescueBeside writes the copy beside the ledger's place, and returns its file. The File
+// is then only good to be closed.
+func (f *File) RescueBeside(ctx context.Context, now time.Time) (string, error) {
+	to, err := f.Keep(ctx, filepath.Dir(f.path), now)
+	if err == nil {
+		f.rescued.Store(true)
+	}
 	return to, err
 }
 
