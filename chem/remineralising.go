@@ -66,14 +66,44 @@ func (m Minerals) Solve() (Remineralised, error) {
 	if solution.Err != nil {
 		return Remineralised{}, solution.Err
 	}
-	out := Remineralised{Amounts: solution.X, Water: maps.Clone(m.Water), Unmeasured: unmeasured}
+	return m.made(solution.X, effects, unmeasured), nil
+}
+
+// With returns what comes of given amounts of the products, 0 or more each, such as
+// those of [Minerals.Solve] rounded to what a balance shows. The errors are those
+// of Solve.
+func (m Minerals) With(amounts []float64) (Remineralised, error) {
+	if err := checkLitres("a water of", m.Litres); err != nil {
+		return Remineralised{}, err
+	}
+	if len(amounts) != len(m.Products) {
+		return Remineralised{}, words.Errorf("%d amounts are given for %d products", len(amounts), len(m.Products))
+	}
+	for _, x := range amounts {
+		if !(x >= 0 && x <= largestNumber) {
+			return Remineralised{}, RangeError{Quantity: "amount", Value: x, Low: 0, High: largestNumber}
+		}
+	}
+	effects, err := m.effects()
+	if err != nil {
+		return Remineralised{}, err
+	}
+	_, unmeasured, err := m.box(effects)
+	if err != nil {
+		return Remineralised{}, err
+	}
+	return m.made(amounts, effects, unmeasured), nil
+}
+
+func (m Minerals) made(amounts []float64, effects []Effects, unmeasured []Analyte) Remineralised {
+	out := Remineralised{Amounts: amounts, Water: maps.Clone(m.Water), Unmeasured: unmeasured}
 	if out.Water == nil {
 		out.Water = Analysis{}
 	}
 	delete(out.Water, PH)
 	m.apply(out, effects)
 	out.Missed = missedOf(m.Goals, out.Water)
-	return out, nil
+	return out
 }
 
 // effects are the products' effects with the dissolved solids among them.
