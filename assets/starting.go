@@ -136,5 +136,9 @@ func Products() []tanks.Product {
 		liquid("Phosphate stock", "KH2PO4", 5, 500),
 		solid("Bicarbonate, dry", "NaHCO3", 0.99, 5000),
 		solid("Calcium chloride, dry", "CaCl2·2H2O", 0.98, 5000),
+		solid("Magnesium sulfate, dry", "MgSO4·7H2O", 0.99, 5000),
+		solid("Gypsum, dry", "CaSO4·2H2O", 0.98, 1000),
+		solid("Potassium bicarbonate, dry", "KHCO3", 0.99, 1000),
+		liquid("Thiosulfate stock", "Na2S2O3·5H2O", 25, 1000),
 	}
 }

@@ -126,3 +126,10 @@ type Amendment struct {
 	Reason words.Text
 	Before string // the values before, as JSON
 }
+
+// NewWater is water that was made for a water change.
+type NewWater struct {
+	Name   string  // of its recipe; empty: it has none
+	Litres float64 // that were made
+	Levels []Level // what it holds
+}

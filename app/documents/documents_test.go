@@ -377,3 +377,32 @@ func TestNewerAnalyteIsHandedOver(t *testing.T) {
 		t.Errorf("it is not in the overview and the readings\n%s", text)
 	}
 }
+
+// A weigh list has each step in its order with its amount and what to heed, and goes
+// on over several pages.
+func TestWeighList(t *testing.T) {
+	list := WeighList{Room: "Our room", Demo: true, Made: made, Water: "180.0 L"}
+	for i := range 30 {
+		list.Steps = append(list.Steps, WeighStep{Title: words.T("Salt %d", i), Amount: words.T("%d.5 g", i), Notes: []words.Text{"Alone in its jug."}})
+	}
+	var out bytes.Buffer
+	if err := WriteWeighList(&out, list); err != nil {
+		t.Fatal(err)
+	}
+	text := apptest.PDFText(t, out.Bytes())
+	last := -1
+	for i := range 30 {
+		at := strings.Index(text, fmt.Sprintf("%d  Salt %d", i+1, i))
+		if at < 0 {
+			at = strings.Index(text, fmt.Sprintf("Salt %d", i))
+		}
+		if at <= last || !strings.Contains(text, fmt.Sprintf("%d.5 g", i)) {
+			t.Fatalf("step %d is not in its place:\n%s", i+1, text)
+		}
+		last = at
+	}
+	if strings.Count(text, "Alone in its jug.") != 30 || strings.Count(text, "\f") < 2 || !strings.Contains(text, "180.0 L") ||
+		!strings.Contains(text, "invented demonstration data") || !strings.Contains(text, "Follow the label") {
+		t.Errorf("something is missing:\n%s", text)
+	}
+}

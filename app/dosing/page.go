@@ -1,5 +1,5 @@
 // Package dosing is where doses are decided and recorded: the plan for many
-// systems, the run sheet, the shelf, and water changes.
+// systems, the run sheet, the shelf, water changes, and new water.
 package dosing
 
 import (
@@ -34,6 +34,7 @@ type Page struct {
 	sections map[session.Section]section
 	plan     *planView
 	changes  *changesView
+	making   *makingView
 	body     *fyne.Container
 	content  fyne.CanvasObject
 }
@@ -49,6 +50,7 @@ func addSystem(s *session.Session) widgets.Action {
 type loaded struct {
 	room     *board.Estimated
 	products []tanks.Product
+	recipes  []tanks.WaterRecipe
 	items    []tanks.RunItem
 }
 
@@ -56,10 +58,11 @@ type loaded struct {
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: session.DosingPlan, body: container.NewStack()}
 	p.plan = newPlanView(s)
-	p.changes = newChangesView(s)
+	p.changes, p.making = newChangesView(s), newMakingView(s)
 	p.sections = map[session.Section]section{
 		session.DosingPlan: p.plan, session.DosingRunSheet: newRunView(s),
 		session.DosingShelf: newShelfView(s), session.DosingChanges: p.changes,
+		session.DosingMaking: p.making,
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Dosing.Sections()), func(chosen session.Section) {
 		p.chosen = chosen
@@ -88,6 +91,8 @@ func (p *Page) Visit(r session.Route) {
 		p.plan.ask(r)
 	case session.DosingChanges:
 		p.changes.ask(r)
+	case session.DosingMaking:
+		p.making.ask(r)
 	}
 	p.Reload()
 }
@@ -99,6 +104,8 @@ func (p *Page) Save() {
 		p.plan.commit()
 	case session.DosingChanges:
 		p.changes.save()
+	case session.DosingMaking:
+		p.making.use()
 	}
 }
 

@@ -74,12 +74,15 @@ const (
 	SystemTrend
 	SystemLog
 
+	DosingMaking
+
 	sectionsEnd
 )
 
 var sectionNames = [sectionsEnd]words.Text{
 	DosingPlan: "Plan", DosingRunSheet: "Run sheet", DosingShelf: "Shelf", DosingChanges: "Water changes",
-	SetupRoom: "Room", SetupSystems: "Systems", SetupProfiles: "Profiles", SetupMethods: "Methods", SetupTasks: "Tasks",
+	DosingMaking: "Making water",
+	SetupRoom:    "Room", SetupSystems: "Systems", SetupProfiles: "Profiles", SetupMethods: "Methods", SetupTasks: "Tasks",
 	SetupPeople: "People", SetupImport: "Import", SetupBackups: "Backups", SetupPreferences: "Preferences",
 	SystemWater: "Water", SystemChemistry: "Chemistry", SystemTrend: "Trend", SystemLog: "Log",
 }
@@ -96,7 +99,7 @@ func (s Section) Words() words.Text {
 // Place is where the section is; ok is false for NoSection and what is none.
 func (s Section) Place() (p Place, ok bool) {
 	switch {
-	case s >= DosingPlan && s <= DosingChanges:
+	case s >= DosingPlan && s <= DosingChanges, s == DosingMaking:
 		return Dosing, true
 	case s >= SetupRoom && s <= SetupPreferences:
 		return Setup, true

@@ -105,6 +105,8 @@ type Route struct {
 	Cells []tanks.Cell
 	// New asks for a new record of the section, such as a system.
 	New bool
+	// Water is new water for a water change; nil: that of a source.
+	Water *tanks.NewWater
 }
 
 // Notice tells what happened, what was kept and what to do.

@@ -39,6 +39,7 @@ func Stops(ctx context.Context, room *storage.Store) ([]Stop, error) {
 		{Name: "dosing-runsheet", Route: session.Route{Place: session.Dosing, Section: session.DosingRunSheet}},
 		{Name: "dosing-shelf", Route: session.Route{Place: session.Dosing, Section: session.DosingShelf}},
 		{Name: "dosing-changes", Route: session.Route{Place: session.Dosing, Section: session.DosingChanges}},
+		{Name: "dosing-making", Route: session.Route{Place: session.Dosing, Section: session.DosingMaking, System: fresh.ID}},
 		{Name: "samples", Route: session.Route{Place: session.Samples}},
 		{Name: "trends", Route: session.Route{Place: session.Trends, System: first.ID}},
 		{Name: "handover", Route: session.Route{Place: session.Handover, System: first.ID}},

@@ -14,6 +14,7 @@ import (
 type Sides struct {
 	widget.BaseWidget
 	share       float32
+	stacks      bool
 	left, right fyne.CanvasObject
 	rule        *canvas.Rectangle
 	content     *fyne.Container
@@ -27,6 +28,13 @@ func NewSides(left, right fyne.CanvasObject, share float32) *Sides {
 	s := &Sides{share: share, left: left, right: right, rule: canvas.NewRectangle(look.Color(look.Rule))}
 	s.content = container.New(sidesLayout{s}, left, s.rule, right)
 	s.ExtendBaseWidget(s)
+	return s
+}
+
+// Stacking sets the left thing above the right one, each half as high, where there is
+// no room for both beside one another.
+func (s *Sides) Stacking() *Sides {
+	s.stacks = true
 	return s
 }
 
@@ -47,6 +55,9 @@ type sidesLayout struct{ sides *Sides }
 // MinSize implements fyne.Layout.
 func (l sidesLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 	a, b := l.sides.left.MinSize(), l.sides.right.MinSize()
+	if l.sides.stacks {
+		return fyne.NewSize(max(a.Width, b.Width), a.Height+b.Height+2*sidesGap+1)
+	}
 	return fyne.NewSize(a.Width+b.Width+2*sidesGap+1, max(a.Height, b.Height))
 }
 
@@ -54,6 +65,10 @@ func (l sidesLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 // long as there is room for both.
 func (l sidesLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	room := size.Width - 2*sidesGap - 1
+	if l.sides.stacks && room < l.sides.left.MinSize().Width+l.sides.right.MinSize().Width {
+		l.stack(size)
+		return
+	}
 	left := max(room*l.sides.share, l.sides.left.MinSize().Width)
 	left = min(left, max(room-l.sides.right.MinSize().Width, l.sides.left.MinSize().Width))
 	l.sides.left.Move(fyne.NewPos(0, 0))
@@ -62,4 +77,14 @@ func (l sidesLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	l.sides.rule.Resize(fyne.NewSize(1, size.Height))
 	l.sides.right.Move(fyne.NewPos(left+2*sidesGap+1, 0))
 	l.sides.right.Resize(fyne.NewSize(max(0, room-left), size.Height))
+}
+
+func (l sidesLayout) stack(size fyne.Size) {
+	half := (size.Height - 2*sidesGap - 1) / 2
+	l.sides.left.Move(fyne.NewPos(0, 0))
+	l.sides.left.Resize(fyne.NewSize(size.Width, half))
+	l.sides.rule.Move(fyne.NewPos(0, half+sidesGap))
+	l.sides.rule.Resize(fyne.NewSize(size.Width, 1))
+	l.sides.right.Move(fyne.NewPos(0, half+2*sidesGap+1))
+	l.sides.right.Resize(fyne.NewSize(size.Width, half))
 }

@@ -52,7 +52,7 @@ func CreateBench(
 	return store, nil
 }
 
-// benchPlans are the demo room's two sources, then its other systems in turn.
+// benchPlans are the demo room's sources, then its other systems in turn.
 func benchPlans(systems int) []plan {
 	var sources, others []plan
 	for _, p := range demoSystems {

@@ -133,6 +133,20 @@ func canonicalWater(w water) map[chem.Analyte]float64 {
 	return out
 }
 
+// stocked and prices are what is left on the shelf, as a share of a full package, and
+// what that costs, by product.
+var (
+	stocked = []float64{0.68, 0.18, 0.88, 0.5, 0.9, 0.3, 0.7, 0.6, 0.4, 1, 0.86, 0.3, 0.31, 0.7, 0.55}
+	prices  = []float64{14, 9, 12, 8, 10, 9, 7, 7, 18, 21, 8, 6, 15, 5, 17}
+)
+
+// hardeningSalt is known by its label only.
+func hardeningSalt() tanks.Product {
+	degrees := canonical(chem.Hardness, 3)
+	return tanks.Product{Name: "Hardening salt (invented)", Full: 1000, Contents: chem.Product{Form: chem.Solid,
+		Label: []chem.Strength{{Analyte: chem.Hardness, Amount: 10, Litres: 100, Raises: degrees}}}}
+}
+
 // furnish saves profiles with their chores, methods, products and systems.
 func (g *generator) furnish(ctx context.Context, store *storage.Store) error {
 	for _, p := range staff {
@@ -159,8 +173,8 @@ func (g *generator) furnish(ctx context.Context, store *storage.Store) error {
 		}
 		g.methods = append(g.methods, m)
 	}
-	for n, p := range assets.Products() {
-		p.Stock, p.Price = p.Full*[]float64{0.68, 0.18, 0.88, 0.5, 0.9, 0.3, 0.7, 0.6, 0.4, 1}[n], []float64{14, 9, 12, 8, 10, 9, 7, 7, 18, 21}[n]
+	for n, p := range append(assets.Products(), hardeningSalt()) {
+		p.Stock, p.Price = p.Full*stocked[n], prices[n]
 		if err := store.SaveProduct(ctx, &p); err != nil {
 			return err
 		}
@@ -169,7 +183,7 @@ func (g *generator) furnish(ctx context.Context, store *storage.Store) error {
 	for n, p := range g.plans {
 		s := tanks.System{
 			Code: p.code, Name: p.name, Kind: p.kind, Place: p.place, Profile: profiles[p.profile], Order: n + 1, Tanks: p.tanks,
-			Invertebrates: p.invertebrates, Opened: g.first.UTC(), Note: "Invented.",
+			Invertebrates: p.invertebrates, Purified: p.profile == "RO/DI store", Opened: g.first.UTC(), Note: "Invented.",
 		}
 		if err := store.SaveSystem(ctx, &s); err != nil {
 			return err

@@ -232,7 +232,7 @@ func bias(m tanks.Method, back int) float64 {
 func (g *generator) take(m tanks.Method, system tanks.SystemID, at time.Time, truth float64, back int, r *rand.Rand) tanks.Reading {
 	scatter, _ := m.Scatter(truth)
 	v := math.Max(0, truth+bias(m, back)+scatter*0.8*r.NormFloat64())
-	if slip := r.Float64() < 0.004; slip && m.Analyte != chem.Salinity {
+	if slip := r.Float64() < 0.004; slip && m.Analyte != chem.Salinity && m.Kind != tanks.Lab {
 		v *= 1.25 // a slip of the hand
 	}
 	out := tanks.Reading{System: system, Analyte: m.Analyte, At: at, Unit: m.Unit, Method: m.ID, Entered: at.Add(12 * time.Minute)}

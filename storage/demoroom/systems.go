@@ -46,7 +46,7 @@ func stony(alkalinity, calcium, magnesium float64) water {
 	}
 }
 
-// systems are the rooms' fourteen, in walking order. All invented.
+// systems are the room's fifteen, in walking order. All invented.
 var demoSystems = []plan{
 	{code: "R1", name: "Reef display, window", place: "Front of shop", kind: tanks.Marine, profile: "Reef display", invertebrates: true,
 		tanks: []tanks.Tank{tank("Display", 160, 70, 58, 95), tank("Sump", 90, 45, 25, 12)},
@@ -111,4 +111,8 @@ var demoSystems = []plan{
 		tanks: []tanks.Tank{tank("Vat", 80, 80, 100, 2)},
 		start: water{chem.Temperature: 24.6, chem.Salinity: 35, chem.Alkalinity: 8.1, chem.Calcium: 432, chem.Magnesium: 1335,
 			chem.Nitrate: 0, chem.Phosphate: 0, chem.PH: 8.2, chem.Potassium: 399, chem.Strontium: 8.2, chem.Boron: 4.6, chem.Iodine: 58}},
+	{code: "T1", name: "Tap", place: "Back room", kind: tanks.Source, profile: "Tap", lab: true,
+		start: water{chem.Temperature: 12, chem.PH: 7.5, chem.Alkalinity: 9.8, chem.Hardness: 13.9, chem.Conductivity: 550, chem.Calcium: 78,
+			chem.Magnesium: 13, chem.Potassium: 3, chem.Sodium: 18, chem.Chloride: 32, chem.Sulfate: 58, chem.Nitrate: 12, chem.Phosphate: 0.2,
+			chem.AllChlorine: 0.4, chem.Copper: 12}},
 }

@@ -78,7 +78,7 @@ func (b *batch) addLeftBy(d chem.Dechlorination, litres float64) {
 // grams of thiosulfate in one of its unit.
 func (o Order) chlorineProduct() (place int, grams float64, ok bool) {
 	for i, p := range o.Products {
-		if !takesChlorine(p.Contents) {
+		if !TakesChlorine(p.Contents) {
 			continue
 		}
 		for _, in := range p.Contents.Ingredients {
@@ -95,4 +95,5 @@ func (o Order) chlorineProduct() (place int, grams float64, ok bool) {
 
 func isThiosulfate(in chem.Ingredient) bool { return in.Compound == thiosulfate }
 
-func takesChlorine(p chem.Product) bool { return slices.ContainsFunc(p.Ingredients, isThiosulfate) }
+// TakesChlorine tells whether a product takes chlorine out.
+func TakesChlorine(p chem.Product) bool { return slices.ContainsFunc(p.Ingredients, isThiosulfate) }

@@ -12,15 +12,15 @@ import (
 	"weirkeeper/tanks"
 )
 
-// usualReadable is what a shelf's balance shows in g, and a cylinder in mL, where it
+// UsualReadable is what a shelf's balance shows in g, and a cylinder in mL, where it
 // is not said (common practice, no source).
-const usualReadable = 0.1
+const UsualReadable = 0.1
 
 func (o Order) readable() float64 {
 	if o.Readable > 0 {
 		return o.Readable
 	}
-	return usualReadable
+	return UsualReadable
 }
 
 func (o Order) rounded(amount float64) float64 {
@@ -44,7 +44,7 @@ func (b *batch) remineralise() error {
 	b.minerals = chem.Minerals{Water: m.Blend.Water, Litres: m.Litres, CalciumToMagnesium: b.order.CalciumToMagnesium,
 		Purified: !slices.ContainsFunc(m.Portions, func(p Portion) bool { return !b.order.Sources[p.Source].Purified })}
 	for i, p := range b.order.Products {
-		if takesChlorine(p.Contents) {
+		if TakesChlorine(p.Contents) {
 			continue
 		}
 		b.places = append(b.places, i)

@@ -48,7 +48,7 @@ func (o Order) seaSalt(litres float64, in []Portion) (seaSalt, error) {
 		return seaSalt{}, wrong(o.goalField(chem.Salinity), err)
 	}
 	for i, p := range o.Products {
-		if !takesChlorine(p.Contents) {
+		if !TakesChlorine(p.Contents) {
 			return seaSalt{}, tanks.Faults{{Field: fmt.Sprintf("product.%d", i), Problem: "What the sea salt brings of it is not known",
 				Remedy: "mix the salt water and test it, then dose it"}}
 		}

@@ -1,0 +1,85 @@
+package documents
+
+import (
+	"io"
+	"time"
+
+	"weirkeeper/app/typeset"
+	"weirkeeper/assets/words"
+)
+
+// WeighList is the page that is carried to the vat where new water is made.
+type WeighList struct {
+	Room string
+	Demo bool
+	Made time.Time
+	Zone *time.Location // nil: UTC
+	// Water says what is made: "180.0 L, 2 batches of 90.0 L".
+	Water    words.Text
+	Language words.Language // nil: English
+	Fonts    *typeset.Fonts // nil: those of this machine
+	Steps    []WeighStep
+}
+
+// WeighStep is one thing to do: its amount with the unit, and what to heed.
+type WeighStep struct {
+	Title, Amount words.Text
+	Notes         []words.Text
+}
+
+// weighRow is the height of a step without its notes in mm, weighRoom what a step
+// needs to begin on a page.
+const (
+	weighRow  = 10
+	weighRoom = 34
+)
+
+// WriteWeighList writes the list as a PDF for black ink: a box to tick, the amount
+// large, and room to write what was really weighed.
+func WriteWeighList(out io.Writer, l WeighList) error {
+	zone := l.Zone
+	if zone == nil {
+		zone = time.UTC
+	}
+	title := words.T("New water of %s", l.Made.In(zone))
+	foot := words.Text(l.Room)
+	if l.Demo {
+		foot = words.T("%s, invented demonstration data", foot)
+	}
+	s := newSheet(title, foot, l.Made.UTC(), languageOr(l.Language), l.Fonts)
+	s.weighHead(title, l)
+	for i, step := range l.Steps {
+		if s.y+weighRoom > bodyEnd {
+			s.weighHead(title, l)
+		}
+		s.weighStep(i+1, step)
+	}
+	s.paragraph("Follow the label of each product. What is put in is decided by whoever puts it in.", 9)
+	return s.write(out)
+}
+
+func (s *sheet) weighHead(title words.Text, l WeighList) {
+	s.addPage()
+	s.y += 6
+	s.textAt(margin, s.y, 15, true, s.say(title))
+	s.y += 6
+	s.textAt(margin, s.y, 9, false, s.say(words.T("%s, %s. In this order. Tick, and write what was really put in.", l.Room, l.Water)))
+	s.y += 5
+	s.textAt(margin+146, s.y, 8, false, s.say("put in"))
+	s.y += 1
+}
+
+func (s *sheet) weighStep(n int, step WeighStep) {
+	s.pdf.SetDrawColor(0, 0, 0)
+	s.pdf.SetLineWidth(0.3)
+	s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
+	s.shortAt(margin+10, s.y+6.6, 11, true, s.say(words.T("%d  %s", n, step.Title)), 96)
+	s.textAt(margin+142-s.width(s.say(step.Amount), 13, true), s.y+7, 13, true, s.say(step.Amount))
+	s.pdf.SetLineWidth(0.2)
+	s.pdf.Line(margin+146, s.y+8, margin+174, s.y+8)
+	s.y += weighRow
+	for _, note := range step.Notes {
+		s.paragraph(note, 9)
+	}
+	s.y += 2
+}
