@@ -93,6 +93,10 @@ func (p *Page) changeMethod() {
 		return
 	}
 	c, _ := p.sheet.column(cell.Analyte)
+	if c.fixed() {
+		p.session.Say(session.Notice{Title: say.Of(c.analyte), Text: say.L("How its values are read is said in the version of the program that knows it.")})
+		return
+	}
 	methods := p.sheet.methodsFor(c.analyte)
 	if len(methods) == 0 {
 		p.session.Say(session.Notice{

@@ -100,13 +100,13 @@ func (s *sheet) take(d draft, now time.Time) {
 	}
 	for _, k := range d.Columns {
 		c := s.columnBy(k.Analyte, s.room.Methods[k.Method])
-		if typed[k.Analyte] {
+		if typed[k.Analyte] && !c.fixed() {
 			c.unit = cmp.Or(k.Unit, c.method.Unit, c.unit)
 		}
 		s.setColumn(c)
 	}
 	for _, c := range d.Cells {
-		s.due[c] = true
+		s.due[c] = typeable(c.Analyte)
 	}
 	for _, e := range d.Entries {
 		if _, _, ok := s.place(e.Cell); ok {

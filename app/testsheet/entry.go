@@ -18,11 +18,15 @@ type entry struct {
 	ask     string         // a surprise that wants a look; empty: none
 	instead string         // what a slip of the decimal point would have meant, as typed
 	kept    bool           // the person looked at the surprise and keeps it
+	newer   bool           // typed in a newer version of the program, whose analyte it is: it waits for that
 	verdict *tanks.Verdict // nil: not judged since it was typed
 }
 
 // ready tells whether the entry can be saved as it is.
-func (e entry) ready() bool { return e.typed != "" && e.problem == "" && (e.ask == "" || e.kept) }
+func (e entry) ready() bool { return e.typed != "" && e.problem == "" && !e.newer && (e.ask == "" || e.kept) }
+
+// stuck tells that the entry wants something of the person before it can be saved.
+func (e entry) stuck() bool { return !e.newer && !e.ready() }
 
 // typeIn takes over what was typed into a cell; an empty text clears it. The
 // entry says what is wrong or surprising. What is typed as salinity says how the
@@ -49,6 +53,10 @@ func (s *sheet) retype(cell tanks.Cell, e entry, now time.Time) {
 	c, ok := s.column(cell.Analyte)
 	if !ok || e.typed == "" {
 		delete(s.entries, cell)
+		return
+	}
+	if c.fixed() {
+		s.entries[cell] = entry{typed: e.typed, kept: e.kept, newer: true}
 		return
 	}
 	read := s.read(cell, c, e.typed, now)
@@ -108,7 +116,7 @@ func (s *sheet) taken(now time.Time) time.Time {
 // is nothing to judge.
 func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 	e, ok := s.entries[cell]
-	if !ok || e.problem != "" {
+	if !ok || e.problem != "" || e.newer {
 		return tanks.Verdict{}, false
 	}
 	if e.verdict == nil {
@@ -123,7 +131,7 @@ func (s *sheet) verdict(cell tanks.Cell) (tanks.Verdict, bool) {
 func (s *sheet) typedOf(id tanks.SystemID) []tanks.Reading {
 	var out []tanks.Reading
 	for _, c := range s.columns {
-		if e, ok := s.entries[tanks.Cell{System: id, Analyte: c.analyte}]; ok && e.problem == "" {
+		if e, ok := s.entries[tanks.Cell{System: id, Analyte: c.analyte}]; ok && e.problem == "" && !e.newer {
 			out = append(out, e.reading)
 		}
 	}
@@ -150,6 +158,7 @@ type tally struct {
 func (s *sheet) tally() (t tally) {
 	for _, e := range s.entries {
 		switch {
+		case e.newer:
 		case e.problem != "":
 			t.wrong++
 		case !e.ready():
@@ -186,7 +195,7 @@ func (s *sheet) readings(now time.Time) []tanks.Reading {
 // firstUnready finds the first cell that cannot be saved as it is.
 func (s *sheet) firstUnready() (cell tanks.Cell, found bool) {
 	for _, cell := range s.cells() {
-		if e, ok := s.entries[cell]; ok && !e.ready() {
+		if e, ok := s.entries[cell]; ok && e.stuck() {
 			return cell, true
 		}
 	}

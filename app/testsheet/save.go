@@ -73,7 +73,7 @@ func (p *Page) saved(readings []tanks.Reading, typedSince bool) {
 		p.sheet.clear()
 		p.taken.SetTime(p.sheet.takenAt)
 	}
-	if typedSince {
+	if typedSince || len(p.sheet.entries) > 0 {
 		p.kept.Keep()
 	}
 	p.lay()
@@ -118,7 +118,7 @@ func (p *Page) showAsk() {
 		return
 	}
 	cell, found := p.current()
-	if e, typed := p.sheet.entries[cell]; !found || !typed || e.ready() {
+	if e, typed := p.sheet.entries[cell]; !found || !typed || !e.stuck() {
 		cell, found = p.sheet.firstUnready()
 	}
 	p.ask.Objects = nil

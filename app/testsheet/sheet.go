@@ -18,8 +18,20 @@ type column struct {
 	unit    chem.Unit    // in which values are typed
 }
 
+// fixed tells a column of an analyte that only a newer version of the program knows: how
+// its values are read is not known here, so that they are shown and not typed.
+func (c column) fixed() bool { return !typeable(c.analyte) }
+
+func typeable(a chem.Analyte) bool {
+	_, known := chem.Lookup(a)
+	return known
+}
+
 // subtitle says how the column is read: method and unit.
 func (c column) subtitle() string {
+	if c.fixed() {
+		return say.L("shown, not typed")
+	}
 	if c.method.Name == "" {
 		return say.F("no method, %s", string(c.unit))
 	}
@@ -66,7 +78,7 @@ func newSheet(k known, units prefers, cells []tanks.Cell) *sheet {
 	for _, c := range cells {
 		if system, ok := k.room.System(c.System); ok {
 			s.addSystem(system)
-			s.due[c] = !all || dueNow(k.room, c)
+			s.due[c] = typeable(c.Analyte) && (!all || dueNow(k.room, c))
 		}
 	}
 	for _, c := range cells {
@@ -190,12 +202,10 @@ func (s *sheet) setColumn(c column) {
 // columnBy returns a column by a method, typed in the unit that the person has
 // chosen, else in the method's.
 func (s *sheet) columnBy(a chem.Analyte, m tanks.Method) column {
-	unit := s.prefers(a)
-	if unit == "" {
-		unit = m.Unit
-	}
-	if info, ok := chem.Lookup(a); ok && unit == "" {
-		unit = info.Units[0]
+	info, known := chem.Lookup(a)
+	unit := cmp.Or(s.prefers(a), m.Unit, info.Units[0])
+	if !known {
+		unit = info.Unit // in which its values are shown
 	}
 	return column{analyte: a, method: m, unit: unit}
 }

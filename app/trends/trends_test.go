@@ -197,3 +197,13 @@ func TestFilterSystems(t *testing.T) {
 		t.Errorf("shown %v", got)
 	}
 }
+
+// An analyte of a newer version of the program stands among the others and says so.
+func TestNewerAnalyteIsOffered(t *testing.T) {
+	store, f := tested(t)
+	storagetest.AddNewer(t, store.Path(), f.Now)
+	s := open(t, store, session.Route{System: f.Systems[0].ID})
+	if seen := s.Seen(); !strings.Contains(seen, "analyte 210, of a newer version") {
+		t.Errorf("the list shows %s", seen)
+	}
+}

@@ -229,3 +229,16 @@ func TestUsual(t *testing.T) {
 		}
 	}
 }
+
+// The values of an analyte of a newer version of the program are drawn, and said to be
+// that.
+func TestNewerAnalyteIsDrawn(t *testing.T) {
+	s, v, f := drawn(t)
+	storagetest.AddNewer(t, s.Store.Path(), f.Now)
+	v.Ask(f.Systems[0], []chem.Analyte{storagetest.NewerAnalyte}, []chem.Analyte{chem.Calcium, storagetest.NewerAnalyte})
+	s.Drain()
+	panels := v.figure.Panels
+	if len(panels) != 1 || panels[0].Name.String() != "analyte 210, of a newer version" || len(panels[0].Points) != 6 || panels[0].Points[0].Value != 4.5 {
+		t.Errorf("drawn is %+v, said %v", panels, s.Said)
+	}
+}

@@ -33,6 +33,8 @@ type GridCell struct {
 	Mark MarkKind // left of the text
 	Due  bool     // to be typed: on the page's ground; a cell that is not due is shaded
 	Bad  bool     // filled and flagged: wrong, or it wants a look
+	// Fixed cells are shown, and nothing is typed or pasted into them.
+	Fixed bool
 	// Message says what is wrong; it is shown under the grid while the cursor
 	// is on the cell.
 	Message string
@@ -220,7 +222,7 @@ func (g *Grid) stopEdit() {
 // edit puts the entry over the cell under the cursor.
 func (g *Grid) edit(text string, replacing bool) {
 	c := g.canvas()
-	if g.empty() || c == nil {
+	if g.empty() || c == nil || g.model.Cell(g.row, g.col).Fixed {
 		return
 	}
 	g.ar, g.ac = g.row, g.col
@@ -274,9 +276,15 @@ func (g *Grid) fill(text string) {
 }
 
 // apply hands over what a block changes, as one where there is someone to
-// take it so.
+// take it so. What fixed cells do not take counts as outside.
 func (g *Grid) apply(edits []Edit, outside int) {
-	edits = slices.DeleteFunc(edits, func(e Edit) bool { return g.model.Cell(e.Row, e.Col).Text == e.Text })
+	edits = slices.DeleteFunc(edits, func(e Edit) bool {
+		cell := g.model.Cell(e.Row, e.Col)
+		if cell.Fixed && e.Text != "" {
+			outside++
+		}
+		return cell.Fixed || cell.Text == e.Text
+	})
 	if len(edits) == 0 && outside == 0 {
 		return
 	}
