@@ -29,7 +29,7 @@ func TestNewerAnalyteIsShown(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"rounds", "room", "system-water", "system-log"} {
+	for _, name := range []string{"rounds", "room", "trends", "system-water", "system-trend", "system-log"} {
 		if !shown[name] {
 			t.Errorf("the analyte is not on %s", name)
 		}

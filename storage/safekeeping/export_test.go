@@ -239,3 +239,30 @@ func TestOlderTextsGoOutAndBack(t *testing.T) {
 		t.Errorf("what came back is not sound: %q, %v", r.Faults, err)
 	}
 }
+
+// What a newer version of the program wrote of an analyte that this one does not know
+// goes out and comes back as it is.
+func TestNewerAnalyteGoesOutAndBack(t *testing.T) {
+	// The upgrade accounts for it, as the newer version would have.
+	to := filepath.Join(t.TempDir(), "room.ledger")
+	must(t, os.WriteFile(to, read(t, "../testdata/version-1.sqlite"), 0o600))
+	storagetest.AddNewer(t, to, storagetest.Now)
+	again := value[*storage.Store](t)(storage.Open(t.Context(), to, storagetest.Clock))
+	folder := filepath.Join(t.TempDir(), "out")
+	must(t, safekeeping.ExportAll(t.Context(), again, folder, storagetest.Now, nil))
+	must(t, again.Close())
+	back := filepath.Join(t.TempDir(), "back.ledger")
+	must(t, safekeeping.ImportAll(t.Context(), folder, back, nil))
+	want, got := dump(t, to), dump(t, back)
+	of := func(rows []string) (n int) {
+		for _, row := range rows {
+			if strings.HasPrefix(row, "readings") && strings.Contains(row, ", 210, ") {
+				n++
+			}
+		}
+		return n
+	}
+	if !slices.Equal(want, got) || of(got) == 0 {
+		t.Errorf("%d of its values came back, all equal: %v", of(got), slices.Equal(want, got))
+	}
+}
