@@ -23,7 +23,9 @@ type entry struct {
 }
 
 // ready tells whether the entry can be saved as it is.
-func (e entry) ready() bool { return e.typed != "" && e.problem == "" && !e.newer && (e.ask == "" || e.kept) }
+func (e entry) ready() bool {
+	return e.typed != "" && e.problem == "" && !e.newer && (e.ask == "" || e.kept)
+}
 
 // stuck tells that the entry wants something of the person before it can be saved.
 func (e entry) stuck() bool { return !e.newer && !e.ready() }
