@@ -86,7 +86,8 @@ var nutrients = []row{
 }
 
 var gases = []row{
-	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1, scale{unit: MlL, decimals: 1, factor: molO2 / molarVolumeO2}), 0, 30,
+	{Oxygen, "oxygen", "Oxygen", "O2", Gas, MgL, dissolved("O2", 1, scale{unit: MlL, decimals: 1, factor: molO2 / molarVolumeO2},
+		scale{unit: Saturation, decimals: 0, ofWater: Water.oxygenPercent}), 0, 30,
 		none, "", false},
 	{CarbonDi, "carbon_dioxide", "Carbon dioxide", "CO2", Gas, MgL, dissolved("CO2", 1), 0, 200, sea[CarbonDi], fromReference, false},
 	{FreeChlorine, "free_chlorine", "Free chlorine", "Cl2", Gas, MgL, dissolved("Cl2", 2), 0, 20, none, "", false},

@@ -16,6 +16,10 @@ type Water struct {
 	salinity    float64 // PSU; see known
 	known       bool
 	Temperature float64 // °C; zero: 25, the temperature that concentrations are kept at
+
+	measured float64 // °C that the water had; see warmth
+	warmth   bool    // measured is known
+	pressure float64 // of the air over it, atm; zero: one
 }
 
 // WaterOf returns water of a practical salinity that is known; zero is fresh
@@ -25,6 +29,33 @@ func WaterOf(psu float64) Water { return Water{salinity: psu, known: true} }
 // Salinity returns the practical salinity; known is false where nothing is
 // known of it.
 func (w Water) Salinity() (psu float64, known bool) { return w.salinity, w.known }
+
+// Under returns the water as it stood at a temperature in °C, under air of a barometric
+// pressure in atm, zero for one: what a share of saturation is told by.
+func (w Water) Under(tC, pressure float64) Water {
+	w.measured, w.warmth, w.pressure = tC, true, pressure
+	return w
+}
+
+// oxygenPercent returns the oxygen in mg/L that is one per cent of saturation: Benson and
+// Krause 1984. The error is a *MissingError where temperature or salinity is not known.
+func (w Water) oxygenPercent() (float64, error) {
+	var missing []Analyte
+	if !w.warmth {
+		missing = append(missing, Temperature)
+	}
+	if !w.known {
+		missing = append(missing, Salinity)
+	}
+	if missing != nil {
+		return 0, &MissingError{For: "oxygen in % of saturation", Missing: missing}
+	}
+	full, err := seawater.OxygenSolubility(w.salinity, w.measured, Conventions{Pressure: w.pressure}.pressure())
+	if err != nil {
+		return 0, words.Errorf("oxygen that the water can hold: %w", err)
+	}
+	return full / 100, nil
+}
 
 // seaSalt is the practical salinity of the Reference Composition, which stands
 // in for one that is not known.
@@ -133,14 +164,17 @@ func Convert(a Analyte, v float64, from, to Unit, w Water) (float64, error) {
 const absoluteZero = -273.15
 
 // NeedsWater tells whether values of a in u can only be told with the density of
-// their water, as µeq/kg in meq/L.
+// their water, as µeq/kg in meq/L, or with what it can hold of a gas, as % of oxygen.
 func NeedsWater(a Analyte, u Unit) bool {
 	s, err := scaleOf(a, u)
-	return err == nil && s.perKilogram
+	return err == nil && (s.perKilogram || s.ofWater != nil)
 }
 
 // canonicalPer returns the canonical units in one unit of a proportional scale.
 func (s scale) canonicalPer(w Water) (float64, error) {
+	if s.ofWater != nil {
+		return s.ofWater(w)
+	}
 	if !s.perKilogram {
 		return s.factor, nil
 	}

@@ -3,6 +3,7 @@ package chem
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -123,7 +124,7 @@ func TestWaterDensity(t *testing.T) {
 		{"the sea", WaterOf(35), 1.02334},
 		{"fresh", WaterOf(0), 0.99704},
 		{"of salinity not known, cold", Water{Temperature: 5}, 1.02768},
-		{"cold", Water{35, true, 5}, 1.02768},
+		{"cold", Water{salinity: 35, known: true, Temperature: 5}, 1.02768},
 	} {
 		got, err := Convert(Magnesium, 1, MgKg, MgL, c.water)
 		if err != nil {
@@ -180,7 +181,7 @@ func TestConversionsRoundTrip(t *testing.T) {
 		i := rapid.SampledFrom(all).Draw(t, "analyte")
 		from := rapid.SampledFrom(i.Units).Draw(t, "from")
 		to := rapid.SampledFrom(i.Units).Draw(t, "to")
-		w := Water{rapid.Float64Range(0, 42).Draw(t, "S"), rapid.Bool().Draw(t, "S is known"), rapid.Float64Range(0, 35).Draw(t, "T")}
+		w := anyWater(t, from, to)
 		c := rapid.Float64Range(i.Low, i.High).Draw(t, "canonical")
 		v, err := Convert(i.Analyte, c, i.Unit, from, w)
 		if err != nil {
@@ -270,5 +271,58 @@ func TestFormat(t *testing.T) {
 	}
 	if got := Decimals(Calcium, DKH); got != 0 {
 		t.Errorf("calcium in dKH has %d decimals", got)
+	}
+}
+
+// anyWater is a water in which values in some units can be told.
+func anyWater(t *rapid.T, units ...Unit) Water {
+	w := Water{salinity: rapid.Float64Range(0, 42).Draw(t, "S"), known: rapid.Bool().Draw(t, "S is known"),
+		Temperature: rapid.Float64Range(1, 35).Draw(t, "T")}
+	if slices.Contains(units, Saturation) {
+		w.known = true
+		w = w.Under(rapid.Float64Range(0, 40).Draw(t, "warmth"), rapid.Float64Range(0.5, 1.1).Draw(t, "pressure"))
+	}
+	return w
+}
+
+// A value in % of saturation is of what air gives at the water's own temperature and
+// salinity and the pressure over it. APHA Standard Methods, table 4500-O:I
+// (oxygen_freshwater_apha.csv): 9.092 mg/L at 20 °C in fresh water. At 18.2 °C, S 35 and
+// one atmosphere 7.63 mg/L (Benson and Krause 1984 by [seawater.OxygenSolubility]).
+func TestOxygenInPercent(t *testing.T) {
+	fresh := WaterOf(0).Under(20, 0)
+	got, err := Convert(Oxygen, 98, Saturation, MgL, fresh)
+	want(t, "98 % of fresh water", got, err, 0.98*9.092, 0.002)
+	got, err = Convert(Oxygen, 9.092, MgL, Saturation, fresh)
+	want(t, "and back", got, err, 100, 0.03)
+	got, err = Convert(Oxygen, 100, Saturation, MlL, fresh)
+	want(t, "in mL/L", got, err, 9.092/31.998*22.3916, 0.002)
+	full, err := seawater.OxygenSolubility(35, 18.2, 1)
+	got, err2 := Convert(Oxygen, 50, Saturation, MgL, WaterOf(35).Under(18.2, 1))
+	want(t, "half of the sea's", got, errors.Join(err, err2), full/2, 1e-12)
+	// At 1500 m, 0.8345 atm (ISO 2533:1975); the pressure factor of 4500-O by hand: 0.8307.
+	got, err = Convert(Oxygen, 100, Saturation, MgL, WaterOf(0).Under(20, 0.8345))
+	want(t, "higher up", got, err, 9.092*0.8307, 0.01)
+	for name, c := range map[string]struct {
+		w    Water
+		want string
+	}{
+		"temperature": {WaterOf(0), "oxygen in % of saturation needs temperature: measure it in the same water"},
+		"salinity":    {Water{}.Under(20, 0), "oxygen in % of saturation needs salinity: measure it in the same water"},
+		"both":        {Water{}, "oxygen in % of saturation needs temperature, salinity: measure it in the same water"},
+	} {
+		var missing *MissingError
+		if got, err := Convert(Oxygen, 98, Saturation, MgL, c.w); !errors.As(err, &missing) || missing.Error() != c.want || got != 0 {
+			t.Errorf("without %s: %g, %v", name, got, err)
+		}
+		if Format(Oxygen, 8, Saturation, c.w) != "?" {
+			t.Errorf("without %s it is shown", name)
+		}
+	}
+	if _, err := Convert(Oxygen, 98, Saturation, MgL, WaterOf(0).Under(41, 1)); !errors.As(err, new(RangeError)) {
+		t.Errorf("at 41 °C: %v", err)
+	}
+	if !NeedsWater(Oxygen, Saturation) || NeedsWater(Oxygen, MlL) {
+		t.Error("what needs its water")
 	}
 }

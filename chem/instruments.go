@@ -1,7 +1,6 @@
 package chem
 
 import (
-	"weirkeeper/assets/words"
 	"weirkeeper/chem/seawater"
 )
 
@@ -113,9 +112,5 @@ func (a Analysis) OxygenFrom(percent float64, by Conventions) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	full, err := seawater.OxygenSolubility(s, a[Temperature], by.pressure())
-	if err != nil {
-		return 0, words.Errorf("oxygen that the water can hold: %w", err)
-	}
-	return full * percent / 100, nil
+	return Convert(Oxygen, percent, Saturation, MgL, WaterOf(s).Under(a[Temperature], by.Pressure))
 }

@@ -118,8 +118,8 @@ func TestLevelLaws(t *testing.T) {
 		if info.Analyte == Salinity {
 			low, high = 0.1, 41 // where the curves of gravity and conductivity hold
 		}
-		w := Water{rapid.Float64Range(0, 42).Draw(t, "S"), rapid.Bool().Draw(t, "S is known"), rapid.Float64Range(1, 35).Draw(t, "T")}
 		u, v := rapid.SampledFrom(info.Units).Draw(t, "unit"), rapid.SampledFrom(info.Units).Draw(t, "other unit")
+		w := anyWater(t, u, v)
 		x := rapid.Float64Range(low, high).Draw(t, "x")
 		in, err := Convert(info.Analyte, x, info.Unit, u, w)
 		if err != nil {

@@ -18,6 +18,7 @@ var spellings = map[string][]Unit{
 	"umol/m2/s": {Photons}, "umolm-2s-1": {Photons}, "par": {Photons}, "ppfd": {Photons},
 	"l/hr": {LitreHour}, "lph": {LitreHour}, "l/m": {LitreMinute}, "lpm": {LitreMinute}, "gph": {USGallonsHour},
 	"mg/lp": {MgL}, "ppbsi": {UgSi}, "ppmnh3-n": {NH3N}, "nh3-n": {NH3N}, "mg/lcl2": {MgL},
+	"%sat": {Saturation}, "%saturation": {Saturation}, "percent": {Saturation}, "%o2": {Saturation}, "%do": {Saturation},
 	"inch": {Inch}, "inches": {Inch},
 	"meq": {MeqL}, "mval/l": {MeqL}, "mmol/l": {MeqL}, "umol/kg": {UeqKg},
 	// The trade's parts per million are mg/L, of CaCO3 for alkalinity and

@@ -42,7 +42,7 @@ func cutUnit(s string) (number, unit string) {
 	if end <= 0 {
 		return s, ""
 	}
-	if first, _ := utf8.DecodeRuneInString(s[end:]); !unicode.IsLetter(first) && !strings.ContainsRune("°º‰", first) {
+	if first, _ := utf8.DecodeRuneInString(s[end:]); !unicode.IsLetter(first) && !strings.ContainsRune("°º‰%", first) {
 		return s, ""
 	}
 	return strings.TrimSpace(s[:end]), s[end:]

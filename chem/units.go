@@ -49,6 +49,7 @@ const (
 	NgL         Unit = "ng/L"
 	GL          Unit = "g/L"
 	MlL         Unit = "mL/L" // of a gas at 0 °C and 1 atm
+	Saturation  Unit = "%"    // of the oxygen that water holds in balance with the air over it
 	// The meters that show dissolved solids measure conductivity and multiply it
 	// by a factor that stands on them.
 	TDS50         Unit = "mg/L TDS ×0.5"
@@ -72,6 +73,9 @@ type scale struct {
 	factor   float64 // canonical units in one of unit; of perKilogram ones at 1 kg/L
 	// perKilogram units need the density of the water.
 	perKilogram bool
+	// ofWater gives the canonical units in one of unit where they follow from more of
+	// the water; factor is then unused.
+	ofWater func(Water) (float64, error)
 	// curve is set for units that are not proportional; factor is then unused.
 	curve *curve
 }

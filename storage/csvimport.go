@@ -187,6 +187,9 @@ type csvReading struct {
 func (s *Store) openCSV(ctx context.Context, file io.ReadSeeker, opt CSVOptions) (*csvInput, error) {
 	var room csvread.Room
 	var err error
+	if room.Itself, err = s.Room(ctx); err != nil {
+		return nil, err
+	}
 	if room.Systems, err = s.Systems(ctx); err != nil {
 		return nil, err
 	}

@@ -42,13 +42,19 @@ func (h Height) Metres() (metres float64, said bool) { return h.metres, h.said }
 // Conventions returns what computations of the room's water go by, for a pH on a
 // scale. The air's pressure is that of the standard atmosphere at the room's height.
 func (r Room) Conventions(scale seawater.PHScale) chem.Conventions {
-	c := chem.Conventions{Scale: scale, Set: r.Constants}
-	if r.Height.metres > 0 {
-		if pressure, err := seawater.PressureAtAltitude(r.Height.metres); err == nil {
-			c.Pressure = pressure
-		}
+	return chem.Conventions{Scale: scale, Set: r.Constants, Pressure: r.pressure()}
+}
+
+// pressure is that of the air in atm, zero at the sea.
+func (r Room) pressure() float64 {
+	if r.Height.metres <= 0 {
+		return 0
 	}
-	return c
+	pressure, err := seawater.PressureAtAltitude(r.Height.metres)
+	if err != nil {
+		return 0
+	}
+	return pressure
 }
 
 // Location returns the room's time zone.

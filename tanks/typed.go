@@ -50,6 +50,10 @@ func ReadTyped(t Typed) (Value, error) {
 	if err == nil {
 		v.Canonical, err = level.In(info.Unit, t.Water)
 	}
+	var missing *chem.MissingError
+	if errors.As(err, &missing) {
+		return Value{}, needs(missing, info.Unit)
+	}
 	if err != nil {
 		return Value{}, cannotBe(t.Analyte, chem.Decimal(q.Value, chem.Decimals(t.Analyte, unit)), unit, t.Water)
 	}
@@ -136,6 +140,16 @@ func noBound(v float64, l Limit) (_ Fault, bad bool) {
 		return Fault{}, false
 	}
 	return Fault{"value", "A result below zero or nothing cannot be", "give the limit of detection after the <"}, true
+}
+
+// needs says what of the water must be known for a value in its unit.
+func needs(m *chem.MissingError, other chem.Unit) Fault {
+	names := make([]words.Text, len(m.Missing))
+	for i, a := range m.Missing {
+		names[i] = a.InSentence()
+	}
+	return Fault{"value", words.T("%s needs the water's %s", m.For, words.Join(names, ", ")),
+		words.T("measure it within a day of this value, or give the value in %s", other)}
 }
 
 // cannotBe says that a value, written in a unit, is none that water can have.

@@ -1,7 +1,9 @@
 package samples_test
 
 import (
+	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -349,5 +351,44 @@ func TestSamplesInASmallWindow(t *testing.T) {
 		if strings.HasSuffix(text.Text, "…") {
 			t.Errorf("%q is cut", text.Text)
 		}
+	}
+}
+
+// A laboratory's oxygen in % is of the water as it was drawn: by the temperature of that
+// day, else the form says what is missing. 9.092 mg/L at 20 °C fill fresh water (APHA
+// Standard Methods, table 4500-O:I).
+func TestResultInPercent(t *testing.T) {
+	store, f := storagetest.Room(t)
+	lab := tanks.Method{Name: "Northern", Kind: tanks.Lab, Analyte: chem.Oxygen, Unit: chem.Saturation, AccuracyShare: 0.03}
+	fresh := tanks.System{Code: "W1", Name: "Planted", Kind: tanks.Freshwater, Stated: 100, Opened: f.Now.AddDate(-1, 0, 0)}
+	if err := errors.Join(store.SaveMethod(t.Context(), &lab), store.SaveSystem(t.Context(), &fresh)); err != nil {
+		t.Fatal(err)
+	}
+	drawn := f.Now.AddDate(0, 0, -2)
+	sample := tanks.Sample{System: fresh.ID, Code: "N-1", Lab: "Northern", Drawn: drawn, Sent: drawn}
+	if err := store.SaveSample(t.Context(), &sample); err != nil {
+		t.Fatal(err)
+	}
+	s := open(t, store, f.Now, session.Route{})
+	choose(s, 0)
+	s.Press("Type the results")
+	s.Type("75")
+	s.Keys(fyne.KeyReturn)
+	s.Press("Save")
+	form := apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Form) bool { return true })
+	if got := form.FaultOf("results"); !strings.Contains(got, "oxygen in % of saturation needs the water's temperature") {
+		t.Fatalf("without a temperature: %q", got)
+	}
+	warmth := tanks.Reading{System: fresh.ID, Analyte: chem.Temperature, At: drawn.Add(4 * time.Hour), Value: 20, Typed: "20", Unit: chem.Celsius}
+	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{warmth}); err != nil {
+		t.Fatal(err)
+	}
+	s = open(t, store, f.Now, session.Route{})
+	choose(s, 0)
+	s.Press("Type the results")
+	s.Press("Save")
+	got, err := store.ReadingsOfSample(t.Context(), sample.ID)
+	if err != nil || len(got) != 1 || math.Abs(got[0].Value-0.75*9.092) > 0.002 || got[0].Typed != "75" || got[0].Unit != chem.Saturation {
+		t.Errorf("kept %+v, %v; said %+v", got, err, s.Said)
 	}
 }

@@ -226,13 +226,22 @@ func around(a chem.Analyte) float64 {
 	return math.Max(0, info.Low)
 }
 
+// waterOf is the water that a method's differences are converted in: a share of
+// saturation counts as that of fresh water of 25 °C at sea level.
+func waterOf(u chem.Unit) chem.Water {
+	if u == chem.Saturation {
+		return chem.WaterOf(0).Under(25, 1)
+	}
+	return chem.Water{}
+}
+
 // inMethod converts a difference into the method's unit.
 func inMethod(m tanks.Method, v float64) float64 {
 	info, ok := chem.Lookup(m.Analyte)
 	if !ok || v == 0 {
 		return 0
 	}
-	d, err := chem.ConvertDelta(m.Analyte, around(m.Analyte), v, info.Unit, m.Unit, chem.Water{})
+	d, err := chem.ConvertDelta(m.Analyte, around(m.Analyte), v, info.Unit, m.Unit, waterOf(m.Unit))
 	if err != nil {
 		return 0
 	}
@@ -245,7 +254,7 @@ func levelOf(m tanks.Method, v float64) float64 {
 	if !ok || v == 0 {
 		return 0
 	}
-	c, err := chem.Convert(m.Analyte, v, info.Unit, m.Unit, chem.Water{})
+	c, err := chem.Convert(m.Analyte, v, info.Unit, m.Unit, waterOf(m.Unit))
 	if err != nil {
 		return 0
 	}
@@ -270,11 +279,11 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 	}
 	difference := func(field string, e *widgets.NumberEntry) float64 {
 		v := typed(field, e)
-		in, err := chem.Convert(m.Analyte, around(m.Analyte), info.Unit, m.Unit, chem.Water{})
+		in, err := chem.Convert(m.Analyte, around(m.Analyte), info.Unit, m.Unit, waterOf(m.Unit))
 		if v == 0 || err != nil {
 			return v
 		}
-		d, err := chem.ConvertDelta(m.Analyte, in, v, m.Unit, info.Unit, chem.Water{})
+		d, err := chem.ConvertDelta(m.Analyte, in, v, m.Unit, info.Unit, waterOf(m.Unit))
 		if err != nil {
 			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}
@@ -285,7 +294,7 @@ func (f *methodForm) read(m tanks.Method) (tanks.Method, []widgets.Fault) {
 		if v == 0 {
 			return 0
 		}
-		c, err := chem.Convert(m.Analyte, v, m.Unit, info.Unit, chem.Water{})
+		c, err := chem.Convert(m.Analyte, v, m.Unit, info.Unit, waterOf(m.Unit))
 		if err != nil && m.Analyte != 0 {
 			faults = append(faults, widgets.Fault{Field: field, Problem: say.Of(err)})
 		}

@@ -51,7 +51,7 @@ func (p *Page) correct(e event) {
 			Help:  say.L("The first value stays in the record, with this reason."),
 		},
 	)
-	system, water := p.loaded.system, p.loaded.room.Water(p.loaded.system.ID)
+	system, water := p.loaded.system, p.loaded.waterOf(e.reading)
 	title := say.F("Correct a value of %s", system.Code)
 	forms.Show(p.session, forms.Ask{Title: title, Form: form, Read: func() (session.Deed, []widgets.Fault) {
 		why, faults := reasonOf(reason)
@@ -71,6 +71,21 @@ func (p *Page) correct(e event) {
 			return store.AmendReading(ctx, r.ID, r, why, person)
 		}, faults
 	}})
+}
+
+// waterOf is the water that a reading was of: with the temperature that was measured
+// nearest to it.
+func (l *loaded) waterOf(r tanks.Reading) chem.Water {
+	var nearest []tanks.Reading // one or none
+	for _, t := range l.readings {
+		if t.Analyte != chem.Temperature || t.Status != tanks.Live {
+			continue
+		}
+		if nearest == nil || t.At.Sub(r.At).Abs() < nearest[0].At.Sub(r.At).Abs() {
+			nearest = []tanks.Reading{t}
+		}
+	}
+	return l.room.WaterAt(l.system.ID, r.At, nearest...)
 }
 
 // withdraw asks why an addition or a water change does not count.

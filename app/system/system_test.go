@@ -1,6 +1,7 @@
 package system_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -285,6 +286,40 @@ func TestCorrection(t *testing.T) {
 	}
 	if seen := s.Seen(); !strings.Contains(seen, "(withdrawn)") {
 		t.Errorf("the log shows %q", seen)
+	}
+}
+
+// A value in % of saturation is corrected by the temperature that was measured nearest to
+// it: 9.092 mg/L at 20 °C, 8.263 at 25 °C (APHA Standard Methods, table 4500-O:I).
+func TestCorrectionInPercent(t *testing.T) {
+	store, f := storagetest.Room(t)
+	fresh := tanks.System{Code: "W1", Name: "Planted", Kind: tanks.Freshwater, Stated: 100, Opened: f.Now.AddDate(-1, 0, 0)}
+	if err := store.SaveSystem(t.Context(), &fresh); err != nil {
+		t.Fatal(err)
+	}
+	at := f.Now.AddDate(0, 0, -4)
+	oxygen := tanks.Reading{System: fresh.ID, Analyte: chem.Oxygen, At: at, Value: 9.092, Typed: "100 %", Unit: chem.Saturation}
+	warmth := func(value float64, at time.Time) tanks.Reading {
+		return tanks.Reading{System: fresh.ID, Analyte: chem.Temperature, At: at, Value: value, Typed: "x", Unit: chem.Celsius}
+	}
+	all := []tanks.Reading{oxygen, warmth(20, at.Add(-3*time.Hour)), warmth(25, at.Add(20*time.Hour)), warmth(25, f.Now)}
+	if _, err := store.SaveReadings(t.Context(), all); err != nil {
+		t.Fatal(err)
+	}
+	s := open(t, store, f.Now, session.Route{System: fresh.ID, Section: session.SystemLog})
+	for range 2 { // below the temperatures that came after it
+		s.Keys(fyne.KeyDown)
+	}
+	s.Keys(fyne.KeyReturn)
+	if got := field(s, 0).Text; got != "100 %" {
+		t.Fatalf("the form has %q", got)
+	}
+	field(s, 0).SetText("50 %")
+	field(s, 1).SetText("misread")
+	s.Press("Save")
+	got, err := store.Series(t.Context(), fresh.ID, chem.Oxygen, time.Time{}, time.Time{})
+	if err != nil || len(got) != 1 || math.Abs(got[0].Value-9.092/2) > 0.002 || got[0].Typed != "50 %" {
+		t.Errorf("corrected to %+v, %v; said %+v", got, err, s.Said)
 	}
 }
 

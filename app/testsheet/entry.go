@@ -1,6 +1,7 @@
 package testsheet
 
 import (
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -31,8 +32,8 @@ func (e entry) ready() bool {
 func (e entry) stuck() bool { return !e.newer && !e.ready() }
 
 // typeIn takes over what was typed into a cell; an empty text clears it. The
-// entry says what is wrong or surprising. What is typed as salinity says how the
-// other values of its system are read.
+// entry says what is wrong or surprising. What is typed as salinity or
+// temperature says how the other values of its system are read.
 func (s *sheet) typeIn(cell tanks.Cell, text string, now time.Time) {
 	s.unjudge(cell.System)
 	e := entry{typed: text}
@@ -40,11 +41,11 @@ func (s *sheet) typeIn(cell tanks.Cell, text string, now time.Time) {
 		e.kept = old.kept
 	}
 	s.retype(cell, e, now)
-	if cell.Analyte != chem.Salinity {
+	if !slices.Contains(ofWater, cell.Analyte) {
 		return
 	}
 	for other, e := range s.entries {
-		if other.System == cell.System && other != cell {
+		if other.System == cell.System && !slices.Contains(ofWater, other.Analyte) {
 			s.retype(other, e, now)
 		}
 	}
@@ -82,7 +83,7 @@ func (s *sheet) setMethod(c column, now time.Time) {
 // read turns typed text into a reading.
 func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entry {
 	e := entry{typed: text}
-	value, err := tanks.ReadTyped(tanks.Typed{Analyte: c.analyte, Text: text, Unit: c.unit, Own: c.method.Unit, Water: s.water(cell)})
+	value, err := tanks.ReadTyped(tanks.Typed{Analyte: c.analyte, Text: text, Unit: c.unit, Own: c.method.Unit, Water: s.water(cell, now)})
 	if err != nil {
 		e.problem = say.Of(err)
 		return e
@@ -92,20 +93,28 @@ func (s *sheet) read(cell tanks.Cell, c column, text string, now time.Time) entr
 		e.problem = say.Of(fs[0])
 		return e
 	}
-	e.ask, e.instead = s.surprise(cell, c, e.reading)
+	e.ask, e.instead = s.surprise(c, e.reading, s.water(cell, now))
 	return e
 }
 
-// water is what values of a cell are converted and judged in: of the salinity
-// typed on this sheet, else of the one known. A salinity itself is read in the
-// water that was measured before.
-func (s *sheet) water(cell tanks.Cell) chem.Water {
-	e, ok := s.entries[tanks.Cell{System: cell.System, Analyte: chem.Salinity}]
-	if ok && cell.Analyte != chem.Salinity && e.problem == "" && e.reading.Limit == tanks.Exact {
-		return chem.WaterOf(e.reading.Value)
+// water is what values of a cell are converted in: of the salinity and temperature
+// typed on this sheet, else of those known. Either itself is read in the water that was
+// measured before.
+func (s *sheet) water(cell tanks.Cell, now time.Time) chem.Water {
+	var typed []tanks.Reading
+	if !slices.Contains(ofWater, cell.Analyte) {
+		for _, a := range ofWater {
+			e, ok := s.entries[tanks.Cell{System: cell.System, Analyte: a}]
+			if ok && e.problem == "" && e.reading.Limit == tanks.Exact {
+				typed = append(typed, e.reading)
+			}
+		}
 	}
-	return s.room.Water(cell.System)
+	return s.room.WaterAt(cell.System, s.taken(now), typed...)
 }
+
+// ofWater are the analytes that say how other values of their system are read.
+var ofWater = []chem.Analyte{chem.Salinity, chem.Temperature}
 
 func (s *sheet) taken(now time.Time) time.Time {
 	if s.takenAt.IsZero() {

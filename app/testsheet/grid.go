@@ -67,12 +67,13 @@ func (m gridModel) Cell(row, col int) widgets.GridCell {
 	return out
 }
 
-// hint is the newest value in the unit that the cell is typed in.
+// hint is the newest value in the unit that the cell is typed in, of the water that it was
+// measured in.
 func (s *sheet) hint(cell tanks.Cell) string {
 	last, ok := s.room.Latest[cell]
 	c, has := s.column(cell.Analyte)
 	if !ok || !has {
 		return ""
 	}
-	return last.Limit.Sign() + say.L(chem.Format(c.analyte, last.Value, c.unit, s.water(cell)))
+	return last.Limit.Sign() + say.L(chem.Format(c.analyte, last.Value, c.unit, s.room.WaterAt(cell.System, last.At)))
 }

@@ -1,6 +1,7 @@
 package csvread
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -145,7 +146,17 @@ func layoutOf(header []string, m ColumnMap) (layout, error) {
 			l.analyte, l.unit, l.method = a, c.Unit, c.Method
 		}
 	}
+	// The temperature goes first: oxygen in % of saturation is read by it.
+	slices.SortStableFunc(l.wide, func(a, b wideColumn) int { return cmp.Compare(a.rank(), b.rank()) })
 	return l, nil
+}
+
+// rank is in which order the columns of a line are read.
+func (c wideColumn) rank() int {
+	if c.analyte == chem.Temperature {
+		return 0
+	}
+	return 1
 }
 
 func columnAt(header []string, heading string) (int, error) {

@@ -18,6 +18,8 @@ func TestHeadingsOfAnalytes(t *testing.T) {
 		"Ca mg/L":      {chem.Calcium, chem.MgL, true},
 		"calcium mg/L": {chem.Calcium, chem.MgL, true},
 		" Ca mg/L ":    {chem.Calcium, chem.MgL, true},
+		"O2 %":         {chem.Oxygen, chem.Saturation, true},
+		"O2 (% sat)":   {chem.Oxygen, chem.Saturation, true},
 		"Ca test":      {0, "", false},
 		"Ca dKH":       {0, "", false},
 	} {

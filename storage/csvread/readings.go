@@ -35,9 +35,10 @@ func (o Options) zone() (*time.Location, error) {
 
 // Room is what the words of a file are looked up in.
 type Room struct {
+	Itself  tanks.Room // its height, for values that depend on the air
 	Systems []tanks.System
 	Methods []tanks.Method
-	Latest  []tanks.Reading // of them the salinities, for values that depend on it
+	Latest  []tanks.Reading // of them the salinities and temperatures, for values that depend on them
 }
 
 // Reading is one reading of a file.

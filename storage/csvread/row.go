@@ -20,7 +20,7 @@ type rowReader struct {
 	systems map[string]tanks.SystemID // by code and name in lower case
 	codes   []string
 	methods map[chem.Analyte][]tanks.Method
-	waters  map[tanks.SystemID]chem.Water
+	waters  waters
 	// A file says the same few words again and again.
 	systemsSeen  map[string]tanks.SystemID
 	analytesSeen map[string]chem.Analyte
@@ -52,22 +52,6 @@ func newRowReader(l layout, opt Options, room Room) *rowReader {
 		r.methods[m.Analyte] = append(r.methods[m.Analyte], m)
 	}
 	return r
-}
-
-// watersOf returns what the newest readings tell of the systems' waters.
-func watersOf(room Room) map[tanks.SystemID]chem.Water {
-	newest := make(map[tanks.Cell]tanks.Reading, len(room.Latest))
-	for _, r := range room.Latest {
-		newest[r.Cell()] = r
-	}
-	out := make(map[tanks.SystemID]chem.Water, len(room.Systems))
-	for _, s := range room.Systems {
-		out[s.ID] = s.Water(func(a chem.Analyte) (tanks.Reading, bool) {
-			r, ok := newest[tanks.Cell{System: s.ID, Analyte: a}]
-			return r, ok
-		})
-	}
-	return out
 }
 
 // line is one line on its way to readings, with what is wrong with it.
@@ -282,7 +266,7 @@ func (rr *rowReader) value(l *line, column string, r *tanks.Reading, text, sprea
 		l.fault(column, "The value is missing", "give a number, or take the line out")
 		return
 	}
-	water := rr.waters[r.System]
+	water := rr.waters.of(*r)
 	text, sure := rr.number(text, *r, water)
 	if !sure {
 		decimal, thousands, _ := chem.TwoWays(text)
@@ -303,6 +287,9 @@ func (rr *rowReader) value(l *line, column string, r *tanks.Reading, text, sprea
 	}
 	if len(l.faults) == 0 {
 		rr.valueFault(l, column, *r, r.Validate(rr.now))
+	}
+	if len(l.faults) == 0 {
+		rr.waters.saw(*r)
 	}
 }
 

@@ -126,6 +126,22 @@ func (b *Board) Water(id tanks.SystemID) chem.Water {
 	return s.Water(b.newest(id))
 }
 
+// WaterAt is Water with the temperature that was measured within a day of a time, under
+// the room's air. Readings of the same water, such as those that are being typed with a
+// value, go before the newest of the ledger.
+func (b *Board) WaterAt(id tanks.SystemID, at time.Time, same ...tanks.Reading) chem.Water {
+	s, _ := b.System(id)
+	newest := b.newest(id)
+	return s.WaterAt(at, b.Room, func(a chem.Analyte) (tanks.Reading, bool) {
+		for _, r := range same {
+			if r.Analyte == a {
+				return r, true
+			}
+		}
+		return newest(a)
+	})
+}
+
 // newest returns the newest readings of a system by analyte.
 func (b *Board) newest(id tanks.SystemID) func(chem.Analyte) (tanks.Reading, bool) {
 	return func(a chem.Analyte) (tanks.Reading, bool) {

@@ -49,7 +49,7 @@ func Slip(r tanks.Reading, before []float64, m tanks.Method) tanks.Finding {
 // become canonical.
 func (e *Estimated) asTyped(r tanks.Reading) (number float64, in func(float64) (float64, error)) {
 	info, _ := chem.Lookup(r.Analyte)
-	water := e.Water(r.System)
+	water := e.WaterAt(r.System, r.At)
 	number, unit := r.Number()
 	return number, func(v float64) (float64, error) { return chem.Convert(r.Analyte, v, unit, info.Unit, water) }
 }
