@@ -3,6 +3,7 @@ package dosing_test
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -312,6 +313,26 @@ func TestRecipesOfWater(t *testing.T) {
 	if recipes = savedRecipes(t, r); len(recipes) != 1 || recipes[0].Litres != 160 {
 		t.Fatalf("under its own name it is %+v", recipes)
 	}
+	if recipes[0].CalciumToMagnesium != 3 {
+		t.Errorf("the ratio is %g", recipes[0].CalciumToMagnesium)
+	}
+	// Under another name it is another one, and another's name is refused.
+	s.Press("Save as a recipe")
+	typeOver(t, s, "Second")
+	s.Press("Save")
+	if recipes = savedRecipes(t, r); len(recipes) != 2 {
+		t.Fatalf("under another name there are %+v", recipes)
+	}
+	s.Press("Save as a recipe")
+	typeOver(t, s, "discus WEEK")
+	s.Press("Save")
+	if recipes = savedRecipes(t, r); len(recipes) != 2 || !strings.Contains(s.Seen(), "already") {
+		t.Errorf("another's name is taken: %+v\n%s", recipes, s.Seen())
+	}
+	s.Press("Cancel")
+	s.Press("Cancel") // what was typed is given up at the second press
+	must(t, r.store.RemoveWaterRecipe(t.Context(), recipes[1].ID))
+	s.Drain()
 	s.FailActs(errors.New("the disk is full"))
 	s.Press("Save as a recipe")
 	s.Press("Save")
@@ -328,6 +349,33 @@ func TestRecipesOfWater(t *testing.T) {
 	s.Undo()
 	if recipes = savedRecipes(t, r); len(recipes) != 1 {
 		t.Errorf("undone there are %+v", recipes)
+	}
+}
+
+// typeOver puts a text in place of what stands in the field of the dialog.
+func typeOver(t *testing.T, s *screentest.Screen, text string) {
+	t.Helper()
+	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.TextEntry) bool { return true }).SetText(text)
+}
+
+// The doubt that is written reaches over 95 %: of half of a nitrate of 40 ± 2 and half of
+// 10 ± 0.5, volumes to 1 %, it is twice 1.03.
+func TestDoubtIsWritten(t *testing.T) {
+	r := newWaterRoom(t)
+	r.methods = map[chem.Analyte]tanks.MethodID{}
+	m := tanks.Method{Name: "Kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Resolution: 1, AccuracyShare: 0.05 * math.Sqrt(3)}
+	must(t, r.store.SaveMethod(t.Context(), &m))
+	r.methods[chem.Nitrate] = m.ID
+	other := tanks.System{Code: "W1", Name: "Well", Kind: tanks.Source, Opened: storagetest.Clock().Add(-100 * day)}
+	must(t, r.store.SaveSystem(t.Context(), &other))
+	r.report(t, r.tap, chem.Analysis{chem.Nitrate: 40})
+	r.report(t, other, chem.Analysis{chem.Nitrate: 10})
+	s := open(t, r.store, storagetest.Clock(), session.DosingMaking)
+	s.Pick(2, other.Label())
+	quantity(t, s, fieldWater1).SetText("100")
+	row := s.Line("Nitrate")
+	if row.Cells[2].Bold != "25.0" || !strings.HasPrefix(row.Cells[2].Side, "± 2.") {
+		t.Errorf("it says %+v", row.Cells[2])
 	}
 }
 
