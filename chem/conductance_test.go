@@ -60,6 +60,13 @@ func TestConductivityOfWhatIsThere(t *testing.T) {
 	}
 }
 
+// What is there is slowed by what comes: calcium chloride of 0.005 eq/L has 621 µS/cm, of
+// 0.01 eq/L 1203 (CRC Handbook, from memory), less than twice as much.
+func TestWhatIsThereIsSlowed(t *testing.T) {
+	got, err := ConductivityWith(620.95, 1, Dosed{solidOf("CaCl2"), 0.0025 * 110.98})
+	want(t, "twice", got, err, 1203, 0.005*1203)
+}
+
 func TestConductivityRefuses(t *testing.T) {
 	label := Product{Form: Liquid, Label: []Strength{{Hardness, 1, 1, 1}}}
 	if _, err := ConductivityWith(100, 1, Dosed{label, 1}); !errors.Is(err, ErrSalts) {

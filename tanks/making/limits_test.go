@@ -131,9 +131,16 @@ func TestSaltTakesRoomFromWhatFillsUp(t *testing.T) {
 	near(t, "what fills up", litresOf(m, 0), batch.WaterLitres-60, 1e-9)
 	near(t, "salinity", m.After[chem.Salinity], 12, 0)
 	near(t, "its doubt", m.U[chem.Salinity], 0.24, 1e-9)
+	second := osmosis()
+	second.Code = "RO2"
+	o.Sources = append(o.Sources, second)
+	o.Sources[0].Known[chem.Salinity], o.Sources[2].Known[chem.Salinity] = tanks.Estimate{}, tanks.Estimate{}
+	m = made(t, o)
+	near(t, "two that fill up", litresOf(m, 0)+litresOf(m, 2), batch.WaterLitres-60, 1e-3)
+	o.Sources = o.Sources[:2]
 	o.Sources[0].Auto, o.Sources[0].Litres = false, 140
 	m = made(t, o)
-	near(t, "both given", litresOf(m, 0)+litresOf(m, 1), batch.WaterLitres, 1e-9)
+	near(t, "both given", litresOf(m, 0)+litresOf(m, 1), batch.WaterLitres, 1e-3)
 	near(t, "in their proportion", litresOf(m, 0)/litresOf(m, 1), 140.0/60, 1e-9)
 }
 
