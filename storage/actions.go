@@ -57,13 +57,13 @@ func (s *Store) Actions(ctx context.Context, most int) ([]Action, error) {
 
 // act runs one action as one transaction and tells the listeners after its
 // commit.
-func (s *Store) act(ctx context.Context, doing words.Text, change Change, work func(tx *act) error) error {
-	return s.actOn(ctx, doing, func(tx *act) (Change, error) { return change, work(tx) })
+func (s *Store) act(ctx context.Context, doing words.Text, change Touched, work func(tx *act) error) error {
+	return s.actOn(ctx, doing, func(tx *act) (Touched, error) { return change, work(tx) })
 }
 
 // actOn is act for an action that knows only when it is done what it changed.
-func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *act) (Change, error)) error {
-	var change Change
+func (s *Store) actOn(ctx context.Context, doing words.Text, work func(tx *act) (Touched, error)) error {
+	var change Touched
 	err := s.writeAct(ctx, func(tx *act) (done versions.Action, err error) {
 		change, err = work(tx)
 		return versions.Action{Doing: doing.Keep()}, err

@@ -43,7 +43,7 @@ func (s *Store) SaveAddition(ctx context.Context, a *tanks.Addition) error {
 	err := s.act(
 		ctx,
 		"saving the addition",
-		Change{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}},
+		Touched{Kinds: []Kind{KindAddition, KindProduct}, Systems: []tanks.SystemID{a.System}},
 		func(tx *act) error {
 			return add(tx, &saved)
 		},

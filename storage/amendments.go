@@ -26,20 +26,20 @@ func (s *Store) withdraw(ctx context.Context, w withdrawal, id int64, reason, pe
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
-	return s.actOn(ctx, words.T("withdrawing the %s", w.entity), func(tx *act) (Change, error) {
+	return s.actOn(ctx, words.T("withdrawing the %s", w.entity), func(tx *act) (Touched, error) {
 		var before map[string]any
 		if err := tx.Table(w.table).Where("id = ? AND status = 0", id).Limit(1).Find(&before).Error; err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		if len(before) == 0 {
-			return Change{}, words.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
+			return Touched{}, words.Errorf("%s %d: %w", w.entity, id, ErrNotFound)
 		}
 		owner, _ := before["system_id"].(int64)
 		if err := s.remember(tx, w.entity, id, owner, words.Typed(reason), person, before); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		if err := tx.set(w.table, id, "status", int(tanks.Withdrawn)); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		change := of(w.kind, tanks.SystemID(owner))
 		if w.then == nil {

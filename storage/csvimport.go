@@ -145,20 +145,20 @@ func (s *Store) ImportCSV(ctx context.Context, file io.ReadSeeker, opt CSVOption
 	}
 	var out Imported
 	// The reading of the file is stopped; the transaction is then rolled back.
-	err = s.actOn(ctx, doing, func(tx *act) (Change, error) {
+	err = s.actOn(ctx, doing, func(tx *act) (Touched, error) {
 		out = Imported{}
 		w, err := newImportWriter(tx, s.clock())
 		if err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		defer w.close()
 		if err := cmp.Or(in.each(ctx, w.write), ctx.Err()); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		tx.versions.Imported("readings")
 		out.Readings, out.Duplicates = w.written, w.duplicates
 		if err := recompute(tx, w.touched); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		return w.change(), nil
 	})
@@ -459,7 +459,7 @@ func (w *importWriter) write(c *chunk) error {
 	return nil
 }
 
-func (w *importWriter) change() Change {
+func (w *importWriter) change() Touched {
 	change := of(KindReading)
 	for p := range w.touched {
 		if id := p.System; !slices.Contains(change.Systems, id) {

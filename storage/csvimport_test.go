@@ -65,8 +65,8 @@ func TestImportWritesGoodLinesOnce(t *testing.T) {
 	if got, _ := s.ReadingsOf(t.Context(), f.Systems[0].ID, time.Time{}, time.Time{}); len(got) != 0 {
 		t.Fatalf("the preview wrote %d readings", len(got))
 	}
-	var heard []storage.Change
-	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
+	var heard []storage.Touched
+	defer s.Listen(func(c storage.Touched) { heard = append(heard, c) })()
 	if in := imported(t, s, text); in.Readings != 4 || in.Duplicates != 1 || in.BadLines != 1 || len(in.Faults) != 1 {
 		t.Fatalf("imported %+v", in)
 	}

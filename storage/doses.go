@@ -20,25 +20,25 @@ type GivenDose struct {
 // GiveDoses marks waiting doses as given and records the additions that they
 // are, all or none. A dose that does not wait is a tanks.Fault of "dose".
 func (s *Store) GiveDoses(ctx context.Context, all []GivenDose, person string) error {
-	return s.actOn(ctx, "marking doses as given", func(tx *act) (Change, error) {
-		notice := Change{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
+	return s.actOn(ctx, "marking doses as given", func(tx *act) (Touched, error) {
+		notice := Touched{Kinds: []Kind{KindPlan, KindAddition, KindProduct}}
 		for _, g := range all {
 			dose, line, err := waiting(tx, g.ID)
 			if err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			a := tanks.Addition{
 				System: tanks.SystemID(line.SystemID), Product: tanks.ProductID(line.ProductID),
 				At: g.At, Amount: g.Amount, Dose: g.ID, Person: person,
 			}
 			if err := a.Validate(s.clock()); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			if err := add(tx, &a); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			if err := tx.set("doses", dose.ID, "done_at", stamp(g.At), "given", g.Amount); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			notice.Systems = append(notice.Systems, a.System)
 		}
@@ -55,15 +55,15 @@ func (s *Store) DropDoses(ctx context.Context, ids []tanks.DoseID, reason, perso
 	if person != "" {
 		reason += " (" + person + ")"
 	}
-	return s.actOn(ctx, "dropping doses", func(tx *act) (Change, error) {
+	return s.actOn(ctx, "dropping doses", func(tx *act) (Touched, error) {
 		notice := of(KindPlan)
 		for _, id := range ids {
 			dose, line, err := waiting(tx, id)
 			if err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			if err := tx.set("doses", dose.ID, "dropped", true, "reason", reason); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			notice.Systems = append(notice.Systems, tanks.SystemID(line.SystemID))
 		}

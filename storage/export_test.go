@@ -24,7 +24,7 @@ func (s *Store) LargestFile(pages int) error {
 
 // Reading runs work on what an action reads through.
 func (s *Store) Reading(ctx context.Context, work func(tx *gorm.DB) error) error {
-	return s.act(ctx, "reading", Change{}, func(tx *act) error { return work(tx.DB) })
+	return s.act(ctx, "reading", Touched{}, func(tx *act) error { return work(tx.DB) })
 }
 
 // Kinds tells of each table what it holds.

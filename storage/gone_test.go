@@ -207,7 +207,7 @@ func TestFileGoneWhileLookedAt(t *testing.T) {
 // the save is not acknowledged, and is in the copy.
 func TestFileGoneDuringASave(t *testing.T) {
 	s, f := storagetest.Room(t)
-	stop := s.Listen(func(storage.Change) { t.Error("the save is told") })
+	stop := s.Listen(func(storage.Touched) { t.Error("the save is told") })
 	defer stop()
 	err := s.Within(t.Context(), func() error {
 		return os.Rename(s.Path(), s.Path()+".moved")

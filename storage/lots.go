@@ -133,13 +133,13 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 		return err
 	}
 	saved := *e
-	err := s.actOn(ctx, "recording the livestock", func(tx *act) (Change, error) {
+	err := s.actOn(ctx, "recording the livestock", func(tx *act) (Touched, error) {
 		var lot lotRow
 		if err := tx.Limit(1).Find(&lot, int64(e.Lot)).Error; err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		if lot.ID == 0 {
-			return Change{}, words.Errorf("lot %d: %w", e.Lot, ErrNotFound)
+			return Touched{}, words.Errorf("lot %d: %w", e.Lot, ErrNotFound)
 		}
 		saved.System = tanks.SystemID(lot.SystemID)
 		row := lotEventRow{
@@ -147,15 +147,15 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 			Price: e.Price, Person: e.Person, Note: e.Note, Status: int(e.Status),
 		}
 		if err := tx.insert(&row); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		saved.ID = tanks.LotEventID(row.ID)
 		if err := enough(tx, e.Lot); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 		if e.Kind == tanks.Moved {
 			if err := tx.set("lots", lot.ID, "system_id", int64(e.To)); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 		}
 		return of(KindLot, saved.System, e.To), nil

@@ -46,18 +46,18 @@ var kinds = map[string]Kind{
 	"water_recipes": KindWaterRecipe, "recipe_portions": KindWaterRecipe, "recipe_goals": KindWaterRecipe, "recipe_products": KindWaterRecipe,
 }
 
-// Change tells listeners what one transaction changed.
-type Change struct {
+// Touched tells listeners what one transaction changed.
+type Touched struct {
 	Kinds   []Kind
 	Systems []tanks.SystemID // empty: the whole room
 }
 
 // Has tells whether a kind is among what changed.
-func (c Change) Has(k Kind) bool { return slices.Contains(c.Kinds, k) }
+func (c Touched) Has(k Kind) bool { return slices.Contains(c.Kinds, k) }
 
 // Listen calls f after every transaction that changed something, on the
 // goroutine that made the change; stop ends it.
-func (s *Store) Listen(f func(Change)) (stop func()) {
+func (s *Store) Listen(f func(Touched)) (stop func()) {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
 	id := s.nextID
@@ -70,9 +70,9 @@ func (s *Store) Listen(f func(Change)) (stop func()) {
 	}
 }
 
-func (s *Store) tell(c Change) {
+func (s *Store) tell(c Touched) {
 	s.mutex.Lock()
-	all := make([]func(Change), 0, len(s.listen))
+	all := make([]func(Touched), 0, len(s.listen))
 	for id := range s.nextID {
 		if f, ok := s.listen[id]; ok {
 			all = append(all, f)
@@ -84,6 +84,6 @@ func (s *Store) tell(c Change) {
 	}
 }
 
-func of(k Kind, systems ...tanks.SystemID) Change {
-	return Change{Kinds: []Kind{k}, Systems: slices.DeleteFunc(systems, func(id tanks.SystemID) bool { return id == 0 })}
+func of(k Kind, systems ...tanks.SystemID) Touched {
+	return Touched{Kinds: []Kind{k}, Systems: slices.DeleteFunc(systems, func(id tanks.SystemID) bool { return id == 0 })}
 }

@@ -36,8 +36,8 @@ func TestSheetIsSavedAndItsDraftDropped(t *testing.T) {
 	same(t, value[[]byte](t)(s.Draft(ctx, "sheet")), []byte("typed more"))
 	same(t, newest(t, s), []float64(nil))
 
-	var heard []storage.Change
-	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
+	var heard []storage.Touched
+	defer s.Listen(func(c storage.Touched) { heard = append(heard, c) })()
 	ids := value[[]tanks.ReadingID](t)(s.SaveSheet(ctx, []tanks.Reading{calcium(f, 1, 420), calcium(f, 2, 410)}, "sheet"))
 	if len(ids) != 2 || len(heard) != 1 {
 		t.Errorf("ids %v, heard %d times", ids, len(heard))
@@ -67,8 +67,8 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 	addition := tanks.Addition{System: one, Product: product.ID, At: f.Now, Amount: 1}
 	change := tanks.WaterChange{System: one, At: f.Now, Litres: 10, Share: 0.02}
 
-	var heard []storage.Change
-	stop := s.Listen(func(c storage.Change) {
+	var heard []storage.Touched
+	stop := s.Listen(func(c storage.Touched) {
 		heard = append(heard, c)
 		value[[]tanks.Reading](t)(s.Latest(ctx))
 	})
@@ -142,7 +142,7 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 	ctx, one := t.Context(), f.Systems[0].ID
 	committed(t, s, f)
 	before := rowCounts(t, s.Path())
-	defer s.Listen(func(c storage.Change) { t.Errorf("told of %+v", c) })()
+	defer s.Listen(func(c storage.Touched) { t.Errorf("told of %+v", c) })()
 
 	twoTanks := f.Systems[0]
 	twoTanks.Name, twoTanks.Tanks = "Renamed", append(

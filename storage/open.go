@@ -40,7 +40,7 @@ type ledger struct {
 	write  *gorm.DB // nil when the ledger is open only to look
 	read   *gorm.DB
 	mutex  sync.Mutex
-	listen map[int]func(Change)
+	listen map[int]func(Touched)
 	nextID int
 	tables map[string]*versions.Table // by name
 	kept   kept
@@ -101,7 +101,7 @@ func OpenToLook(ctx context.Context, path string, clock Clock) (*Store, error) {
 
 // storeOf makes the store of an open file.
 func storeOf(ctx context.Context, file *ledgerfile.File, clock Clock) (*Store, error) {
-	s := &Store{ledger: &ledger{file: file, clock: clock, listen: map[int]func(Change){}}}
+	s := &Store{ledger: &ledger{file: file, clock: clock, listen: map[int]func(Touched){}}}
 	var err error
 	if s.read, err = mapped(file.Reader()); err != nil {
 		return nil, ledgerfile.OpenFailed(file.Path(), err)

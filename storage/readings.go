@@ -314,26 +314,26 @@ func (s *Store) changeReadings(
 	if strings.TrimSpace(reason) == "" {
 		return errNoReason
 	}
-	return s.actOn(ctx, doing, func(tx *act) (Change, error) {
+	return s.actOn(ctx, doing, func(tx *act) (Touched, error) {
 		notice := of(KindReading)
 		touched := map[tanks.Cell]bool{}
 		for _, id := range ids {
 			var row readingRow
 			if err := tx.Limit(1).Find(&row, int64(id)).Error; err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			if row.ID == 0 {
-				return Change{}, words.Errorf("reading %d: %w", id, ErrNotFound)
+				return Touched{}, words.Errorf("reading %d: %w", id, ErrNotFound)
 			}
 			if err := s.remember(tx, "reading", row.ID, row.SystemID, words.Typed(reason), person, row.reading()); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 			touched[row.cell()] = true
 			change(&row)
 			touched[row.cell()] = true
 			notice.Systems = append(notice.Systems, tanks.SystemID(row.SystemID))
 			if err := tx.put(&row, row.ID); err != nil {
-				return Change{}, err
+				return Touched{}, err
 			}
 		}
 		return notice, recompute(tx, touched)

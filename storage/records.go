@@ -13,9 +13,9 @@ import (
 // Records returns what happened between two instants in the given systems, in
 // every one without any, as far as it counts: what a board is estimated from. A
 // system in which nothing happened has an empty record.
-func (s *Store) Records(ctx context.Context, from, to time.Time, systems ...tanks.SystemID) (map[tanks.SystemID]board.Record, error) {
+func (s *Store) Records(ctx context.Context, from, to time.Time, systems ...tanks.SystemID) (map[tanks.SystemID]board.SystemRecord, error) {
 	low, high := bounds(from, to)
-	read := recordReader{store: s, low: low, high: high, records: map[tanks.SystemID]*board.Record{}}
+	read := recordReader{store: s, low: low, high: high, records: map[tanks.SystemID]*board.SystemRecord{}}
 	if err := read.systems(ctx, systems); err != nil {
 		return nil, words.Errorf("reading the systems: %w", err)
 	}
@@ -28,7 +28,7 @@ func (s *Store) Records(ctx context.Context, from, to time.Time, systems ...tank
 	if err := read.changes(ctx); err != nil {
 		return nil, words.Errorf("reading the water changes: %w", err)
 	}
-	out := make(map[tanks.SystemID]board.Record, len(read.records))
+	out := make(map[tanks.SystemID]board.SystemRecord, len(read.records))
 	for id, r := range read.records {
 		out[id] = *r
 	}
@@ -41,7 +41,7 @@ type recordReader struct {
 	store     *Store
 	low, high int64
 	wanted    []int64
-	records   map[tanks.SystemID]*board.Record
+	records   map[tanks.SystemID]*board.SystemRecord
 }
 
 func (r *recordReader) systems(ctx context.Context, systems []tanks.SystemID) error {
@@ -54,7 +54,7 @@ func (r *recordReader) systems(ctx context.Context, systems []tanks.SystemID) er
 		}
 	}
 	for _, id := range r.wanted {
-		r.records[tanks.SystemID(id)] = &board.Record{}
+		r.records[tanks.SystemID(id)] = &board.SystemRecord{}
 	}
 	return nil
 }

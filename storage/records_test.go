@@ -33,7 +33,7 @@ func TestRecords(t *testing.T) {
 	must(t, s.SaveWaterChanges(ctx, []tanks.WaterChange{known, unknown}))
 
 	from := f.Now.Add(-24 * hour)
-	all := value[map[tanks.SystemID]board.Record](t)(s.Records(ctx, from, f.Now))
+	all := value[map[tanks.SystemID]board.SystemRecord](t)(s.Records(ctx, from, f.Now))
 	if len(all) != len(f.Systems) {
 		t.Fatalf("%d records of %d systems", len(all), len(f.Systems))
 	}
@@ -49,7 +49,7 @@ func TestRecords(t *testing.T) {
 		second.Changes[1].Share != 0.1 {
 		t.Errorf("the second system's changes are %+v", second.Changes)
 	}
-	one := value[map[tanks.SystemID]board.Record](t)(s.Records(ctx, time.Time{}, f.Now, f.Systems[0].ID))
+	one := value[map[tanks.SystemID]board.SystemRecord](t)(s.Records(ctx, time.Time{}, f.Now, f.Systems[0].ID))
 	if len(one) != 1 || len(one[f.Systems[0].ID].Readings) != 2 {
 		t.Errorf("of one system, of all times: %+v", one)
 	}

@@ -16,7 +16,7 @@ func (s *Store) SaveResults(ctx context.Context, sample tanks.Sample, results []
 	if err := checkReadings(results, now); err != nil {
 		return err
 	}
-	notice := Change{Kinds: []Kind{KindReading, KindSample}, Systems: []tanks.SystemID{sample.System}}
+	notice := Touched{Kinds: []Kind{KindReading, KindSample}, Systems: []tanks.SystemID{sample.System}}
 	return s.act(ctx, "saving the results", notice, func(tx *act) error {
 		if _, err := insertReadings(tx, results, now); err != nil {
 			return err

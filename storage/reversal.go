@@ -13,27 +13,27 @@ import (
 type reversal struct {
 	*act
 	touched   map[tanks.Cell]bool // whose readings change
-	change    Change
+	change    Touched
 	wholeRoom bool
 }
 
 // reverse takes back what an action did, the last change first, and tells what
 // that changes.
-func (s *Store) reverse(a *act, action int64, reason words.Text) (Change, error) {
+func (s *Store) reverse(a *act, action int64, reason words.Text) (Touched, error) {
 	all, err := versions.Of(a.ctx, a.pool, action)
 	if err != nil {
-		return Change{}, err
+		return Touched{}, err
 	}
 	if _, err := a.pool.ExecContext(a.ctx, "PRAGMA defer_foreign_keys = ON"); err != nil {
-		return Change{}, err
+		return Touched{}, err
 	}
 	if err := s.account(a, all, reason); err != nil {
-		return Change{}, err
+		return Touched{}, err
 	}
 	r := reversal{act: a, touched: map[tanks.Cell]bool{}}
 	for _, v := range slices.Backward(all) {
 		if err := r.one(v); err != nil {
-			return Change{}, err
+			return Touched{}, err
 		}
 	}
 	if r.wholeRoom {
@@ -51,7 +51,7 @@ func (r *reversal) one(v versions.Version) error {
 	if k := kinds[v.Entity]; !r.change.Has(k) {
 		r.change.Kinds = append(r.change.Kinds, k)
 	}
-	switch v.Change {
+	switch v.Event {
 	case versions.Came:
 		return r.takeAway(t, v)
 	case versions.Changed:
@@ -132,7 +132,7 @@ func (r *reversal) bringBack(t *versions.Table, v versions.Version) error {
 }
 
 // count makes the readings of an import count no more, or again.
-func (r *reversal) count(t *versions.Table, v versions.Version, as versions.Change, status tanks.Status) error {
+func (r *reversal) count(t *versions.Table, v versions.Version, as versions.Event, status tanks.Status) error {
 	at := t.At("status")
 	out := versions.Ranged(v.Entity, v.First, as)
 	err := t.Each(r.ctx, r.pool, t.First()+" BETWEEN ? AND ?", []any{v.First, v.Last}, func(row []any) error {
@@ -200,7 +200,7 @@ func (s *Store) account(a *act, all []versions.Version, reason words.Text) error
 		if _, ok := entries[v.Entity]; !ok {
 			continue
 		}
-		if v.Change >= versions.Imported {
+		if v.Event >= versions.Imported {
 			if err := s.accountRange(a, v, reason); err != nil {
 				return err
 			}
@@ -209,7 +209,7 @@ func (s *Store) account(a *act, all []versions.Version, reason words.Text) error
 		for id := v.First; id <= v.Last; id++ {
 			e := entry{v.Entity, id}
 			if _, seen := goes[e]; !seen {
-				goes[e] = v.Change == versions.Came
+				goes[e] = v.Event == versions.Came
 				order = append(order, e)
 			}
 		}

@@ -22,7 +22,7 @@ func (s *Store) SaveStart(ctx context.Context, set Start) error {
 	if err := set.validate(); err != nil {
 		return err
 	}
-	notice := Change{Kinds: []Kind{KindProfile, KindTask, KindMethod, KindProduct}}
+	notice := Touched{Kinds: []Kind{KindProfile, KindTask, KindMethod, KindProduct}}
 	return s.act(ctx, "saving the starting set", notice, func(tx *act) error { return set.put(tx, s.clock()) })
 }
 
@@ -35,7 +35,7 @@ func (s *Store) CopyProfile(ctx context.Context, p *tanks.Profile, chores []task
 	}
 	saved := *p
 	saved.ID = 0
-	notice := Change{Kinds: []Kind{KindProfile, KindTask}}
+	notice := Touched{Kinds: []Kind{KindProfile, KindTask}}
 	err := s.act(ctx, "copying the profile", notice, func(tx *act) error { return putWithChores(tx, &saved, chores) })
 	if err == nil {
 		*p = saved

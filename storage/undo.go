@@ -124,7 +124,7 @@ type turning struct {
 // turn reverses what an action, or the last one that turned it, did.
 func (s *Store) turn(ctx context.Context, person string, t turning) (words.Text, error) {
 	var d deed
-	var change Change
+	var change Touched
 	err := s.writeAct(ctx, func(a *act) (versions.Action, error) {
 		all, err := deeds(a.ctx, a.pool, Author{person, s.by.Workstation})
 		if err != nil {

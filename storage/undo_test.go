@@ -213,8 +213,8 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 	other := s.As(storage.Author{Person: "CD", Workstation: "bench"})
 	ids := value[[]tanks.ReadingID](t)(s.SaveReadings(ctx, []tanks.Reading{calcium(f, 1, 420)}))
 	must(t, s.AmendReading(ctx, ids[0], calcium(f, 1, 425), "slip", "AB"))
-	var heard []storage.Change
-	defer s.Listen(func(c storage.Change) { heard = append(heard, c) })()
+	var heard []storage.Touched
+	defer s.Listen(func(c storage.Touched) { heard = append(heard, c) })()
 
 	if _, err := other.Undo(ctx, "CD"); !errors.Is(err, storage.ErrNothingToUndo) {
 		t.Errorf("CD took back what AB did: %v", err)
@@ -226,7 +226,7 @@ func TestUndoKeepsTheAccount(t *testing.T) {
 	same(t, newest(t, s), []float64{420})
 	same(t, value[words.Text](t)(other.Undo(ctx, "AB")).String(), "saving the readings")
 	same(t, newest(t, s), []float64{415})
-	same(t, heard[1:], []storage.Change{{Kinds: []storage.Kind{storage.KindReading}, Systems: []tanks.SystemID{one}}})
+	same(t, heard[1:], []storage.Touched{{Kinds: []storage.Kind{storage.KindReading}, Systems: []tanks.SystemID{one}}})
 	if _, err := s.Undo(ctx, "AB"); !errors.Is(err, storage.ErrNothingToUndo) {
 		t.Errorf("got %v", err)
 	}
@@ -280,14 +280,14 @@ func TestUndoAfterReopening(t *testing.T) {
 	value[words.Text](t)(elsewhere.Undo(ctx, "AB"))
 	for turn := range 3 {
 		s = own(reopen(t, s))
-		var heard []storage.Change
-		stop := s.Listen(func(c storage.Change) { heard = append(heard, c) })
+		var heard []storage.Touched
+		stop := s.Listen(func(c storage.Touched) { heard = append(heard, c) })
 		same(t, value[words.Text](t)(s.Undo(ctx, "AB")).String(), "saving the note")
 		if got := contents(t, db); difference(got, states[2-turn]) != "" {
 			t.Errorf("turn %d: %s", turn, difference(got, states[2-turn]))
 		}
 		want := []tanks.SystemID{f.Systems[(2-turn)%2].ID}
-		same(t, heard, []storage.Change{{Kinds: []storage.Kind{storage.KindObservation}, Systems: want}})
+		same(t, heard, []storage.Touched{{Kinds: []storage.Kind{storage.KindObservation}, Systems: want}})
 		stop()
 	}
 	for turn := range 3 {
@@ -405,8 +405,8 @@ func TestUndoTellsWhomItConcerns(t *testing.T) {
 		},
 	} {
 		must(t, c.do())
-		var heard []storage.Change
-		stop := s.Listen(func(c storage.Change) { heard = append(heard, c) })
+		var heard []storage.Touched
+		stop := s.Listen(func(c storage.Touched) { heard = append(heard, c) })
 		value[words.Text](t)(s.Undo(ctx, "AB"))
 		stop()
 		if len(heard) == 1 {

@@ -38,8 +38,8 @@ func TestWaterRecipeChangedAndTakenBack(t *testing.T) {
 	r := changeWater(f)
 	must(t, s.SaveWaterRecipe(ctx, &r))
 	first := r
-	var told []storage.Change
-	defer s.Listen(func(c storage.Change) { told = append(told, c) })()
+	var told []storage.Touched
+	defer s.Listen(func(c storage.Touched) { told = append(told, c) })()
 
 	r.Name, r.Litres, r.Goals, r.Products = "Water for changes", 200, r.Goals[1:], nil
 	must(t, s.SaveWaterRecipe(ctx, &r))

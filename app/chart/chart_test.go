@@ -131,7 +131,7 @@ func figure() Figure {
 			Half50: 0.7 * (2 + float64(d)), Half80: 1.3 * (2 + float64(d))})
 	}
 	f.Panels = []Panel{calcium, phosphate}
-	f.Changes = []Change{{start.AddDate(0, 0, 7), 10}, {start.AddDate(0, 0, 35), 15}}
+	f.Changes = []WaterChange{{start.AddDate(0, 0, 7), 10}, {start.AddDate(0, 0, 35), 15}}
 	f.Notes = []Note{{start.AddDate(0, 0, 20), "Lamp cleaned"}}
 	return f
 }

@@ -22,7 +22,7 @@ type Figure struct {
 	Now             time.Time      // where the "today" line stands; zero: none
 	Panels          []Panel
 	Doses           []Dose
-	Changes         []Change
+	Changes         []WaterChange
 	Notes           []Note
 	// Language is what the figure is labelled in; nil: English.
 	Language words.Language
@@ -92,8 +92,8 @@ type Dose struct {
 	Amount float64
 }
 
-// Change is a water change.
-type Change struct {
+// WaterChange is a water change.
+type WaterChange struct {
 	At      time.Time
 	Percent float64
 }

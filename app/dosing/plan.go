@@ -344,7 +344,7 @@ func (v *planView) commit() {
 	if v.loaded == nil || v.committing {
 		return
 	}
-	record := plan.Record(v.plans, v.options(), v.session.Person)
+	record := plan.DosingPlanOf(v.plans, v.options(), v.session.Person)
 	if len(record.Lines) == 0 {
 		text := say.L("Every line holds. Change an amount first if you want to dose all the same.")
 		v.session.Say(session.Notice{Title: say.L("Nothing to commit"), Text: text})

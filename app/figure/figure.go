@@ -208,7 +208,7 @@ func curve(c converter, path []tanks.CoursePoint) ([]chart.PathPoint, error) {
 
 // events are the marks of the event lane: additions by the change they make
 // to the first of the shown analytes that they move, water changes, notes.
-func events(h state.History, analytes []chem.Analyte) (doses []chart.Dose, changes []chart.Change, notes []chart.Note) {
+func events(h state.History, analytes []chem.Analyte) (doses []chart.Dose, changes []chart.WaterChange, notes []chart.Note) {
 	for _, a := range h.Additions {
 		if a.Status == tanks.Live && moves(a, analytes) {
 			doses = append(doses, chart.Dose{At: a.At, Amount: a.Amount})
@@ -216,7 +216,7 @@ func events(h state.History, analytes []chem.Analyte) (doses []chart.Dose, chang
 	}
 	for _, w := range h.WaterChanges {
 		if w.Status == tanks.Live {
-			changes = append(changes, chart.Change{At: w.At, Percent: w.Share * 100})
+			changes = append(changes, chart.WaterChange{At: w.At, Percent: w.Share * 100})
 		}
 	}
 	for _, o := range h.Observations {

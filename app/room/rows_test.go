@@ -19,7 +19,7 @@ func quarantine() *board.Estimated {
 	band := tanks.Band{Analyte: chem.Alkalinity, Low: 2.6, Aim: 3, High: 3.4}
 	ammonia := tanks.Reading{System: 1, Analyte: chem.Ammonia, Method: 1, At: now, Value: 0.15}
 	latest := []tanks.Reading{ammonia, {System: 2, Analyte: chem.Alkalinity, At: now, Value: 3, Uncertainty: 0.05}}
-	var rec board.Record
+	var rec board.SystemRecord
 	for n := range 10 {
 		at := now.AddDate(0, 0, -2*n)
 		rec.Readings = append(
@@ -42,7 +42,7 @@ func quarantine() *board.Estimated {
 		Bands:   map[tanks.SystemID][]tanks.Band{1: {band, {Analyte: chem.Ammonia, High: 0.1}}, 2: {band}},
 		Methods: []tanks.Method{{ID: 1, Name: "Ammonia kit", Accuracy: 0.02, Repeatability: 0.01}},
 		Latest:  append(latest, rec.Readings[0]),
-	}).Estimate(map[tanks.SystemID]board.Record{1: rec, 2: {}})
+	}).Estimate(map[tanks.SystemID]board.SystemRecord{1: rec, 2: {}})
 }
 
 // What is outside is found in whatever columns are shown.

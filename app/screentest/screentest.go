@@ -85,7 +85,7 @@ func Open(t testing.TB, store *storage.Store, now time.Time, open func(*session.
 	s.Page = open(s.Session)
 	s.Window.SetContent(s.Page)
 	s.Window.Resize(fyne.NewSize(1440, 900))
-	stop := store.Listen(func(c storage.Change) {
+	stop := store.Listen(func(c storage.Touched) {
 		if len(c.Kinds) == 1 && c.Has(storage.KindDraft) {
 			return // as in the window: what a page keeps while it is typed, it knows
 		}

@@ -24,7 +24,7 @@ var shownKinds = map[session.Place][]storage.Kind{
 }
 
 // heeds tells whether a change concerns what an open route shows.
-func heeds(open session.Route, c storage.Change) bool {
+func heeds(open session.Route, c storage.Touched) bool {
 	if open.Place == session.System && len(c.Systems) > 0 && !slices.Contains(c.Systems, open.System) {
 		return false
 	}

@@ -10,13 +10,13 @@ import (
 
 // The open screen reads anew what it shows and nothing else.
 func TestHeeds(t *testing.T) {
-	of := func(systems []tanks.SystemID, kinds ...storage.Kind) storage.Change {
-		return storage.Change{Kinds: kinds, Systems: systems}
+	of := func(systems []tanks.SystemID, kinds ...storage.Kind) storage.Touched {
+		return storage.Touched{Kinds: kinds, Systems: systems}
 	}
 	f1 := session.Route{Place: session.System, System: 1}
 	for name, c := range map[string]struct {
 		open   session.Route
-		change storage.Change
+		change storage.Touched
 		want   bool
 	}{
 		"a value, in the room":                {session.Route{Place: session.Room}, of([]tanks.SystemID{1}, storage.KindReading), true},

@@ -66,7 +66,7 @@ type Window struct {
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
 
-	frame   *frame
+	frame   *surround
 	rail    *rail
 	notices *notices
 	resume  *crash.Resume // what a fault before left to go on with; nil: nothing
@@ -152,7 +152,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 		},
 	}
 	w.build()
-	w.stop = store.Listen(func(c storage.Change) { w.runner.Post(func() { w.changed(c) }) })
+	w.stop = store.Listen(func(c storage.Touched) { w.runner.Post(func() { w.changed(c) }) })
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
 	w.open(w.firstScreen(store.Path()))
 	w.keepBackups()
@@ -170,7 +170,7 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 // they are opened.
 func (w *Window) build() {
 	w.pages = map[session.Place]Page{}
-	w.frame = newFrame(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
+	w.frame = newSurround(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	s := w.session
 	s.Loaded, s.Say = w.focusPage, func(n session.Notice) {
@@ -264,7 +264,7 @@ func (w *Window) commit() bool {
 
 // changed reloads the open page after a change of the ledger; the others read
 // anew when they are shown.
-func (w *Window) changed(c storage.Change) {
+func (w *Window) changed(c storage.Touched) {
 	if w.session == nil {
 		return
 	}

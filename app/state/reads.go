@@ -50,7 +50,7 @@ var recordKinds = []storage.Kind{storage.KindReading, storage.KindAddition, stor
 var roomKinds = []storage.Kind{storage.KindRoom, storage.KindSystem, storage.KindProfile, storage.KindMethod}
 
 // heed notes what a change makes old.
-func (r *Reads) heed(c storage.Change) {
+func (r *Reads) heed(c storage.Touched) {
 	r.mutex.Lock()
 	defer r.mutex.Unlock()
 	record := slices.ContainsFunc(c.Kinds, func(k storage.Kind) bool { return slices.Contains(recordKinds, k) })

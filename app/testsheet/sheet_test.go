@@ -15,7 +15,7 @@ var now = time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC)
 // falling is a board of one system that uses 0.1 meq/L of alkalinity a day; it was
 // read last three days ago, at 2.7.
 func falling() *board.Estimated {
-	var rec board.Record
+	var rec board.SystemRecord
 	for n := 1; n < 9; n++ {
 		rec.Readings = append(
 			rec.Readings,
@@ -42,7 +42,7 @@ func falling() *board.Estimated {
 			{ID: 2, Name: "Calcium kit", Kind: tanks.Kit, Analyte: chem.Calcium, Unit: chem.MgL, Accuracy: 5, Repeatability: 3},
 		},
 		Latest: []tanks.Reading{rec.Readings[0]},
-	}).Estimate(map[tanks.SystemID]board.Record{1: rec})
+	}).Estimate(map[tanks.SystemID]board.SystemRecord{1: rec})
 }
 
 // A value near the last ones, far from where the course leads, is a surprise: the

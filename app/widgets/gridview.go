@@ -36,8 +36,8 @@ type gridView struct {
 	heads      *fyne.Container
 	headRule   *canvas.Rectangle
 	message    *canvas.Text
-	cursor     *frame
-	chosen     *frame
+	cursor     *border
+	chosen     *border
 
 	cells     []*gridCellView
 	rowTexts  []*[2]*canvas.Text
@@ -68,7 +68,7 @@ func newGridView(g *Grid) *gridView {
 	v.scroll = container.NewScroll(v.body)
 	v.scroll.OnScrolled = func(fyne.Position) { v.place() }
 	v.headRule = canvas.NewRectangle(color.Transparent)
-	v.cursor, v.chosen = newFrame(), newFrame()
+	v.cursor, v.chosen = newBorder(), newBorder()
 	v.message = canvas.NewText("", color.Transparent)
 	v.message.TextSize = 12
 	return v

@@ -23,7 +23,7 @@ type tableView struct {
 	headClip *container.Clip
 	head     *fyne.Container
 	headRule *canvas.Rectangle
-	ring     *frame
+	ring     *border
 	titles   []*headView
 	pool     []*rowView
 	dropped  []bool    // of each column: there is no room for it
@@ -40,7 +40,7 @@ type headView struct {
 }
 
 func newTableView(t *Table) *tableView {
-	v := &tableView{table: t, headRule: canvas.NewRectangle(look.Color(look.Axis)), ring: newFrame()}
+	v := &tableView{table: t, headRule: canvas.NewRectangle(look.Color(look.Axis)), ring: newBorder()}
 	v.body, v.bodySize = newHandPlaced()
 	v.head, _ = newHandPlaced()
 	v.headClip = container.NewClip(v.head)

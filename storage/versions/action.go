@@ -70,7 +70,7 @@ func (a *Action) writeVersions(ctx context.Context, db Preparer, versions []Vers
 	}
 	defer insert.Close()
 	for _, v := range versions {
-		_, err := insert.ExecContext(ctx, a.ID, v.Place, v.Entity, v.First, v.Last, int(v.Change), v.Before, v.HashBefore, v.HashAfter)
+		_, err := insert.ExecContext(ctx, a.ID, v.Place, v.Entity, v.First, v.Last, int(v.Event), v.Before, v.HashBefore, v.HashAfter)
 		if err != nil {
 			return words.Errorf("keeping a version of %s: %w", v.Entity, err)
 		}
@@ -122,7 +122,7 @@ func (a *Action) hash(before int64, versions []Version) int64 {
 		s.Text(v.Entity)
 		s.Integer(v.First)
 		s.Integer(v.Last)
-		s.Integer(int64(v.Change))
+		s.Integer(int64(v.Event))
 		if v.Before == nil {
 			s.Null()
 		} else {
@@ -151,7 +151,7 @@ func follow(ctx context.Context, db ledgerfile.Querier, first int64, use func(Ac
 		var v Version
 		var has bool
 		if err := rows.Scan(&a.ID, &a.DoneAt, &a.Doing, &a.Undoes, &a.Person, &a.Workstation, &a.Root, &a.Baseline, &a.Hash,
-			&has, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter); err != nil {
+			&has, &v.Place, &v.Entity, &v.First, &v.Last, &v.Event, &v.Before, &v.HashBefore, &v.HashAfter); err != nil {
 			return err
 		}
 		if last.ID != 0 && a.ID != last.ID {

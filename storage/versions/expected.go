@@ -87,7 +87,7 @@ func (e *Expected) spanOf(number int64) *span {
 
 // Take follows one version.
 func (e *Expected) Take(v Version) {
-	switch v.Change {
+	switch v.Event {
 	case Withdrawn, Restored:
 		e.takeRange(v)
 	case Changed, Went:

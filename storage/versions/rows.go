@@ -46,7 +46,7 @@ func VersionOf(t *Table, row []any) Version {
 	c := cells{t, row}
 	v := Version{
 		Action: c.number("action_id"), Place: int(c.number("place")), Entity: c.text("entity"), First: c.number("first"), Last: c.number("last"),
-		Change: Change(c.number("change")), HashBefore: c.number("hash_before"), HashAfter: c.number("hash_after"),
+		Event: Event(c.number("change")), HashBefore: c.number("hash_before"), HashAfter: c.number("hash_after"),
 	}
 	if before, ok := c.value("before").(string); ok {
 		v.Before = &before

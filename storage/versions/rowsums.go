@@ -39,7 +39,7 @@ func (v *Version) split(action int64) []Part {
 
 // Spans tells whether a version is one of several rows, whose sums stand apart.
 func (v *Version) Spans() bool {
-	return v.Last > v.First && v.Change != Changed && v.Change != Went
+	return v.Last > v.First && v.Event != Changed && v.Event != Went
 }
 
 // Join gives a version the sums of its single rows, of its parts in their order, when

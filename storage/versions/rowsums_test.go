@@ -5,7 +5,7 @@ import "testing"
 // The sums of single rows are taken only when there is one of each row, in their
 // place, and they add up.
 func TestJoin(t *testing.T) {
-	whole := Version{Place: 1, Entity: "every", First: 5, Last: 204, Change: Found}
+	whole := Version{Place: 1, Entity: "every", First: 5, Last: 204, Event: Found}
 	for n := range int64(200) {
 		whole.Sums = append(whole.Sums, n*n)
 		whole.HashAfter += n * n

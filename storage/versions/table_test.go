@@ -81,7 +81,7 @@ func TestSumsOfLedgers(t *testing.T) {
 	a := Action{ID: 3, DoneAt: 1773129720000, Doing: "saving", Person: "AB", Workstation: "bench"}
 	row[1] = 0.0
 	before := every.Image(row)
-	v := Version{Entity: "every", First: 7, Last: 7, Change: Changed, Before: &before, HashBefore: 1, HashAfter: 2}
+	v := Version{Entity: "every", First: 7, Last: 7, Event: Changed, Before: &before, HashBefore: 1, HashAfter: 2}
 	if got := a.hash(5, []Version{v}); got != -2918132301177096515 {
 		t.Errorf("the hash is %d", got)
 	}
@@ -101,7 +101,7 @@ func TestListOfWhatCame(t *testing.T) {
 	type brief struct {
 		entity      string
 		first, last int64
-		change      Change
+		event       Event
 		sum         int64
 	}
 	var got []brief
@@ -109,7 +109,7 @@ func TestListOfWhatCame(t *testing.T) {
 		if v.Place != n {
 			t.Errorf("version %d has the place %d", n, v.Place)
 		}
-		got = append(got, brief{v.Entity, v.First, v.Last, v.Change, v.HashAfter})
+		got = append(got, brief{v.Entity, v.First, v.Last, v.Event, v.HashAfter})
 	}
 	want := []brief{
 		{"every", 1, 3, Came, 30}, {"other", 7, 7, Came, 3}, {"every", 5, 5, Came, 10}, {"every", 6, 6, Went, 0}, {"every", 7, 7, Came, 10},

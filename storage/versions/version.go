@@ -6,18 +6,18 @@ import (
 	"weirkeeper/storage/ledgerfile"
 )
 
-// Change is what an action did to rows.
-type Change int
+// Event is what an action did to rows.
+type Event int
 
-// The kinds of change; their numbers are stored in ledgers.
+// The events; their numbers are stored in ledgers.
 const (
-	Came      Change = 1 // rows First to Last are new
-	Changed   Change = 2 // one row is another one
-	Went      Change = 3 // one row is not there any more
-	Imported  Change = 4 // came; taken back, they stay, withdrawn
-	Withdrawn Change = 5 // imported rows count no more
-	Restored  Change = 6 // withdrawn imported rows count again
-	Found     Change = 7 // a baseline states that rows First to Last were there
+	Came      Event = 1 // rows First to Last are new
+	Changed   Event = 2 // one row is another one
+	Went      Event = 3 // one row is not there any more
+	Imported  Event = 4 // came; taken back, they stay, withdrawn
+	Withdrawn Event = 5 // imported rows count no more
+	Restored  Event = 6 // withdrawn imported rows count again
+	Found     Event = 7 // a baseline states that rows First to Last were there
 )
 
 // Version is what an action did to a row, or to rows of following numbers. Of the
@@ -29,7 +29,7 @@ type Version struct {
 	Place       int    // among those of the action
 	Entity      string // the table
 	First, Last int64
-	Change      Change
+	Event       Event
 	Before      *string // [Table.Image] of the row; of Changed and Went
 	HashBefore  int64   // sum of the rows before the action, and
 	HashAfter   int64   // after it: see [Sum]
@@ -40,7 +40,7 @@ type Version struct {
 func ChangedRow(t *Table, before, after []any) Version {
 	v := WentRow(t, before)
 	var s Sum
-	v.Change, v.HashAfter = Changed, s.Of(t, after)
+	v.Event, v.HashAfter = Changed, s.Of(t, after)
 	return v
 }
 
@@ -49,7 +49,7 @@ func WentRow(t *Table, before []any) Version {
 	var s Sum
 	image := t.Image(before)
 	n := t.Number(before)
-	return Version{Entity: t.Name, First: n, Last: n, Change: Went, Before: &image, HashBefore: s.Of(t, before)}
+	return Version{Entity: t.Name, First: n, Last: n, Event: Went, Before: &image, HashBefore: s.Of(t, before)}
 }
 
 // List collects the versions of one action.
@@ -72,12 +72,12 @@ func (l *List) Add(v Version) {
 func (l *List) Came(t *Table, number, sum int64) {
 	if at, ok := l.newest[t.Name]; ok {
 		v := &l.All[at]
-		if v.Change == Came && (number == v.Last || number == v.Last+1) {
+		if v.Event == Came && (number == v.Last || number == v.Last+1) {
 			v.append(number, sum)
 			return
 		}
 	}
-	l.Add(Version{Entity: t.Name, First: number, Last: number, Change: Came, HashAfter: sum, Sums: []int64{sum}})
+	l.Add(Version{Entity: t.Name, First: number, Last: number, Event: Came, HashAfter: sum, Sums: []int64{sum}})
 }
 
 // append adds a row to the newest ones of a version; numbers left out have none.
@@ -91,8 +91,8 @@ func (v *Version) append(number, sum int64) {
 
 // Ranged is the version of what became of rows of following numbers, which are added
 // by Append.
-func Ranged(entity string, first int64, change Change) Version {
-	return Version{Entity: entity, First: first, Last: first, Change: change, Sums: make([]int64, 1)}
+func Ranged(entity string, first int64, event Event) Version {
+	return Version{Entity: entity, First: first, Last: first, Event: event, Sums: make([]int64, 1)}
 }
 
 // Append adds what one of the rows was and what it became, in the order of their
@@ -106,7 +106,7 @@ func (v *Version) Append(number, before, after int64) {
 // are taken back.
 func (l *List) Imported(table string) {
 	if at, ok := l.newest[table]; ok {
-		l.All[at].Change = Imported
+		l.All[at].Event = Imported
 	}
 }
 
@@ -129,7 +129,7 @@ func each(ctx context.Context, db ledgerfile.Querier, where string, args []any, 
 	defer rows.Close()
 	for rows.Next() {
 		var v Version
-		err := rows.Scan(&v.Action, &v.Place, &v.Entity, &v.First, &v.Last, &v.Change, &v.Before, &v.HashBefore, &v.HashAfter)
+		err := rows.Scan(&v.Action, &v.Place, &v.Entity, &v.First, &v.Last, &v.Event, &v.Before, &v.HashBefore, &v.HashAfter)
 		if err != nil {
 			return err
 		}

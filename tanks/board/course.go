@@ -23,8 +23,8 @@ func Balanced(a chem.Analyte) bool {
 	return true
 }
 
-// Record is what happened to one system within [Window], in order of time.
-type Record struct {
+// SystemRecord is what happened to one system within [Window], in order of time.
+type SystemRecord struct {
 	Readings  []tanks.Reading
 	Additions []tanks.Addition
 	Changes   []tanks.WaterChange
@@ -43,7 +43,7 @@ type Course struct {
 }
 
 // courseOf follows one cell through its system's record.
-func courseOf(a chem.Analyte, rec Record, methods map[tanks.MethodID]tanks.Method, now time.Time) Course {
+func courseOf(a chem.Analyte, rec SystemRecord, methods map[tanks.MethodID]tanks.Method, now time.Time) Course {
 	byID := func(id tanks.MethodID) tanks.Method { return methods[id] }
 	record, _ := trend.RecordOf(a, rec.Readings, byID, rec.Additions, rec.Changes)
 	return follow(record, now)

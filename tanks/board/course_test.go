@@ -27,7 +27,7 @@ func TestDirectionIsOfTheNetChange(t *testing.T) {
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
 			rec := series(reef, 3, c.uptake, c.given)
-			e := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+			e := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 			k := cell(reef, chem.Alkalinity)
 			used, ok := e.Uptake(k)
 			if !ok {
@@ -46,7 +46,7 @@ func TestDirectionIsOfTheNetChange(t *testing.T) {
 func TestSingleDosesAreNoStandingOnes(t *testing.T) {
 	rec := series(reef, 3, 0.05, 0)
 	rec.Additions = []tanks.Addition{dose(reef, chem.Alkalinity, 26, 0.3)}
-	e := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if k := cell(reef, chem.Alkalinity); e.Standing(k) != 0 || e.Direction(k) != board.Falling {
 		t.Errorf("%g a day, going %d", e.Standing(k), e.Direction(k))
 	}
@@ -65,7 +65,7 @@ func TestDirectionNeedsACourse(t *testing.T) {
 // reading.
 func TestPastAndAhead(t *testing.T) {
 	rec := series(reef, 3, 0.05, 0.05)
-	e := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	course, ok := e.Course(cell(reef, chem.Alkalinity))
 	if !ok {
 		t.Fatal("there is no course")
@@ -91,7 +91,7 @@ func TestPastAndAhead(t *testing.T) {
 func TestOffReadings(t *testing.T) {
 	rec := series(reef, 3, 0.05, 0)
 	rec.Readings[4].Value = 30
-	e := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	course, _ := e.Course(cell(reef, chem.Alkalinity))
 	for n, r := range rec.Readings {
 		if got := course.Off(r.At); got != (n == 4) {
@@ -102,7 +102,7 @@ func TestOffReadings(t *testing.T) {
 		t.Error("the newest is taken for off")
 	}
 	rec.Readings[4].Value, rec.Readings[8].Value = 3.6, 30
-	e = estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+	e = estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if course, _ = e.Course(cell(reef, chem.Alkalinity)); !course.Uptake().NewestOff {
 		t.Error("the newest is not told to be off")
 	}
@@ -115,7 +115,7 @@ func TestTypedIsJudgedAsItWillStand(t *testing.T) {
 	before.Readings = rec.Readings[:8]
 	typed := last(rec)
 	typed.Value, typed.At = 3.38, now.Add(10*time.Minute) // typed after the board was read
-	e := estimated(facts(last(before)), map[tanks.SystemID]board.Record{reef: before})
+	e := estimated(facts(last(before)), map[tanks.SystemID]board.SystemRecord{reef: before})
 	if v := e.JudgeWith(cell(reef, chem.Alkalinity), typed); v.String() != "within, firm" {
 		t.Errorf("with the record: %s", v)
 	}
@@ -148,7 +148,7 @@ func TestSurpriseAsksTheCourse(t *testing.T) {
 	rec := series(reef, 3, 0.1, 0)
 	before := rec
 	before.Readings = rec.Readings[:8]
-	e := estimated(facts(last(before)), map[tanks.SystemID]board.Record{reef: before})
+	e := estimated(facts(last(before)), map[tanks.SystemID]board.SystemRecord{reef: before})
 	typed := last(rec)
 	if f := e.Surprise(typed, nil); f.Surprising {
 		t.Errorf("on its course: %+v", f)

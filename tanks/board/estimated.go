@@ -24,7 +24,7 @@ type known struct {
 
 // Estimate returns the board with estimates of every cell of the systems that
 // records has, which holds what happened within [Window].
-func (b *Board) Estimate(records map[tanks.SystemID]Record) *Estimated {
+func (b *Board) Estimate(records map[tanks.SystemID]SystemRecord) *Estimated {
 	return (&Estimated{}).Renew(b, records)
 }
 
@@ -32,7 +32,7 @@ func (b *Board) Estimate(records map[tanks.SystemID]Record) *Estimated {
 // records has by these records, of the others by the courses that were known, which
 // are followed on once an hour has passed. It is for when little has changed; the
 // methods have not.
-func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]Record) *Estimated {
+func (e *Estimated) Renew(b *Board, records map[tanks.SystemID]SystemRecord) *Estimated {
 	out := &Estimated{Board: b, known: make(map[tanks.Cell]known, len(b.Latest))}
 	waters := make(map[tanks.SystemID]chem.Water, len(b.Systems))
 	for c, newest := range b.Latest {

@@ -91,7 +91,7 @@ func TestCellsAreJudgedByTheRecord(t *testing.T) {
 	rec := series(reef, 3.3, 0.02, 0)
 	rec.Readings[len(rec.Readings)-1].Value = 3.38 // the kit's scatter takes it to the edge
 	f := facts(last(rec), reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 3.38), reading(quarantine, chem.Temperature, 0, 0, 25))
-	e := estimated(f, map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(f, map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if v := e.Judge(cell(reef, chem.Alkalinity)); v.String() != "within, firm" {
 		t.Errorf("with a record: %s", v)
 	}
@@ -119,7 +119,7 @@ func TestNewestAboveTheRangeStands(t *testing.T) {
 	over := reading(reef, chem.Alkalinity, alkalinityKit, 0, 5)
 	over.Limit = tanks.Above
 	rec.Readings = append(rec.Readings, over)
-	e := estimated(facts(over), map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(facts(over), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if v := e.Judge(cell(reef, chem.Alkalinity)); v.String() != "above, firm" {
 		t.Errorf("over the range: %s", v)
 	}
@@ -128,7 +128,7 @@ func TestNewestAboveTheRangeStands(t *testing.T) {
 // A system without a record is not judged by half.
 func TestOnlyEstimatedSystemsAreJudged(t *testing.T) {
 	f := facts(reading(reef, chem.Alkalinity, alkalinityKit, 0, 2), reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 2))
-	e := board.New(f).Estimate(map[tanks.SystemID]board.Record{reef: {}})
+	e := board.New(f).Estimate(map[tanks.SystemID]board.SystemRecord{reef: {}})
 	if e.Judge(cell(reef, chem.Alkalinity)).Word != tanks.BelowBand || e.Judge(cell(lagoon, chem.Alkalinity)) != (tanks.Verdict{}) {
 		t.Errorf("the verdicts are %v", e.Verdicts())
 	}

@@ -13,10 +13,10 @@ import (
 
 // drawn is an invented system with its record, of fresh, brackish or sea water,
 // read by a kit.
-func drawn(t *rapid.T) (board.Facts, board.Record, tanks.Cell) {
+func drawn(t *rapid.T) (board.Facts, board.SystemRecord, tanks.Cell) {
 	c := cell(rapid.SampledFrom([]tanks.SystemID{reef, lagoon, planted}).Draw(t, "system"), chem.Calcium)
 	f := facts()
-	var rec board.Record
+	var rec board.SystemRecord
 	level, uptake := rapid.Float64Range(20, 500).Draw(t, "level"), rapid.Float64Range(-5, 5).Draw(t, "uptake")
 	for n := rapid.IntRange(1, 9).Draw(t, "readings"); n > 0; n-- {
 		r := reading(
@@ -45,7 +45,7 @@ func drawn(t *rapid.T) (board.Facts, board.Record, tanks.Cell) {
 func TestOneVerdictByWhateverRoad(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f, rec, c := drawn(t)
-		e := estimated(f, map[tanks.SystemID]board.Record{c.System: rec})
+		e := estimated(f, map[tanks.SystemID]board.SystemRecord{c.System: rec})
 		want := e.Judge(c)
 		if got := e.Verdicts()[c]; got != want {
 			t.Fatalf("listed it is %s, asked for %s", got, want)
@@ -56,7 +56,7 @@ func TestOneVerdictByWhateverRoad(t *testing.T) {
 		if w, ok := e.Worst(c.System); ok && w.Cell == c && w.Verdict != want {
 			t.Fatalf("as the worst it is %s, want %s", w.Verdict, want)
 		}
-		one := board.New(f).Estimate(map[tanks.SystemID]board.Record{c.System: rec})
+		one := board.New(f).Estimate(map[tanks.SystemID]board.SystemRecord{c.System: rec})
 		if got := one.Judge(c); got != want {
 			t.Fatalf("on a board of its system alone it is %s, want %s", got, want)
 		}
@@ -66,7 +66,7 @@ func TestOneVerdictByWhateverRoad(t *testing.T) {
 		if n := len(unsaved.Readings); n > 0 {
 			before.Latest = append([]tanks.Reading{unsaved.Readings[n-1]}, before.Latest...)
 		}
-		got := estimated(before, map[tanks.SystemID]board.Record{c.System: unsaved}).JudgeWith(c, last(rec))
+		got := estimated(before, map[tanks.SystemID]board.SystemRecord{c.System: unsaved}).JudgeWith(c, last(rec))
 		if got.Word != want.Word || got.Sure != want.Sure || math.Abs(got.PWithin-want.PWithin) > 1e-9 || got.Stale != want.Stale {
 			t.Fatalf("as it was typed it is %+v, saved %+v", got, want)
 		}
@@ -77,7 +77,7 @@ func TestOneVerdictByWhateverRoad(t *testing.T) {
 func TestCellWithoutACourseIsItsReading(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f, rec, c := drawn(t)
-		e := estimated(f, map[tanks.SystemID]board.Record{c.System: {Readings: rec.Readings[len(rec.Readings)-1:]}})
+		e := estimated(f, map[tanks.SystemID]board.SystemRecord{c.System: {Readings: rec.Readings[len(rec.Readings)-1:]}})
 		if got, want := e.Judge(c), e.JudgeReading(last(rec)); got != want {
 			t.Fatalf("the cell is %s, its reading %s", got, want)
 		}
@@ -87,7 +87,7 @@ func TestCellWithoutACourseIsItsReading(t *testing.T) {
 func TestProbabilitiesAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f, rec, c := drawn(t)
-		e := estimated(f, map[tanks.SystemID]board.Record{c.System: rec})
+		e := estimated(f, map[tanks.SystemID]board.SystemRecord{c.System: rec})
 		for _, v := range []tanks.Verdict{e.Judge(c), e.JudgeReading(last(rec))} {
 			if sum := v.PBelow + v.PWithin + v.PAbove; math.Abs(sum-1) > 1e-9 || min(v.PBelow, v.PWithin, v.PAbove) < 0 {
 				t.Fatalf("%g below, %g within, %g above", v.PBelow, v.PWithin, v.PAbove)

@@ -14,8 +14,8 @@ import (
 
 // falling is a record of three readings that fall out of the band together: only
 // with the last of them there is enough to tell.
-func falling(newest time.Time) board.Record {
-	var rec board.Record
+func falling(newest time.Time) board.SystemRecord {
+	var rec board.SystemRecord
 	for n, v := range []float64{2.9, 2.75, 2.62} {
 		r := reading(reef, chem.Alkalinity, alkalinityKit, 0, v)
 		r.At = newest.AddDate(0, 0, 10*(n-2))
@@ -31,12 +31,12 @@ func TestTypedLaterCountsInTheFit(t *testing.T) {
 	rec, k := falling(later), cell(reef, chem.Alkalinity)
 	saved := facts(last(rec))
 	saved.Now = later
-	want := estimated(saved, map[tanks.SystemID]board.Record{reef: rec})
+	want := estimated(saved, map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if course, ok := want.Course(k); !ok || course.Uptake().PerDay < 0.01 {
 		t.Fatal("the three readings make no course")
 	}
-	before := board.Record{Readings: rec.Readings[:2]}
-	e := estimated(facts(last(before)), map[tanks.SystemID]board.Record{reef: before})
+	before := board.SystemRecord{Readings: rec.Readings[:2]}
+	e := estimated(facts(last(before)), map[tanks.SystemID]board.SystemRecord{reef: before})
 	got := e.JudgeWith(k, last(rec))
 	if math.Abs(got.PBelow-want.Judge(k).PBelow) > 1e-9 {
 		t.Errorf("typed it is %g below, saved %g", got.PBelow, want.Judge(k).PBelow)
@@ -51,19 +51,19 @@ func TestTypedLaterCountsInTheFit(t *testing.T) {
 func TestRenewedBoardIsTheBoard(t *testing.T) {
 	later := now.Add(10 * time.Minute)
 	rec := falling(later)
-	before := board.Record{Readings: rec.Readings[:2]}
+	before := board.SystemRecord{Readings: rec.Readings[:2]}
 	calm := series(lagoon, 3, 0.05, 0)
 	salt := reading(reef, chem.Salinity, salinityMeter, 1, 35)
-	first := estimated(facts(last(before), salt, last(calm)), map[tanks.SystemID]board.Record{reef: before, lagoon: calm})
+	first := estimated(facts(last(before), salt, last(calm)), map[tanks.SystemID]board.SystemRecord{reef: before, lagoon: calm})
 	verdicts := first.Verdicts()
 
 	got := first.Renew(
 		first.With(later, []tanks.SystemID{reef}, []tanks.Reading{last(rec)}),
-		map[tanks.SystemID]board.Record{reef: rec},
+		map[tanks.SystemID]board.SystemRecord{reef: rec},
 	)
 	f := facts(last(rec), last(calm)) // the salinity was withdrawn
 	f.Now = later
-	want := estimated(f, map[tanks.SystemID]board.Record{reef: rec, lagoon: calm})
+	want := estimated(f, map[tanks.SystemID]board.SystemRecord{reef: rec, lagoon: calm})
 	alike(t, got, want)
 	if !got.Now.Equal(later) || !maps.Equal(got.Latest, want.Latest) {
 		t.Errorf("at %v the newest values are %v", got.Now, got.Latest)
@@ -77,7 +77,7 @@ func TestRenewedBoardIsTheBoard(t *testing.T) {
 // board at a later time is the one that a whole read gives then.
 func TestLaterBoardIsTheBoard(t *testing.T) {
 	rec := series(reef, 3, 0.05, 0.04)
-	records := map[tanks.SystemID]board.Record{reef: rec}
+	records := map[tanks.SystemID]board.SystemRecord{reef: rec}
 	ammonia := reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.02)
 	e := estimated(facts(last(rec), ammonia), records)
 	for _, days := range []int{0, 1, 5, 9, 20, 40} {
@@ -101,26 +101,26 @@ func TestLaterBoardIsTheBoard(t *testing.T) {
 // another course does not bend this one.
 func TestOldReadingsTellNothing(t *testing.T) {
 	k := cell(reef, chem.Alkalinity)
-	var rec board.Record
+	var rec board.SystemRecord
 	for _, days := range []float64{50, 45, 40, 35, 31} {
 		rec.Readings = append(rec.Readings, reading(reef, k.Analyte, alkalinityKit, days, 2+0.1*days))
 	}
 	rec.Readings = append(rec.Readings, reading(reef, k.Analyte, alkalinityKit, 5, 3), reading(reef, k.Analyte, alkalinityKit, 0, 2.9))
-	e := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: rec})
+	e := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: rec})
 	if u, ok := e.Uptake(k); ok {
 		t.Errorf("two readings of the last month tell an uptake of %g", u.PerDay)
 	}
 	young := series(reef, 3, 0.02, 0)
 	both := young
 	both.Readings = append(rec.Readings[:5:5], young.Readings...)
-	want, _ := estimated(facts(last(young)), map[tanks.SystemID]board.Record{reef: young}).Uptake(k)
-	got, ok := estimated(facts(last(young)), map[tanks.SystemID]board.Record{reef: both}).Uptake(k)
+	want, _ := estimated(facts(last(young)), map[tanks.SystemID]board.SystemRecord{reef: young}).Uptake(k)
+	got, ok := estimated(facts(last(young)), map[tanks.SystemID]board.SystemRecord{reef: both}).Uptake(k)
 	if !ok || got != want {
 		t.Errorf("the uptake is %+v, want %+v", got, want)
 	}
 	for days, want := range map[float64]bool{29.9: true, 30.1: false} {
-		three := board.Record{Readings: slices.Insert(slices.Clone(rec.Readings[5:]), 0, reading(reef, k.Analyte, alkalinityKit, days, 3.5))}
-		if _, ok := estimated(facts(last(rec)), map[tanks.SystemID]board.Record{reef: three}).Uptake(k); ok != want {
+		three := board.SystemRecord{Readings: slices.Insert(slices.Clone(rec.Readings[5:]), 0, reading(reef, k.Analyte, alkalinityKit, days, 3.5))}
+		if _, ok := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: three}).Uptake(k); ok != want {
 			t.Errorf("with a third reading of %g days ago there is an uptake: %v", days, ok)
 		}
 	}

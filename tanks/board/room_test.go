@@ -88,9 +88,9 @@ func dose(system tanks.SystemID, a chem.Analyte, days, change float64) tanks.Add
 
 // series is what a reef uses of alkalinity over four weeks: readings every third
 // day, the newest today, off a straight line by the kit's small scatter.
-func series(system tanks.SystemID, level, uptake, given float64) board.Record {
+func series(system tanks.SystemID, level, uptake, given float64) board.SystemRecord {
 	off := []float64{0.01, -0.02, 0.02, 0, -0.01, 0.02, -0.02, 0.01, 0}
-	var rec board.Record
+	var rec board.SystemRecord
 	for n, o := range off {
 		days := float64(3 * (len(off) - 1 - n))
 		rec.Readings = append(rec.Readings, reading(system, chem.Alkalinity, alkalinityKit, days, level+(uptake-given)*days+o))
@@ -101,7 +101,7 @@ func series(system tanks.SystemID, level, uptake, given float64) board.Record {
 	return rec
 }
 
-func last(rec board.Record) tanks.Reading { return rec.Readings[len(rec.Readings)-1] }
+func last(rec board.SystemRecord) tanks.Reading { return rec.Readings[len(rec.Readings)-1] }
 
 func cell(system tanks.SystemID, a chem.Analyte) tanks.Cell {
 	return tanks.Cell{System: system, Analyte: a}
@@ -109,8 +109,8 @@ func cell(system tanks.SystemID, a chem.Analyte) tanks.Cell {
 
 // estimated is the board of the room with these newest readings and records; the
 // systems without a record have had nothing happen to them.
-func estimated(f board.Facts, records map[tanks.SystemID]board.Record) *board.Estimated {
-	all := map[tanks.SystemID]board.Record{}
+func estimated(f board.Facts, records map[tanks.SystemID]board.SystemRecord) *board.Estimated {
+	all := map[tanks.SystemID]board.SystemRecord{}
 	for _, s := range f.Systems {
 		all[s.ID] = records[s.ID]
 	}

@@ -16,7 +16,7 @@ func TestWhy(t *testing.T) {
 	salt := reading(lagoon, chem.Salinity, salinityMeter, 0, 25)
 	cases := map[string]struct {
 		latest []tanks.Reading
-		record board.Record
+		record board.SystemRecord
 		cell   tanks.Cell
 		unit   chem.Unit
 		want   string
@@ -51,28 +51,28 @@ func TestWhy(t *testing.T) {
 		},
 		"one reading, from zero": {
 			[]tanks.Reading{reading(quarantine, chem.Ammonia, ammoniaKit, 0, 0.15)},
-			board.Record{},
+			board.SystemRecord{},
 			cell(quarantine, chem.Ammonia),
 			chem.MgL,
 			"0.15 ± 0.03 mg/L: above 0.10, firm.",
 		},
 		"at its own salinity": {
 			[]tanks.Reading{salt, reading(lagoon, chem.Calcium, calciumKit, 0, 350)},
-			board.Record{},
+			board.SystemRecord{},
 			cell(lagoon, chem.Calcium),
 			chem.MgL,
 			"350 ± 14 mg/L: above 321, the band's edge at S 25.0, firm.",
 		},
 		"stale, tested each day": {
 			[]tanks.Reading{reading(quarantine, chem.PH, 0, 2.2, 8)},
-			board.Record{},
+			board.SystemRecord{},
 			cell(quarantine, chem.PH),
 			chem.PHUnit,
 			"The last value is 2 days old; it is tested every day.",
 		},
 		"stale": {
 			[]tanks.Reading{reading(reef, chem.Alkalinity, alkalinityKit, 12, 2)},
-			board.Record{},
+			board.SystemRecord{},
 			cell(reef, chem.Alkalinity),
 			chem.DKH,
 			"The last value is 12 days old; it is tested every 7 days.",
@@ -80,7 +80,7 @@ func TestWhy(t *testing.T) {
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
-			e := estimated(facts(c.latest...), map[tanks.SystemID]board.Record{c.cell.System: c.record})
+			e := estimated(facts(c.latest...), map[tanks.SystemID]board.SystemRecord{c.cell.System: c.record})
 			if got := e.Why(c.cell, c.unit).String(); got != c.want {
 				t.Errorf("%q, want %q", got, c.want)
 			}

@@ -245,8 +245,8 @@ func (p SystemPlan) Doses(opt Options) map[chem.Analyte][]tanks.Dose {
 	return out
 }
 
-// Record is the plans as a ledger keeps them: the lines with doses.
-func Record(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
+// DosingPlanOf returns the plans as a ledger keeps them: the lines with doses.
+func DosingPlanOf(plans []SystemPlan, opt Options, person string) tanks.DosingPlan {
 	out := tanks.DosingPlan{Made: opt.Now, Caution: opt.Caution, Person: person}
 	for _, p := range plans {
 		doses := p.Doses(opt)

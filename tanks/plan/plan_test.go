@@ -273,7 +273,7 @@ func TestDecidedByAPerson(t *testing.T) {
 	if !fast || !strings.Contains(how.String(), "decided by you") {
 		t.Errorf("guards %+v\n%s", l.Guards, how)
 	}
-	record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
+	record := DosingPlanOf([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
 	if err := record.Validate(); err != nil || len(record.Lines) != 1 || len(record.Lines[0].Doses) != 2 ||
 		record.Lines[0].Doses[0].Amount != 75 || record.Lines[0].Doses[1].Amount != 75 || record.Lines[0].Computed != 75 {
 		t.Errorf("%+v, %v", record, err)

@@ -43,7 +43,7 @@ func TestRecordKeepsDecisions(t *testing.T) {
 	if l := p.Lines[0]; l.Daily != 10 || l.Days != 1 {
 		t.Errorf("decided to dose what is too high: %g mL on %d days", l.Daily, l.Days)
 	}
-	record := Record([]SystemPlan{p}, opt, "JM")
+	record := DosingPlanOf([]SystemPlan{p}, opt, "JM")
 	if len(record.Lines) != 1 || record.Person != "JM" || record.Caution != 0.75 || !record.Made.Equal(now) {
 		t.Fatalf("%+v", record)
 	}

@@ -233,7 +233,7 @@ func TestEdgesInThreeWaters(t *testing.T) {
 					t.Errorf("it says %q", g.Message)
 				}
 			}
-			record := Record([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
+			record := DosingPlanOf([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
 			near(t, "aim on record", record.Lines[0].Aim, w.aim, 1e-9)
 			other := l.WithProduct(1, in, options())
 			near(t, "aim with another product", other.Band.Aim, w.aim, 1e-9)

@@ -7,12 +7,12 @@ import (
 	"fyne.io/fyne/v2/canvas"
 )
 
-// frame is a border of four bars. A rectangle's stroke is drawn shifted by the
+// border is one of four bars. A rectangle's stroke is drawn shifted by the
 // software driver where it is cut by a scroll's edge; bars are not.
-type frame [4]*canvas.Rectangle
+type border [4]*canvas.Rectangle
 
-func newFrame() *frame {
-	var f frame
+func newBorder() *border {
+	var f border
 	for i := range f {
 		f[i] = canvas.NewRectangle(color.Transparent)
 	}
@@ -20,7 +20,7 @@ func newFrame() *frame {
 }
 
 // place draws the border of that width just inside the area.
-func (f *frame) place(c color.Color, width float32, at fyne.Position, size fyne.Size) {
+func (f *border) place(c color.Color, width float32, at fyne.Position, size fyne.Size) {
 	bars := [4]struct{ x, y, w, h float32 }{
 		{at.X, at.Y, size.Width, width}, {at.X, at.Y + size.Height - width, size.Width, width},
 		{at.X, at.Y, width, size.Height}, {at.X + size.Width - width, at.Y, width, size.Height},
@@ -32,6 +32,6 @@ func (f *frame) place(c color.Color, width float32, at fyne.Position, size fyne.
 	}
 }
 
-func (f *frame) addTo(objects []fyne.CanvasObject) []fyne.CanvasObject {
+func (f *border) addTo(objects []fyne.CanvasObject) []fyne.CanvasObject {
 	return append(objects, f[0], f[1], f[2], f[3])
 }

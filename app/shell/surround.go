@@ -14,9 +14,9 @@ import (
 	"weirkeeper/assets/words"
 )
 
-// frame is what stands around every screen: the line at the top with room,
+// surround is what stands around every screen: the line at the top with room,
 // day and person, and the line at the bottom.
-type frame struct {
+type surround struct {
 	session  *session.Session
 	room     *widgets.Line
 	demo     *widgets.Line
@@ -32,8 +32,8 @@ type frame struct {
 	page     *fyne.Container
 }
 
-func newFrame(s *session.Session, ledger string, undo, redo, jump func()) *frame {
-	f := &frame{
+func newSurround(s *session.Session, ledger string, undo, redo, jump func()) *surround {
+	f := &surround{
 		session:  s,
 		room:     widgets.NewLine("", look.Text, true),
 		demo:     widgets.NewLine("", look.Secondary, false),
@@ -62,7 +62,7 @@ const longestUndo = 32
 
 // showUndo names what can be taken back; what can be put back is what was just
 // taken back. What cannot be is not shown.
-func (f *frame) showUndo(undoes, redoes words.Text) {
+func (f *surround) showUndo(undoes, redoes words.Text) {
 	undo, redo := say.L(undoes), say.L(redoes)
 	if words := []rune(undo); len(words) > longestUndo {
 		undo = string(words[:longestUndo-1]) + "…"
@@ -76,7 +76,7 @@ func (f *frame) showUndo(undoes, redoes words.Text) {
 }
 
 // update writes the room's name and the day again.
-func (f *frame) update() {
+func (f *surround) update() {
 	f.room.SetText(f.session.Room.Name)
 	demo := ""
 	if f.session.Room.Demo {
@@ -92,7 +92,7 @@ func longDay(t time.Time) string {
 }
 
 // with returns the whole window's content around the rail, with a layer over the page.
-func (f *frame) with(rail, over fyne.CanvasObject) fyne.CanvasObject {
+func (f *surround) with(rail, over fyne.CanvasObject) fyne.CanvasObject {
 	who := container.NewHBox(widgets.NewLine(say.L("Working now"), look.Secondary, false),
 		container.NewGridWrap(fyne.NewSize(look.Scaled(96), look.FieldHeight()), f.person))
 	top := bar(
@@ -113,7 +113,7 @@ func (f *frame) with(rail, over fyne.CanvasObject) fyne.CanvasObject {
 }
 
 // show puts a page into the frame.
-func (f *frame) show(page fyne.CanvasObject) {
+func (f *surround) show(page fyne.CanvasObject) {
 	f.page.Objects = []fyne.CanvasObject{page}
 	f.page.Refresh()
 }
