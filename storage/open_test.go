@@ -1,11 +1,13 @@
 package storage_test
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"weirkeeper/storage"
+	"weirkeeper/storage/ledgerfile"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/storage/storagetest/faults"
 	"weirkeeper/tanks"
@@ -80,5 +82,18 @@ func TestCloseFoldsEverythingIntoOneFile(t *testing.T) {
 	}
 	if err := s.Close(); err != nil {
 		t.Errorf("closing twice: %v", err)
+	}
+}
+
+// A ledger whose declarations are damaged, so that a table goes with rows of one that
+// is not there, is said to be damaged.
+func TestOpenDamagedDeclarations(t *testing.T) {
+	s, _ := storagetest.Room(t)
+	must(t, s.Close())
+	execute(t, s.Path(), "PRAGMA writable_schema = 1",
+		"UPDATE sqlite_schema SET sql = replace(sql, 'REFERENCES systems(id) ON DELETE CASCADE', 'REFERENCES zystems(id) ON DELETE CASCADE') WHERE name = 'tanks'")
+	var broken *ledgerfile.OpenError
+	if s, err := storage.Open(t.Context(), s.Path(), storagetest.Clock); s != nil || !errors.As(err, &broken) || !broken.Damaged() {
+		t.Errorf("it opens as %v with %v", s, err)
 	}
 }

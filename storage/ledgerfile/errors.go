@@ -81,6 +81,11 @@ func Damage(err error) bool {
 	return errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrIoErr || e.Code == sqlite3.ErrNotADB)
 }
 
+// Damaged is the error of a ledger that cannot be what it says that it is.
+func Damaged(what words.Text) error {
+	return words.Errorf("%s: %w", what, sqlite3.Error{Code: sqlite3.ErrCorrupt})
+}
+
 // Unreadable tells that a part of a file cannot be read which Identify took for a
 // ledger.
 func Unreadable(err error) bool {

@@ -52,6 +52,9 @@ func Tables(ctx context.Context, db ledgerfile.Querier) (map[string]*Table, erro
 		if err := rows.Scan(&parent, &d.Table, &d.Column); err != nil {
 			return nil, err
 		}
+		if all[parent] == nil {
+			return nil, ledgerfile.Damaged(words.T("the table %s refers to %s, which is not there", d.Table, parent))
+		}
 		all[parent].Children = append(all[parent].Children, d)
 	}
 	return all, rows.Err()
