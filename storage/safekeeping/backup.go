@@ -28,7 +28,8 @@ type Backup struct {
 	Size   int64     `json:"size"`
 	SHA256 string    `json:"sha256"`
 	ledgerfile.Contents
-	// Ledger is where the ledger lay, and Origin tells it from others of that name.
+	// Ledger is where the ledger lay, as seen from the backup's folder, and Origin tells
+	// it from others of that name.
 	Ledger string            `json:"ledger,omitempty"`
 	Origin ledgerfile.Origin `json:"origin,omitzero"`
 	// Verified is when it was proved anew; zero: only when it was made.
@@ -113,7 +114,7 @@ func (b *Backup) take(ctx context.Context, s *storage.Store, progress func(strin
 	if b.SHA256, b.Size, err = durable.SumOf(ctx, part); err != nil {
 		return err
 	}
-	b.Ledger, b.Origin = s.Path(), originIn(ctx, part, ledgerfile.Alone)
+	b.Ledger, b.Origin = seenFrom(filepath.Dir(b.Path), s.Path()), originIn(ctx, part, ledgerfile.Alone)
 	mode := durable.ModeOf(s.Path(), durable.Private)
 	progress("copying the photos")
 	if err := copyPhotos(ctx, ledgerfile.PhotoFolder(s.Path()), photosBeside(b.Path), mode, false); err != nil {
@@ -185,22 +186,36 @@ func Backups(folder, ledger string) ([]Backup, error) {
 		}
 	}
 	slices.SortFunc(all, func(a, b Backup) int { return b.compare(a) })
-	return ownOf(all, ledger), nil
+	return ownOf(all, ledger, seenFrom(folder, ledger)), nil
 }
 
-// ownOf leaves out the backups, newest first, that are not of the ledger at path. Where
-// that does not tell its origin, a damaged one for one, it is that of the newest backup
-// which was made of it there; where a backup does not, the place of its ledger counts.
-func ownOf(all []Backup, path string) []Backup {
+// seenFrom is the way from a folder to a file, or where there is none the file's path.
+func seenFrom(folder, path string) string {
+	real, err := durable.Resolve(folder)
+	if err != nil {
+		return path
+	}
+	way, err := filepath.Rel(real, path)
+	if err != nil {
+		return path
+	}
+	return way
+}
+
+// ownOf leaves out the backups, newest first, that are not of the ledger at path, which
+// their folder sees at a place. Where that does not tell its origin, a damaged one for
+// one, it is that of the newest backup which was made of it there; where a backup does
+// not, the place of its ledger counts.
+func ownOf(all []Backup, path, place string) []Backup {
 	own := originIn(context.Background(), path, ledgerfile.InUse)
 	for _, b := range all {
-		if own == (ledgerfile.Origin{}) && b.Ledger == path {
+		if own == (ledgerfile.Origin{}) && b.Ledger == place {
 			own = b.Origin
 		}
 	}
 	return slices.DeleteFunc(all, func(b Backup) bool {
 		if own == (ledgerfile.Origin{}) || b.Origin == (ledgerfile.Origin{}) {
-			return b.Ledger != "" && b.Ledger != path
+			return b.Ledger != "" && b.Ledger != place
 		}
 		return own.Other(b.Origin)
 	})
