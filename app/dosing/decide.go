@@ -8,6 +8,7 @@ import (
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/ways"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -112,6 +113,23 @@ func (v *planView) change() {
 		v.make()
 		return true
 	})
+}
+
+// showWays shows what else changes the analyte of the line under the cursor: what a
+// keeper must choose, such as salts for hardness or an adsorber for phosphate.
+func (v *planView) showWays() {
+	l, ok := v.table.Current()
+	if !ok {
+		return
+	}
+	if _, all := ways.For(l.Analyte); len(all) == 0 {
+		v.session.Say(session.Notice{
+			Title: say.L("There are no other ways to choose from"),
+			Text:  say.L("Ways are known of for hardness and phosphate. Stand on such a line; Analytes puts it into the plan."),
+		})
+		return
+	}
+	ways.Show(v.session, l.Analyte)
 }
 
 // takeOut removes the line under the cursor from the plan, or puts it back.

@@ -67,7 +67,8 @@ func newPlanView(s *session.Session) *planView {
 		widgets.NewSecondary(say.L("Take out"), v.takeOut).With(look.IconRemove))
 	choices := widgets.NewBar(container.NewGridWrap(fyne.NewSize(look.Scaled(160), look.FieldHeight()), caution), together,
 		widgets.NewSecondary(say.L("Systems"), v.chooseSystems).With(look.IconSystem),
-		widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns))
+		widgets.NewSecondary(say.L("Analytes"), v.chooseAnalytes).With(look.IconColumns),
+		widgets.NewSecondary(say.L("Ways"), v.showWays).With(look.IconWave))
 	left := container.NewBorder(container.NewVBox(buttons, choices), v.summary, nil, nil, v.table.Object())
 	how := widgets.NewScrolled(v.how)
 	how.SetMinSize(fyne.NewSize(216, 0))

@@ -16,7 +16,7 @@ import (
 	"weirkeeper/tanks/derive"
 )
 
-// chemistryView lists what follows from a system's newest readings.
+// chemistryView has the sums of a system's water, and lists what follows from a system's newest readings.
 type chemistryView struct {
 	session *session.Session
 	list    *widgets.List[words.Text, derive.Quantity]
@@ -24,7 +24,7 @@ type chemistryView struct {
 	content fyne.CanvasObject
 }
 
-func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistryView {
+func newChemistryView(s *session.Session, measure func(chem.Analyte), sums fyne.CanvasObject) *chemistryView {
 	v := &chemistryView{session: s, said: widgets.NewWrapped("")}
 	v.list = widgets.NewList(widgets.ListModel[words.Text, derive.Quantity]{
 		Name: "system.chemistry", Key: func(q derive.Quantity) words.Text { return q.Name }, Columns: chemistryColumns(s),
@@ -37,7 +37,7 @@ func newChemistryView(s *session.Session, measure func(chem.Analyte)) *chemistry
 	}, s.Memory)
 	note := widgets.NewSmall(say.L("Computed from the newest readings, with the uncertainty that they pass on (± is about 95 %). " +
 		"Readings of different days describe different water: mind the oldest."))
-	v.content = container.NewBorder(nil, container.NewVBox(v.said, note), nil, nil, v.list.Object())
+	v.content = container.NewBorder(sums, container.NewVBox(v.said, note), nil, nil, v.list.Object())
 	return v
 }
 

@@ -15,6 +15,7 @@ import (
 	"weirkeeper/app/session"
 	"weirkeeper/app/state"
 	"weirkeeper/app/trendview"
+	"weirkeeper/app/ways"
 	"weirkeeper/app/widgets"
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
@@ -49,7 +50,7 @@ func New(s *session.Session) *Page {
 	p := &Page{session: s, section: session.SystemWater, heading: widgets.NewHeading(say.L("System"), ""), body: container.NewStack()}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.System.Sections()), func(s session.Section) { p.section = s; p.lay() })
 	p.water = newWaterList(s, p.openTrend, p.noWater)
-	p.follows = newChemistryView(s, p.measure)
+	p.follows = newChemistryView(s, p.measure, p.sums())
 	p.log = newLogView(s, p.amend)
 	p.trend = trendview.New(s)
 	p.tools = map[session.Section]fyne.CanvasObject{
@@ -75,6 +76,17 @@ func (p *Page) buttons() fyne.CanvasObject {
 		widgets.NewSecondary(say.L("Record a water change"), to(session.Dosing, session.DosingChanges)).With(look.IconWave),
 		widgets.NewSecondary(say.L("Write a note"), p.addNote).With(look.IconNote),
 		widgets.NewSecondary(say.L("Handover"), to(session.Handover, session.NoSection)).With(look.IconHandover),
+	)
+}
+
+// sums are the questions the other way round: what to do for a value that is wanted.
+func (p *Page) sums() fyne.CanvasObject {
+	return widgets.NewBar(
+		widgets.NewSecondary(say.L("Dose for a target"), p.aimAt).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Carbon dioxide and pH"), p.askCarbon).With(look.IconMeasure),
+		widgets.NewSecondary(say.L("Weekly dose"), p.askWeekly).With(look.IconDosing),
+		widgets.NewSecondary(say.L("Ways to raise hardness"), func() { ways.Show(p.session, chem.Hardness) }).With(look.IconWave),
+		widgets.NewSecondary(say.L("Ways to lower phosphate"), func() { ways.Show(p.session, chem.Phosphate) }).With(look.IconWave),
 	)
 }
 
@@ -117,6 +129,7 @@ type loaded struct {
 	room     *board.Estimated
 	system   tanks.System
 	names    names
+	products []tanks.Product
 	readings []tanks.Reading // of the span of the small lines
 }
 
@@ -149,7 +162,7 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, id tan
 	if err != nil {
 		return nil, words.Errorf("reading the shelf: %w", err)
 	}
-	l.names = namesOf(room, products)
+	l.names, l.products = namesOf(room, products), products
 	return l, nil
 }
 

@@ -84,12 +84,20 @@ func Stops(ctx context.Context, room *storage.Store) ([]Stop, error) {
 		},
 		Stop{Name: "sums", Route: session.Route{Place: session.Dosing, Section: session.DosingChanges}, Press: []words.Text{"Sums"}},
 		Stop{Name: "columns", Route: session.Route{Place: session.Setup, Section: session.SetupSystems}, Press: []words.Text{"Columns"}},
+		Stop{Name: "target", Route: chemistry(first), Press: []words.Text{"Dose for a target"}},
+		Stop{Name: "carbon-dioxide", Route: chemistry(fresh), Press: []words.Text{"Carbon dioxide and pH"}},
+		Stop{Name: "weekly-dose", Route: chemistry(fresh), Press: []words.Text{"Weekly dose"}},
+		Stop{Name: "ways", Route: chemistry(fresh), Press: []words.Text{"Ways to raise hardness"}},
 		Stop{
 			Name:  "record-addition",
 			Route: session.Route{Place: session.System, System: first.ID, Section: session.SystemWater},
 			Press: []words.Text{"Record an addition"},
 		},
 	), nil
+}
+
+func chemistry(s tanks.System) session.Route {
+	return session.Route{Place: session.System, System: s.ID, Section: session.SystemChemistry}
 }
 
 func firstOf(systems []tanks.System, kind tanks.Kind) tanks.System {

@@ -66,19 +66,8 @@ func Of(in Input) []Quantity {
 	if len(in.Estimates) == 0 {
 		return nil
 	}
-	a := chem.Analysis{}
-	for analyte, e := range in.Estimates {
-		if e.Limit != tanks.Above {
-			a[analyte] = e.Value
-		}
-	}
-	_, salinity := a[chem.Salinity]
-	_, conductivity := a[chem.Conductivity]
+	a, assumed := in.Analysis()
 	fresh := in.Kind == tanks.Freshwater
-	assumed := !salinity && !conductivity && fresh
-	if assumed {
-		a[chem.Salinity] = 0
-	}
 	var out []Quantity
 	for _, r := range in.rules(fresh, a) {
 		out = append(out, r.quantity(a, in.Estimates))
@@ -87,6 +76,24 @@ func Of(in Input) []Quantity {
 		out[0].Remark = "taken as without salt: measure conductivity"
 	}
 	return append(out, in.departures(a, fresh)...)
+}
+
+// Analysis is the water as its estimates tell it; assumed tells that fresh water is taken
+// to have no salt because nobody measured it.
+func (in Input) Analysis() (a chem.Analysis, assumed bool) {
+	a = chem.Analysis{}
+	for analyte, e := range in.Estimates {
+		if e.Limit != tanks.Above {
+			a[analyte] = e.Value
+		}
+	}
+	_, salinity := a[chem.Salinity]
+	_, conductivity := a[chem.Conductivity]
+	assumed = !salinity && !conductivity && in.Kind == tanks.Freshwater
+	if assumed {
+		a[chem.Salinity] = 0
+	}
+	return a, assumed
 }
 
 func (r rule) quantity(a chem.Analysis, estimates map[chem.Analyte]tanks.Estimate) Quantity {

@@ -45,12 +45,31 @@ func (l *Line) guard(in Input, opt Options) {
 	l.guardKnowledge(in, opt)
 	if l.Product.ID == 0 {
 		if l.Gap > 0 && l.Known {
-			l.add(RuleNoDoseFor, true, words.T("Nothing on the shelf raises %s. Add a product on the Shelf.", l.Analyte.InSentence()))
+			l.add(RuleNoDoseFor, true, l.nothing())
 		}
 		return
 	}
 	l.guardAmount(opt)
 	l.guardProduct(in)
+}
+
+// nothing says that no product raises the analyte, and what would where there is a
+// choice.
+func (l *Line) nothing() words.Text {
+	text := words.T("Nothing on the shelf raises %s. Add a product on the Shelf.", l.Analyte.InSentence())
+	if l.Analyte != chem.Hardness {
+		return text
+	}
+	return words.T("%s What raises it is a choice: %s.", text, nameWays(tanks.WaysToHarden()))
+}
+
+// nameWays lists ways by their names.
+func nameWays(all []tanks.Way) words.Text {
+	names := make([]words.Text, len(all))
+	for i, w := range all {
+		names[i] = w.Name
+	}
+	return words.Join(names, "; ")
 }
 
 func (l *Line) guardKnowledge(in Input, opt Options) {
@@ -73,7 +92,11 @@ func (l *Line) guardKnowledge(in Input, opt Options) {
 			l.Analyte.InSentence()))
 	}
 	if l.Verdict.Word == tanks.AboveBand {
-		l.add(RuleNotDown, false, words.T("Too high is never dosed down. %s", l.dilutionText()))
+		text := words.T("Too high is never dosed down. %s", l.dilutionText())
+		if l.Analyte == chem.Phosphate {
+			text = words.T("%s What lowers it is a choice: %s.", text, nameWays(tanks.WaysToLowerPhosphate()))
+		}
+		l.add(RuleNotDown, false, text)
 	}
 }
 
