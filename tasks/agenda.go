@@ -108,37 +108,69 @@ type testKey struct {
 	due    int64
 }
 
-// tests returns the due tests, those of one system and day together.
-func tests(in Input, today time.Time, loc *time.Location) []Item {
+// scheduled is a test of the schedule with the day that it is due.
+type scheduled struct {
+	system tanks.System
+	walk   int
+	band   tanks.Band
+	due    time.Time
+}
+
+func (t scheduled) cell() tanks.Cell { return tanks.Cell{System: t.system.ID, Analyte: t.band.Analyte} }
+
+// schedule lists every test that has an interval, in walking order.
+func schedule(in Input, loc *time.Location) []scheduled {
 	put := putOff(in.Completions)
-	var items []Item
-	at := map[testKey]int{}
+	var all []scheduled
 	for walk, s := range in.Systems {
 		for _, band := range in.Bands[s.ID] {
 			if band.TestEvery <= 0 {
 				continue
 			}
-			key := tanks.Cell{System: s.ID, Analyte: band.Analyte}
-			last := in.LastTested[key]
-			due := testDue(s, band, last, put[workKey{system: s.ID, analyte: int(band.Analyte)}], loc)
-			v := in.Verdicts[key]
-			outside := v.Word == tanks.BelowBand || v.Word == tanks.AboveBand
-			group := testKey{s.ID, due.Unix()}
-			n, ok := at[group]
-			if !ok {
-				n = len(items)
-				at[group] = n
-				items = append(items, Item{System: s.ID, Due: due, LastDone: last.At, LastBy: last.By, Every: band.TestEvery, walk: walk})
-			}
-			item := &items[n]
-			item.Analytes = append(item.Analytes, band.Analyte)
-			item.outside = item.outside || outside
-			item.Every = min(item.Every, band.TestEvery)
-			if last.At.Before(item.LastDone) {
-				item.LastDone, item.LastBy = last.At, last.By
-			}
-			item.Overdue = overdue(due, today, item.Every)
+			t := scheduled{system: s, walk: walk, band: band}
+			t.due = testDue(s, band, in.LastTested[t.cell()], put[workKey{system: s.ID, analyte: int(band.Analyte)}], loc)
+			all = append(all, t)
 		}
+	}
+	return all
+}
+
+// DueTests returns the tests that are overdue or due today, as [MakeAgenda] counts
+// them.
+func DueTests(in Input, now time.Time, loc *time.Location) map[tanks.Cell]bool {
+	today, due := dayOf(now, loc), map[tanks.Cell]bool{}
+	for _, t := range schedule(in, loc) {
+		if daysBetween(t.due, today) >= 0 {
+			due[t.cell()] = true
+		}
+	}
+	return due
+}
+
+// tests returns the due tests, those of one system and day together.
+func tests(in Input, today time.Time, loc *time.Location) []Item {
+	var items []Item
+	at := map[testKey]int{}
+	for _, t := range schedule(in, loc) {
+		last, v := in.LastTested[t.cell()], in.Verdicts[t.cell()]
+		outside := v.Word == tanks.BelowBand || v.Word == tanks.AboveBand
+		group := testKey{t.system.ID, t.due.Unix()}
+		n, ok := at[group]
+		if !ok {
+			n = len(items)
+			at[group] = n
+			items = append(items, Item{
+				System: t.system.ID, Due: t.due, LastDone: last.At, LastBy: last.By, Every: t.band.TestEvery, walk: t.walk,
+			})
+		}
+		item := &items[n]
+		item.Analytes = append(item.Analytes, t.band.Analyte)
+		item.outside = item.outside || outside
+		item.Every = min(item.Every, t.band.TestEvery)
+		if last.At.Before(item.LastDone) {
+			item.LastDone, item.LastBy = last.At, last.By
+		}
+		item.Overdue = overdue(t.due, today, item.Every)
 	}
 	return items
 }

@@ -89,6 +89,10 @@ func TestWhenATestIsDue(t *testing.T) {
 			if part != c.part || item.Due.In(paris).Format(time.DateOnly) != c.due {
 				t.Errorf("%s on %s, want %s on %s", part, item.Due.In(paris).Format(time.DateOnly), c.part, c.due)
 			}
+			due := DueTests(in, at(c.now), paris)
+			if due[key] != (part == "overdue" || part == "today") || len(due) > 1 {
+				t.Errorf("%s, and the due tests are %v", part, due)
+			}
 		})
 	}
 }

@@ -17,7 +17,7 @@ var waterKinds = []storage.Kind{
 var shownKinds = map[session.Place][]storage.Kind{
 	session.Rounds:    {storage.KindTask, storage.KindPlan, storage.KindSample},
 	session.Room:      {},
-	session.TestSheet: {},
+	session.TestSheet: {storage.KindTask},
 	session.Dosing:    {storage.KindProduct, storage.KindPlan, storage.KindPump, storage.KindWaterRecipe},
 	session.Samples:   {storage.KindSample},
 	session.Trends:    {storage.KindObservation},

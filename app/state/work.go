@@ -21,33 +21,47 @@ func Work(
 	zone *time.Location,
 	unit func(chem.Analyte) chem.Unit,
 ) (tasks.Agenda, []tasks.Concern, error) {
-	all, err := reads.store.Tasks(ctx)
+	in, err := workOf(ctx, reads, b)
 	if err != nil {
-		return tasks.Agenda{}, nil, words.Errorf("reading the tasks: %w", err)
+		return tasks.Agenda{}, nil, err
 	}
-	completions, err := reads.store.LatestCompletions(ctx)
-	if err != nil {
-		return tasks.Agenda{}, nil, words.Errorf("reading the work done: %w", err)
-	}
-	last := make(map[tanks.Cell]tasks.Last, len(b.Latest))
-	for c, reading := range b.Latest {
-		last[c] = tasks.Last{At: reading.At, By: reading.Person}
-	}
-	verdicts := b.Verdicts()
-	work := tasks.MakeAgenda(tasks.Input{
-		Systems: b.Systems, Bands: b.Bands, LastTested: last, Tasks: all, Completions: completions, Verdicts: verdicts,
-	}, b.Now, zone)
+	work := tasks.MakeAgenda(in, b.Now, zone)
 	disagree, err := disagreements(ctx, reads, b.Board, unit)
 	if err != nil {
 		return work, nil, err
 	}
 	concerns := tasks.Attention(tasks.AttentionInput{
-		Systems: b.Systems, Bands: b.Bands, Verdicts: verdicts, Disagree: disagree,
+		Systems: b.Systems, Bands: b.Bands, Verdicts: in.Verdicts, Disagree: disagree,
 		Say: func(c tasks.Concern) words.Text {
 			return b.Why(tanks.Cell{System: c.System, Analyte: c.Analyte}, unit(c.Analyte))
 		},
 	})
 	return work, concerns, nil
+}
+
+// workOf reads what the day's work is made from.
+func workOf(ctx context.Context, reads *Reads, b *board.Estimated) (in tasks.Input, err error) {
+	in = tasks.Input{Systems: b.Systems, Bands: b.Bands, LastTested: make(map[tanks.Cell]tasks.Last, len(b.Latest)), Verdicts: b.Verdicts()}
+	if in.Tasks, err = reads.store.Tasks(ctx); err != nil {
+		return in, words.Errorf("reading the tasks: %w", err)
+	}
+	if in.Completions, err = reads.store.LatestCompletions(ctx); err != nil {
+		return in, words.Errorf("reading the work done: %w", err)
+	}
+	for c, reading := range b.Latest {
+		in.LastTested[c] = tasks.Last{At: reading.At, By: reading.Person}
+	}
+	return in, nil
+}
+
+// DueTests returns the tests that are overdue or due today, as the day's work has
+// them.
+func DueTests(ctx context.Context, reads *Reads, b *board.Estimated, zone *time.Location) (map[tanks.Cell]bool, error) {
+	in, err := workOf(ctx, reads, b)
+	if err != nil {
+		return nil, err
+	}
+	return tasks.DueTests(in, b.Now, zone), nil
 }
 
 // disagreements are the cells in which lab and bench are further apart than

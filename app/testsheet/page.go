@@ -108,9 +108,9 @@ type loaded struct {
 }
 
 func (p *Page) load() {
-	now, newest, reads := p.session.Clock(), p.kept.Reading(), p.session.Reads
+	now, newest, reads, zone := p.session.Clock(), p.kept.Reading(), p.session.Reads, p.session.Zone
 	session.Load(p.session, &p.loader, say.L("Opening the test sheet"), func(ctx context.Context, store *storage.Store) (loaded, error) {
-		return fetch(ctx, store, reads, now)
+		return fetch(ctx, store, reads, now, zone)
 	}, func(l loaded) {
 		if p.grid.Editing() {
 			p.stale = true // cells must not move under what is being typed
@@ -127,7 +127,7 @@ func (p *Page) load() {
 }
 
 // fetch reads the room, the kept sheet, and what lets expect the next values.
-func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time) (l loaded, err error) {
+func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now time.Time, zone *time.Location) (l loaded, err error) {
 	if l.room, err = reads.Room(ctx, now); err != nil {
 		return l, err
 	}
@@ -136,6 +136,9 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now ti
 		return l, words.Errorf("reading the kept sheet: %w", err)
 	}
 	l.draft, l.draftErr = unmarshal(data)
+	if l.today, err = state.DueTests(ctx, reads, l.room, zone); err != nil {
+		return l, err
+	}
 	l.recent, err = reads.Recent(ctx, l.room)
 	return l, err
 }

@@ -46,6 +46,7 @@ type prefers func(chem.Analyte) chem.Unit
 type known struct {
 	room   *board.Estimated
 	recent map[tanks.Cell][]float64 // what lets expect the next value
+	today  map[tanks.Cell]bool      // the tests that are overdue or due today
 }
 
 // sheet is a round being typed: systems down in walking order, analytes across
@@ -78,7 +79,7 @@ func newSheet(k known, units prefers, cells []tanks.Cell) *sheet {
 	for _, c := range cells {
 		if system, ok := k.room.System(c.System); ok {
 			s.addSystem(system)
-			s.due[c] = typeable(c.Analyte) && (!all || dueNow(k.room, c))
+			s.due[c] = typeable(c.Analyte) && (!all || k.today[c])
 		}
 	}
 	for _, c := range cells {
@@ -98,16 +99,6 @@ func scheduled(room *board.Estimated) []tanks.Cell {
 		}
 	}
 	return cells
-}
-
-// dueNow tells whether the newest value is as old as its test interval.
-func dueNow(room *board.Estimated, c tanks.Cell) bool {
-	band, ok := room.Band(c)
-	if !ok || band.TestEvery <= 0 {
-		return false
-	}
-	last, ok := room.Latest[c]
-	return !ok || room.Now.Sub(last.At) >= band.TestEvery
 }
 
 // empty tells that there is no cell to type into.

@@ -12,12 +12,14 @@ import (
 	"weirkeeper/app/apptest"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
+	"weirkeeper/app/state"
 	"weirkeeper/app/testsheet"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
 	"weirkeeper/storage/storagetest"
 	"weirkeeper/tanks"
+	"weirkeeper/tasks"
 )
 
 // round is the test sheet on a ledger.
@@ -252,4 +254,63 @@ func TestAddedRowAndColumnBesideTheSchedule(t *testing.T) {
 	if got := r.grid(); got == nil {
 		t.Error("the sheet is gone")
 	}
+}
+
+// The sheet asks for what Rounds asks for: a test that was moved or skipped is not due,
+// and one of yesterday evening with an interval of a day is due this morning.
+func TestSheetIsDueAsRoundsIs(t *testing.T) {
+	store, f := storagetest.Room(t)
+	cells := due(t, store, f.Now)
+	if len(cells) < 2 {
+		t.Fatalf("the room has %d due tests", len(cells))
+	}
+	emptyCells := func() string {
+		r := open(t, store, f.Now)
+		for line := range strings.SplitSeq(r.Seen(), "\n") {
+			if strings.Contains(line, "empty (first") {
+				return line
+			}
+		}
+		return ""
+	}
+	if got, want := emptyCells(), fmt.Sprintf("%d due cells empty", len(cells)); !strings.Contains(got, want) {
+		t.Errorf("the sheet says %q, not %q", got, want)
+	}
+	var moved []tasks.Completion
+	for c := range cells {
+		moved = append(moved, tasks.Completion{System: c.System, Analyte: int(c.Analyte), At: f.Now, Outcome: tasks.Moved,
+			MovedTo: f.Now.AddDate(0, 0, 3), Reason: "kit on order"})
+	}
+	if err := store.CompleteAll(t.Context(), moved[1:]); err != nil {
+		t.Fatal(err)
+	}
+	if got := emptyCells(); !strings.Contains(got, "1 due cell empty") {
+		t.Errorf("with all but one moved it says %q", got)
+	}
+}
+
+// due are the tests that Rounds has overdue or today.
+func due(t *testing.T, store *storage.Store, now time.Time) map[tanks.Cell]bool {
+	t.Helper()
+	reads := state.NewReads(store)
+	room, err := reads.Room(t.Context(), now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	agenda, _, err := state.Work(t.Context(), reads, room, time.UTC, func(a chem.Analyte) chem.Unit {
+		info, _ := chem.Lookup(a)
+		return info.Units[0]
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells := map[tanks.Cell]bool{}
+	for _, part := range [][]tasks.Item{agenda.Overdue, agenda.Today} {
+		for _, item := range part {
+			for _, a := range item.Analytes {
+				cells[tanks.Cell{System: item.System, Analyte: a}] = true
+			}
+		}
+	}
+	return cells
 }
