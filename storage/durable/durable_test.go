@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 )
 
 // watched runs work and tells what was done to files below a folder, in order: the
@@ -204,8 +205,14 @@ func TestShort(t *testing.T) {
 	for name, c := range map[string]struct {
 		name  string
 		added int
-	}{"fits": {"room", 35}, "just fits": {strings.Repeat("x", 220), 35}, "too long": {strings.Repeat("x", 221), 35}, "of two bytes": {long + "b", 35}} {
+	}{
+		"fits": {"room", 35}, "just fits": {strings.Repeat("x", 220), 35}, "too long": {strings.Repeat("x", 221), 35},
+		"of two bytes": {long + "b", 35}, "of two bytes, cut before": {"b" + long, 35},
+	} {
 		got := Short(c.name, c.added)
+		if !utf8.ValidString(got) {
+			t.Errorf("%s: a letter is cut: %q", name, got)
+		}
 		if len(got)+c.added > longestName || (len(c.name)+c.added <= longestName) != (got == c.name) || !strings.HasPrefix(c.name, strings.Split(got, "~")[0]) {
 			t.Errorf("%s: %q", name, got)
 		}
@@ -236,5 +243,25 @@ func TestResolve(t *testing.T) {
 	}
 	if _, err := Resolve(at("circle")); err == nil {
 		t.Error("a circle leads somewhere")
+	}
+}
+
+// Where a file system has no second names a copy stands in for one: of the same mode, and
+// never in place of another file.
+func TestCopyInPlaceOfALink(t *testing.T) {
+	folder := t.TempDir()
+	from, to := filepath.Join(folder, "from"), filepath.Join(folder, "to")
+	must(t, os.WriteFile(from, []byte("whole"), 0o600))
+	must(t, os.Chmod(from, 0o640))
+	must(t, copyNew(from, to))
+	if info, err := os.Stat(to); err != nil || info.Mode().Perm() != 0o640 || string(read(t, to)) != "whole" {
+		t.Errorf("the copy has %v, %v", info.Mode(), err)
+	}
+	must(t, os.WriteFile(from, []byte("another"), 0o600))
+	if err := copyNew(from, to); !errors.Is(err, fs.ErrExist) || string(read(t, to)) != "whole" {
+		t.Errorf("over a file: %v, it holds %q", err, read(t, to))
+	}
+	if entries, _ := os.ReadDir(folder); len(entries) != 2 {
+		t.Errorf("left are %v", entries)
 	}
 }
