@@ -14,6 +14,7 @@ import (
 	"weirkeeper/assets/words"
 	"weirkeeper/chem"
 	"weirkeeper/storage"
+	"weirkeeper/storage/safekeeping"
 	"weirkeeper/storage/storagetest"
 )
 
@@ -79,5 +80,37 @@ func TestDamageMetLaterLeadsToSalvage(t *testing.T) {
 	notice := apptest.Find(t, k.c.Content(), func(*widgets.Notice) bool { return true })
 	if title, said := notice.Said(); title != "The ledger could not be opened" || !strings.Contains(said, path+": it is damaged") {
 		t.Errorf("the welcome page says %q", said)
+	}
+}
+
+// What a salvage brought is said in a few words: what is lost first, of each the first
+// few, and how many more there are.
+func TestSalvageText(t *testing.T) {
+	many := func(n int) (all []words.Text) {
+		for i := range n {
+			all = append(all, words.T("readings of F%d: 3", i+1))
+		}
+		return all
+	}
+	for name, c := range map[string]struct {
+		got  safekeeping.Salvaged
+		want string
+	}{
+		"all of it": {safekeeping.Salvaged{}, "Nothing is lost as far as can be told. The damaged file is kept: room.ledger."},
+		"some rows": {
+			safekeeping.Salvaged{Losses: many(2), Doubtful: []words.Text{"drafts 1"}, Invented: []string{"1 of the systems"}, Unread: 2, Unnamed: 40},
+			"Lost: readings of F1: 3; readings of F2: 3. 2 pages cannot be read; at the most 40 more entries stood in them. " +
+				"Kept, but not as it was written, so look at it: drafts 1. Made up, since others refer to them: 1 of the systems. " +
+				"The damaged file is kept: room.ledger.",
+		},
+		"a lot": {
+			safekeeping.Salvaged{Losses: many(9)},
+			"Lost: readings of F1: 3; readings of F2: 3; readings of F3: 3; readings of F4: 3; readings of F5: 3; readings of F6: 3; " +
+				"and 3 more, which the command salvage lists. The damaged file is kept: room.ledger.",
+		},
+	} {
+		if got := salvageText(c.got, "/a/room.ledger"); got != c.want {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package ledgerfile
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -65,6 +66,12 @@ func TestBadFilesAreRefusedAndUntouched(t *testing.T) {
 		{"newer program", "newer program (version 99", func(t *testing.T, path string) {
 			rename(t, closedLedger(t, "x"), path)
 			faults.Execute(t, path, "PRAGMA user_version = 99")
+		}},
+		{"a program newer by one", "newer program (version ", func(t *testing.T, path string) {
+			rename(t, closedLedger(t, "x"), path)
+			newest, err := Newest()
+			must(t, err)
+			faults.Execute(t, path, fmt.Sprintf("PRAGMA user_version = %d", newest+1))
 		}},
 		{"newer program, copied with VACUUM", "newer program (version 99", func(t *testing.T, path string) {
 			rename(t, closedLedger(t, "x"), path)

@@ -83,10 +83,15 @@ func TestLinksBesideALedger(t *testing.T) {
 		t.Error("the holder is not written down")
 	}
 	must(t, f.Close())
-	must(t, os.Remove(path+"-lock"))
-	must(t, os.Symlink(other, path+"-lock"))
-	if _, err := Open(t.Context(), path, now, nothing); err == nil {
-		t.Error("it is locked through a link")
+	empty := filepath.Join(t.TempDir(), "empty")
+	write(t, empty, nil)
+	for _, to := range []string{other, empty, filepath.Join(t.TempDir(), "none")} {
+		must(t, os.Remove(path+"-lock"))
+		must(t, os.Symlink(to, path+"-lock"))
+		if f, err := Open(t.Context(), path, now, nothing); err == nil {
+			t.Errorf("it is locked through a link to %s", to)
+			f.Close()
+		}
 	}
 	if string(read(t, other)) != "another's" {
 		t.Errorf("the other file holds %q", read(t, other))
