@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/crash"
+	"weirkeeper/app/ledgers"
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -125,6 +126,9 @@ func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 func (w *Window) keepCopy(gone *ledgerfile.GoneError) {
 	s, store, now, path := w.session, w.session.Store, w.clock(), ""
 	backups := w.backupsOf(store.Path())
+	if s.Room.Demo { // which is not backed up among a person's own
+		backups = ledgers.BackupsOf(store.Path(), "")
+	}
 	w.keepingCopy = true
 	w.frame.progress.Begin(say.L("Writing a copy of the ledger"), nil)
 	w.runner.Run(context.Background(), func(ctx context.Context) (err error) {
