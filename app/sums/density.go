@@ -30,8 +30,8 @@ func (b *sheet) mark() *widgets.Choice[seawater.RefTemp] {
 }
 
 func sourceOfDensity() string {
-	return say.L("Densities of EOS-80 (UNESCO 1981), 0 to 42 PSU, −2 to 40 °C. Glass widens by 25·10⁻⁶ per °C (from memory, the usual " +
-		"value of hydrometers). A plastic one with a swinging arm is a guide only.")
+	return say.L("Densities of EOS-80 (UNESCO 1981), 0 to 42 PSU, −2 to 40 °C. Glass widens by 25·10⁻⁶ per °C (ISO 1768:1975, " +
+		"the conventional value of hydrometers). A plastic one with a swinging arm is a guide only.")
 }
 
 // hydrometer tells the salinity in which a hydrometer, or another instrument for
@@ -137,8 +137,8 @@ func refractometer(s *session.Session, g Given) {
 }
 
 func sourceOfRefraction() string {
-	return say.L("Refractive index by Quan and Fry 1995 (coefficients from memory), 0 to 42 PSU, 0 to 30 °C; plain salt by 1.3330 to 1.3418 " +
-		"at 50 g/kg and 20 °C (from memory). Good to some 0.5 PSU, as such instruments are.")
+	return say.L("Refractive index by Quan and Fry 1995, 0 to 42 PSU, 0 to 30 °C; plain salt by 1.3330 to 1.3418 " +
+		"at 50 g/kg and 20 °C (CRC Handbook, concentrative properties of aqueous solutions). Good to some 0.5 PSU, as such instruments are.")
 }
 
 // scaled returns the salinity in PSU at which a scale shows a reading, and how it

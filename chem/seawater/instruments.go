@@ -3,7 +3,7 @@ package seawater
 import "weirkeeper/assets/words"
 
 // glassExpansion is the cubic expansion of a glass hydrometer per °C, the usual
-// value of hydrometer standards (from memory).
+// value of ISO 1768:1975 for glass hydrometers.
 const glassExpansion = 25e-6
 
 // RelativeDensity returns ρ(s, tC)/ρ(0, ref): the density of a sample at its

@@ -7,7 +7,7 @@ const SodiumLine = 589.3
 // practical salinity s, 0 to 42, at tC in °C, 0 to 30, for light of a
 // wavelength of 400 to 700 nm: Quan and Fry 1995, Appl. Opt. 34, 3477-3480,
 // fitted from 0 to 35 PSU, in which it is linear, and from 0 to 30 °C, beyond
-// which it goes astray. The coefficients are from memory. Outside it returns a [RangeError].
+// which it goes astray. Outside it returns a [RangeError].
 func RefractiveIndex(s, tC, wavelength float64) (float64, error) {
 	if err := checkRefraction(tC, wavelength); err != nil {
 		return 0, err
