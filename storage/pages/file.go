@@ -113,11 +113,7 @@ func (f *File) findSize() int {
 	}
 	best, most := usual, 0
 	for size := 512; size <= 65536; size *= 2 {
-		score := f.soundAt(size)
-		if size == said {
-			score += score / 10
-		}
-		if score > most || score == most && size == said {
+		if score := f.soundAt(size); score > most || score == most && size == said {
 			best, most = size, score
 		}
 	}

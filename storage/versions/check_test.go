@@ -164,9 +164,17 @@ func TestBaseline(t *testing.T) {
 	must(t, err)
 	defer tx.Rollback()
 	exec(tx, "UPDATE readings SET value = 1 WHERE id = 2")
+	exec(tx, "DELETE FROM stock_movements")
+	exec(tx, "INSERT INTO stock_movements (id, product_id, kind, moved_at, change, left_over) VALUES (1, 1, 1, 0, 1, 1), (9, 1, 1, 0, 1, 2), (18, 1, 1, 0, 1, 3)")
 	must(t, versions.Baseline(t.Context(), tx, "salvaging the ledger", storagetest.Now))
 	if got, err := versions.Check(t.Context(), tx); len(got) != 0 || err != nil {
 		t.Errorf("after a baseline: %v, %v", got, err)
+	}
+	// Rows of numbers that are near each other are stated together.
+	var spans string
+	must(t, tx.QueryRow("SELECT group_concat(first || ' to ' || last, ', ') FROM versions WHERE entity = 'stock_movements' AND change = 7").Scan(&spans))
+	if spans != "1 to 9, 18 to 18" {
+		t.Errorf("the baseline states %s", spans)
 	}
 	for statement, want := range map[string]string{
 		"UPDATE readings SET value = 2 WHERE id = 2":              "readings row 2 (F1, calcium, 2026-03-10 00:02 UTC) has changed",
