@@ -137,6 +137,12 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			chore := tasks.Task{System: one, Title: text(n) + "t", Every: 7, Start: f.Now}
 			return s.SaveTask(ctx, &chore)
 		},
+		"tasks": func(n int) error {
+			chore := tasks.Task{System: one, Title: text(n) + "t", Start: f.Now}
+			again := chore
+			again.System, again.Start = two, f.Now.Add(day)
+			return s.SaveTasks(ctx, []tasks.Task{chore, again})
+		},
 		"work done": func(n int) error {
 			done := tasks.Completion{System: one, Analyte: int(chem.Calcium), At: f.Now, Outcome: tasks.Skipped, Reason: text(n) + "r"}
 			return s.Complete(ctx, &done)

@@ -197,10 +197,16 @@ func TestFailuresSaveNothingAndSayNothing(t *testing.T) {
 		"change of too much": func() error {
 			return s.SaveWaterChange(ctx, &tanks.WaterChange{System: one, At: f.Now, Litres: 1, Share: 1.1})
 		},
-		"empty note":           func() error { return s.SaveObservation(ctx, &tanks.Observation{System: one, At: f.Now, Text: " "}) },
-		"plan with lost line":  func() error { return s.CommitPlan(ctx, &lost) },
-		"plan without lines":   func() error { return s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 1}) },
-		"task without title":   func() error { return s.SaveTask(ctx, &tasks.Task{Start: f.Now}) },
+		"empty note":          func() error { return s.SaveObservation(ctx, &tanks.Observation{System: one, At: f.Now, Text: " "}) },
+		"plan with lost line": func() error { return s.CommitPlan(ctx, &lost) },
+		"plan without lines":  func() error { return s.CommitPlan(ctx, &tanks.DosingPlan{Made: f.Now, Caution: 1}) },
+		"task without title":  func() error { return s.SaveTask(ctx, &tasks.Task{Start: f.Now}) },
+		"second task astray": func() error {
+			return s.SaveTasks(ctx, []tasks.Task{{System: one, Title: "x", Start: f.Now}, {System: 99, Title: "x", Start: f.Now}})
+		},
+		"second task without a day": func() error {
+			return s.SaveTasks(ctx, []tasks.Task{{System: one, Title: "x", Start: f.Now}, {System: one, Title: "x"}})
+		},
 		"skipped for no cause": func() error { return s.Complete(ctx, &tasks.Completion{Task: 1, At: f.Now, Outcome: tasks.Skipped}) },
 		"second work astray": func() error {
 			return s.CompleteAll(ctx, []tasks.Completion{{System: one, Analyte: 5, At: f.Now}, {Task: 99, At: f.Now}})

@@ -390,7 +390,12 @@ func TestUndoTellsWhomItConcerns(t *testing.T) {
 		kind storage.Kind
 		want []tanks.SystemID
 	}{
-		"work on two systems":           {func() error { return done(one, two) }, storage.KindTask, []tanks.SystemID{one, two}},
+		"work on two systems": {func() error { return done(one, two) }, storage.KindTask, []tanks.SystemID{one, two}},
+		"tasks of two systems": {
+			func() error {
+				return s.SaveTasks(ctx, []tasks.Task{{System: one, Title: "a", Start: f.Now}, {System: two, Title: "b", Start: f.Now}})
+			}, storage.KindTask, []tanks.SystemID{one, two},
+		},
 		"work on a system and the room": {func() error { return done(one, 0) }, storage.KindTask, nil},
 		"a person":                      {func() error { return s.SavePerson(ctx, &tanks.Person{Initials: "zz"}) }, storage.KindPerson, nil},
 		"a system": {

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"slices"
 
 	"weirkeeper/assets/words"
 	"weirkeeper/tanks"
@@ -42,15 +43,46 @@ func (s *Store) Tasks(ctx context.Context) ([]tasks.Task, error) {
 
 // SaveTask writes a task; a new one (ID 0) gets its ID.
 func (s *Store) SaveTask(ctx context.Context, t *tasks.Task) error {
-	if err := t.Validate(); err != nil {
+	one := []tasks.Task{*t}
+	if err := s.SaveTasks(ctx, one); err != nil {
 		return err
 	}
-	saved := *t
-	err := s.act(ctx, "saving the task", of(KindTask, t.System), func(tx *act) error { return putTask(tx, &saved) })
+	*t = one[0]
+	return nil
+}
+
+// SaveTasks writes several tasks, all or none; new ones (ID 0) get their IDs.
+func (s *Store) SaveTasks(ctx context.Context, all []tasks.Task) error {
+	var systems []tanks.SystemID
+	for _, t := range all {
+		if err := t.Validate(); err != nil {
+			return err
+		}
+		systems = append(systems, t.System)
+	}
+	saved := slices.Clone(all)
+	doing := words.N(len(all), "saving the task", "saving %d tasks", len(all))
+	err := s.act(ctx, doing, ofEach(KindTask, systems), func(tx *act) error {
+		for i := range saved {
+			if err := putTask(tx, &saved[i]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 	if err == nil {
-		*t = saved
+		copy(all, saved)
 	}
 	return err
+}
+
+// ofEach is a change of what belongs to systems; one of the whole room, which is zero,
+// concerns all.
+func ofEach(k Kind, systems []tanks.SystemID) Change {
+	if slices.Contains(systems, 0) {
+		systems = nil
+	}
+	return of(k, systems...)
 }
 
 // putTask inserts or replaces a task; a new one gets its ID.
@@ -87,19 +119,14 @@ func (s *Store) Complete(ctx context.Context, c *tasks.Completion) error {
 
 // CompleteAll records what became of several due tasks and tests, all or none.
 func (s *Store) CompleteAll(ctx context.Context, all []tasks.Completion) error {
-	notice := of(KindTask)
-	wholeRoom := false
+	var systems []tanks.SystemID
 	for _, c := range all {
 		if err := c.Validate(s.clock()); err != nil {
 			return err
 		}
-		notice.Systems = append(notice.Systems, c.System)
-		wholeRoom = wholeRoom || c.System == 0
+		systems = append(systems, c.System)
 	}
-	if wholeRoom {
-		notice.Systems = nil
-	}
-	return s.act(ctx, "recording the work", notice, func(tx *act) error {
+	return s.act(ctx, "recording the work", ofEach(KindTask, systems), func(tx *act) error {
 		for _, c := range all {
 			row := completionRow{
 				TaskID: reference(c.Task), SystemID: reference(c.System), AnalyteID: reference(int64(c.Analyte)), DoneAt: stamp(c.At),
