@@ -61,7 +61,10 @@ func (s *Store) SaveTasks(ctx context.Context, all []tasks.Task) error {
 		systems = append(systems, t.System)
 	}
 	saved := slices.Clone(all)
-	doing := words.N(len(all), "saving the task", "saving %d tasks", len(all))
+	doing := words.Text("saving the task")
+	if len(all) > 1 {
+		doing = words.T("saving %d tasks", len(all))
+	}
 	err := s.act(ctx, doing, ofEach(KindTask, systems), func(tx *act) error {
 		for i := range saved {
 			if err := putTask(tx, &saved[i]); err != nil {

@@ -86,10 +86,10 @@ func (p Plan) every() float64 {
 	return float64(p.Every)
 }
 
-// settles is the level that an analyte comes to in the end: that of the new water and
+// Settles is the level that an analyte comes to in the end: that of the new water and
 // what the system adds meanwhile. Changes lead there as they would lead to a new
 // water of that level.
-func (p Plan) settles(a chem.Analyte) float64 {
+func (p Plan) Settles(a chem.Analyte) float64 {
 	if p.Way == Continuous {
 		return p.New[a] + p.Gains[a]/p.Share
 	}
@@ -100,14 +100,14 @@ func (p Plan) settles(a chem.Analyte) float64 {
 // change that after n days.
 func (p Plan) after(a chem.Analyte, n int) (float64, error) {
 	if p.Way == Continuous {
-		level, err := chem.DilutedContinuously(p.Now[a], p.Share*float64(n), p.settles(a))
+		level, err := chem.DilutedContinuously(p.Now[a], p.Share*float64(n), p.Settles(a))
 		return max(0, level), err
 	}
 	first, err := chem.DilutedBy(p.Now[a], p.Share, p.New[a])
 	if err != nil {
 		return 0, err
 	}
-	level, err := chem.DilutedByMany(first, p.Share, p.settles(a), n-1)
+	level, err := chem.DilutedByMany(first, p.Share, p.Settles(a), n-1)
 	// What is used up leaves what the change itself brings.
 	return max(p.Share*p.New[a], level), err
 }
@@ -166,14 +166,14 @@ func (p Plan) Changes() (int, error) {
 		return 0, p.blockedBy()
 	}
 	if p.Way == Continuous {
-		volumes, err := chem.TurnoverFor(now, p.To, p.settles(p.Goal))
+		volumes, err := chem.TurnoverFor(now, p.To, p.Settles(p.Goal))
 		return int(math.Ceil(volumes/p.Share - 1e-9)), err
 	}
 	first, err := p.after(p.Goal, 1)
 	if err != nil || p.reached(first) {
 		return 1, err
 	}
-	n, err := chem.ChangesFor(first, p.To, p.settles(p.Goal), p.Share)
+	n, err := chem.ChangesFor(first, p.To, p.Settles(p.Goal), p.Share)
 	return n + 1, err
 }
 
@@ -193,7 +193,7 @@ func (p Plan) blocked() bool {
 	if p.Way == Several {
 		first = (1-p.Share)*first + p.Share*p.New[p.Goal]
 	}
-	return !p.reached(first) && !(p.reached(p.settles(p.Goal)) && p.settles(p.Goal) != p.To)
+	return !p.reached(first) && !(p.reached(p.Settles(p.Goal)) && p.Settles(p.Goal) != p.To)
 }
 
 // blockedBy says why the goal is not reached; a goal that is the new water itself is
@@ -203,7 +203,7 @@ func (p Plan) blockedBy() error {
 	if gain == 0 {
 		return words.Errorf("changes to the level of the new water itself: %w", chem.ErrFreshCant)
 	}
-	e := &SettlesError{Analyte: p.Goal, Level: p.settles(p.Goal)}
+	e := &SettlesError{Analyte: p.Goal, Level: p.Settles(p.Goal)}
 	// The share at which it settles at the goal: to = new + (1−f)·gain/f.
 	if least := gain / (p.To - p.New[p.Goal] + gain); p.Way == Several && least > 0 && least < 1 {
 		e.Least = least
