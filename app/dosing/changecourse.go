@@ -38,6 +38,7 @@ type courseView struct {
 	fine    bool // planned is what the fields say
 	saving  bool // the work is being put down: a second press would do it twice
 	fields  fyne.CanvasObject
+	body    *fyne.Container
 	does    fyne.CanvasObject
 }
 
@@ -50,6 +51,9 @@ type coursePlan struct {
 	first   time.Time
 	assumed []chem.Analyte // that count as nothing in the new water
 }
+
+// textShare is the part of the height that the text of a course takes at the most.
+const textShare = 0.45
 
 func newCourseView(v *changesView) *courseView {
 	s := v.session
@@ -66,7 +70,7 @@ func newCourseView(v *changesView) *courseView {
 	c.form = widgets.NewForm(
 		widgets.Field{Name: "goal", Label: say.L("Analyte"), Input: c.goal, Help: say.L("that is to come to a goal")},
 		widgets.Field{Name: "to", Label: say.L("Goal"), Input: c.to, Help: say.L("in the analyte's unit, or with another behind the number")},
-		widgets.Field{Name: "each", Label: say.L("Each change"), Input: c.each, Help: say.L("of water that runs in all day: a day")},
+		widgets.Field{Name: "each", Label: say.L("Each change"), Input: c.each, Help: say.L("where it runs in all day: of a day")},
 		widgets.Field{Name: "number", Label: say.L("Number"), Input: c.number,
 			Help: say.L("of changes, or of days; empty: as many as it takes of the volume above")},
 		widgets.Field{Name: "every", Label: say.L("Every"), Input: c.every, Help: say.L("days, of several changes")},
@@ -75,7 +79,8 @@ func newCourseView(v *changesView) *courseView {
 	c.fields = container.NewVBox(c.form, widgets.NewBar(
 		widgets.NewPrimary(say.L("Put it down as work"), c.putDown).With(look.IconDone),
 		widgets.NewSecondary(say.L("Largest safe volume"), c.takeLargest).With(look.IconWave)))
-	c.does = container.NewBorder(container.NewVBox(c.heading, c.says), nil, nil, nil, c.steps)
+	c.body = widgets.NewAbove(c.says, c.steps, textShare)
+	c.does = container.NewBorder(c.heading, nil, nil, nil, c.body)
 	return c
 }
 
@@ -277,7 +282,5 @@ func (c *courseView) compute() {
 		c.heading.SetSubtitle(say.F("%s, %.1f %% each", p.system.Code, 100*p.plan.Share))
 		c.show(p)
 	}
-	c.says.Refresh()
-	c.steps.Refresh()
-	c.does.Refresh()
+	c.body.Refresh()
 }

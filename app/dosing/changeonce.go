@@ -49,7 +49,8 @@ func newOnceView(changes *changesView) *onceView {
 		{Title: say.L("New"), Width: 60, Align: number, Spare: true}, {Title: say.L("After"), Width: 56, Align: number},
 		{Title: say.L("In the band"), Weight: 2, Spare: true}, {Title: say.L("Volume to the aim"), Width: 124, Align: number},
 	})
-	v.fields = container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave)))
+	v.fields = container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave),
+		widgets.NewSecondary(say.L("Plan a course"), func() { changes.way.SetSelected(manyChanges) }).With(look.IconCalendar)))
 	v.does = container.NewBorder(v.heading, nil, nil, nil, v.table)
 	return v
 }

@@ -48,7 +48,7 @@ func courseWith(t *testing.T, system, tap tanks.System, now, fresh chem.Analysis
 	s := open(t, store, f.Now, session.DosingChanges)
 	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: system.ID})
 	s.Pick(1, tap.Label())
-	s.Pick(2, "several changes over days")
+	s.Press("Plan a course")
 	return courseRoom{s, f, system, tap}
 }
 

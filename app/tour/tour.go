@@ -82,6 +82,11 @@ func Stops(ctx context.Context, room *storage.Store) ([]Stop, error) {
 			Route: session.Route{Place: session.Dosing, Section: session.DosingChanges},
 			Press: []words.Text{"Mix salt water"},
 		},
+		Stop{
+			Name:  "changes-course",
+			Route: session.Route{Place: session.Dosing, Section: session.DosingChanges, System: fresh.ID},
+			Press: []words.Text{"Plan a course"},
+		},
 		Stop{Name: "sums", Route: session.Route{Place: session.Dosing, Section: session.DosingChanges}, Press: []words.Text{"Sums"}},
 		Stop{Name: "columns", Route: session.Route{Place: session.Setup, Section: session.SetupSystems}, Press: []words.Text{"Columns"}},
 		Stop{Name: "target", Route: chemistry(first), Press: []words.Text{"Dose for a target"}},
