@@ -81,7 +81,7 @@ func (s *Store) SaveTasks(ctx context.Context, all []tasks.Task) error {
 
 // ofEach is a change of what belongs to systems; one of the whole room, which is zero,
 // concerns all.
-func ofEach(k Kind, systems []tanks.SystemID) Change {
+func ofEach(k Kind, systems []tanks.SystemID) Touched {
 	if slices.Contains(systems, 0) {
 		systems = nil
 	}
