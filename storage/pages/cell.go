@@ -191,8 +191,9 @@ func (f *File) follow(payload []byte, next uint32, size int64) ([]byte, bool) {
 }
 
 // Walk calls use with the number of every page of the tree below a root, and of the
-// root, each once.
-func (f *File) Walk(root uint32, use func(number uint32)) {
+// root, each once. It returns the pages to which the tree leads and that there are not:
+// the file is cut.
+func (f *File) Walk(root uint32, use func(number uint32)) (beyond []uint32) {
 	seen := map[uint32]bool{}
 	waiting := []uint32{root}
 	page := make([]byte, f.size)
@@ -203,6 +204,9 @@ func (f *File) Walk(root uint32, use func(number uint32)) {
 			continue
 		}
 		seen[number] = true
+		if number > f.count {
+			beyond = append(beyond, number)
+		}
 		if !f.read(number, page) {
 			continue
 		}
@@ -218,10 +222,19 @@ func (f *File) Walk(root uint32, use func(number uint32)) {
 			}
 		}
 	}
+	return beyond
 }
 
 // Holds tells whether a page, as it lies, may hold records that cannot be read: it is
 // neither empty nor a sound page of a tree.
 func (f *File) Holds(number uint32, page []byte) bool {
-	return !zero(page) && !tidy(page, number == 1)
+	return !zero(page) && !tidy(page, number == 1) && !vacant(page, number == 1)
+}
+
+// vacant tells a sound leaf of a tree without anything in it, as the root of a table that
+// has no rows.
+func vacant(page []byte, first bool) bool {
+	l := layoutOf(page, first)
+	begins := int(binary.BigEndian.Uint16(page[l.at+5:])) // of what lies on it; its end, when nothing does
+	return (l.kind == tableLeaf || l.kind == indexLeaf) && l.cells == 0 && begins == len(page)%65536
 }

@@ -60,6 +60,16 @@ func (f *File) PageSize() int { return f.size }
 // Pages returns how many pages there are; they are numbered from 1.
 func (f *File) Pages() uint32 { return f.count }
 
+// Said returns how many pages the header says that there are (section 1.3.8), zero when
+// it does not go with itself.
+func (f *File) Said() uint32 {
+	head := make([]byte, headSize)
+	if !f.main.fill(head, 0) || string(head[24:28]) != string(head[92:96]) {
+		return 0
+	}
+	return binary.BigEndian.Uint32(head[28:])
+}
+
 // Torn tells that transactions of the log are whole which SQLite does not see, since
 // something before them is damaged.
 func (f *File) Torn() bool { return f.torn }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"weirkeeper/storage/pages"
@@ -80,6 +81,52 @@ func TestPagesThatLeadAstray(t *testing.T) {
 	f := pages.Open(bytes.NewReader(noList), int64(len(noList)), nil, 0)
 	if free := f.Free(); len(free) != 0 {
 		t.Errorf("free are %v", free)
+	}
+}
+
+// A page without rows holds nothing when it says so in all that it says; any other that
+// is not sound may.
+func TestPagesThatMayHoldRecords(t *testing.T) {
+	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE empty (x)", "CREATE TABLE t (x)", "INSERT INTO t VALUES (hex(zeroblob(100)))")
+	f := open(t, path)
+	for name, c := range map[string]struct {
+		page  uint32
+		spoil func(page []byte)
+		want  bool
+	}{
+		"zeros":                          {2, func(page []byte) { clear(page) }, false},
+		"an empty table":                 {2, func([]byte) {}, false},
+		"one of which the kind is lost":  {2, func(page []byte) { page[0] = 77 }, true},
+		"a row":                          {3, func([]byte) {}, false},
+		"a row of which the count is":    {3, func(page []byte) { page[4] = 0 }, true},
+		"a row of which the pointer is":  {3, func(page []byte) { page[8] = 0xff }, true},
+		"a row, of which the kind is no": {3, func(page []byte) { page[0] = 0 }, true},
+	} {
+		page := f.Page(c.page)
+		c.spoil(page)
+		if got := f.Holds(c.page, page); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}
+
+// A tree that leads behind the end of a cut file says where to.
+func TestTreeOfACutFile(t *testing.T) {
+	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", thousand+"INSERT INTO t SELECT n, hex(zeroblob(40)) FROM c")
+	data, err := os.ReadFile(path)
+	must(t, err)
+	whole := uint32(len(data) / 1024)
+	for _, gone := range []uint32{0, 1, 7} {
+		cut := data[:len(data)-int(gone)*1024]
+		f := pages.Open(bytes.NewReader(cut), int64(len(cut)), nil, 0)
+		beyond := f.Walk(2, func(uint32) {})
+		if f.Said() != whole || uint32(len(beyond)) != gone || gone > 0 && slices.Min(beyond) != whole-gone+1 {
+			t.Errorf("without %d pages of %d the tree leads to %v, the header says %d", gone, whole, beyond, f.Said())
+		}
+	}
+	data[27]++ // SQLite of before 3.7 left the number of pages as it was
+	if f := pages.Open(bytes.NewReader(data), int64(len(data)), nil, 0); f.Said() != 0 {
+		t.Errorf("a header that does not go with itself says %d", f.Said())
 	}
 }
 

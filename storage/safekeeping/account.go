@@ -54,12 +54,13 @@ type account struct {
 	expected map[string]*versions.Expected   // what is missing as yet; nil: there is none
 	written  map[string]*versions.Expected   // all that there was
 	whole    bool                            // every action since the baseline is there and proved
+	cut      bool                            // a part of it was behind the end of the file
 	repaired int
 }
 
 // readAccount reads the account by SQLite and, when that is not whole, page by page.
 func (d *damaged) readAccount(ctx context.Context, lastKnown int64) (*account, error) {
-	a := &account{shapes: d.shapes, rows: map[string]map[int64]candidates{}}
+	a := &account{shapes: d.shapes, rows: map[string]map[int64]candidates{}, cut: d.accountCut()}
 	for _, name := range versions.TablesOfAccount() {
 		a.rows[name] = map[int64]candidates{}
 	}
@@ -125,7 +126,7 @@ func (a *account) build(lastKnown int64) {
 	last := ids[len(ids)-1]
 	a.base = a.baseline(ids)
 	first := max(a.base, 1)
-	a.whole = last >= lastKnown
+	a.whole = last >= lastKnown && !a.cut
 	for id := first; id <= last; {
 		one := a.pick(id)
 		a.whole = a.whole && one.proved

@@ -325,6 +325,30 @@ func (l *lying) salvage(t *testing.T, path, said string, backups []safekeeping.B
 	l.wholePages(t, path, said, kept)
 }
 
+// Of a file that is cut off anywhere at its end, in the account too, it is said how much
+// is lost at the most.
+func TestSalvageOfAnyCutEnd(t *testing.T) {
+	s := busyRoom(t)
+	must(t, s.Close())
+	l := lie(t, "closed", s.Path())
+	const page = 4096
+	for gone := range 24 {
+		path := filepath.Join(t.TempDir(), "cut.ledger")
+		must(t, os.WriteFile(path, l.main[:len(l.main)-(gone+1)*page], 0o600))
+		l.salvage(t, path, fmt.Sprintf("without its last %d pages", gone+1), nil)
+	}
+}
+
+// Rows of one number that go with a lost one count once.
+func TestRowsThatGoWithALostOne(t *testing.T) {
+	s := busyRoom(t)
+	must(t, s.Close())
+	execute(t, s.Path(), "PRAGMA foreign_keys = OFF",
+		"DELETE FROM additions WHERE id = (SELECT addition_id FROM addition_changes GROUP BY 1 HAVING count(*) > 1 ORDER BY 1 DESC LIMIT 1)")
+	got, _ := salvaged(t, s.Path())
+	same(t, got.Lost, map[string]int{"additions": 1, "addition_changes": 1})
+}
+
 // onlyDropped tells a row that lost nothing but references.
 func onlyDropped(row, want []any) bool {
 	for i := range row {

@@ -7,8 +7,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"weirkeeper/storage/durable"
@@ -26,6 +28,7 @@ type damaged struct {
 	version int
 	roots   map[string]uint32
 	owner   map[uint32]string // the table or index whose tree reaches a page
+	beyond  map[uint32]string // and those to which one leads behind the end of the file
 	shapes  map[string]*shape // by table
 	order   []string          // of the tables, parents before their children
 }
@@ -33,7 +36,7 @@ type damaged struct {
 // openDamaged opens a ledger; folder is for copies. The error is an *OpenError when
 // nothing in the file tells a ledger.
 func openDamaged(ctx context.Context, from, folder string) (_ *damaged, err error) {
-	d := &damaged{roots: map[string]uint32{}, owner: map[uint32]string{}, shapes: map[string]*shape{}}
+	d := &damaged{roots: map[string]uint32{}, owner: map[uint32]string{}, beyond: map[uint32]string{}, shapes: map[string]*shape{}}
 	defer func() {
 		if err != nil {
 			d.close()
@@ -128,13 +131,35 @@ func (d *damaged) findSchema(ctx context.Context, from string) error {
 	}
 	d.version = best
 	for name, root := range d.roots {
-		d.pages.Walk(root, func(n uint32) {
+		for _, n := range d.pages.Walk(root, func(n uint32) {
 			if _, owned := d.owner[n]; !owned {
 				d.owner[n] = name
 			}
-		})
+		}) {
+			d.beyond[n] = name
+		}
 	}
 	return ctx.Err()
+}
+
+// cutOff is how many pages are cut off the end of the file at the most: as many as the
+// header says, when that can be, and those that the trees lead to.
+func (d *damaged) cutOff() int {
+	if len(d.beyond) == 0 {
+		return 0 // none that was in use
+	}
+	said, there := d.pages.Said(), d.pages.Pages()
+	if said <= there || said > 2*there {
+		return len(d.beyond)
+	}
+	return max(len(d.beyond), int(said-there))
+}
+
+// accountCut tells that a part of the account is cut off the end of the file.
+func (d *damaged) accountCut() bool {
+	return slices.ContainsFunc(slices.Collect(maps.Values(d.beyond)), func(name string) bool {
+		return slices.Contains(versions.TablesOfAccount(), name)
+	})
 }
 
 // learn notes the shapes of the rows of each table from a new ledger of the version.

@@ -68,11 +68,22 @@ func (g *gathering) openBackup(ctx context.Context, backups []Backup) (err error
 }
 
 // counter is the highest number of an action that was ever given, as far as it can be
-// read.
+// read, by SQLite or page by page.
 func (d *damaged) counter(ctx context.Context) (seq int64) {
-	if d.db.QueryRowContext(ctx, "SELECT seq FROM sqlite_sequence WHERE name = 'actions'").Scan(&seq) != nil {
-		return 0
+	if d.db.QueryRowContext(ctx, "SELECT seq FROM sqlite_sequence WHERE name = 'actions'").Scan(&seq) == nil {
+		return seq
 	}
+	d.pages.Walk(d.roots["sqlite_sequence"], func(n uint32) {
+		d.pages.Cells(n, d.pages.Page(n), func(c pages.Cell) {
+			row, err := pages.Decode(c.Payload)
+			if err != nil || c.Index || len(row) != 2 || row[0] != "actions" {
+				return
+			}
+			if n, ok := row[1].(int64); ok {
+				seq = max(seq, n)
+			}
+		})
+	})
 	return seq
 }
 
@@ -236,6 +247,7 @@ func (g *gathering) byPages(ctx context.Context) error {
 		return nil
 	}
 	p := g.d.pages
+	g.unread += g.d.cutOff()
 	for n := uint32(1); n <= p.Pages(); n++ {
 		if err := ctx.Err(); err != nil {
 			return err

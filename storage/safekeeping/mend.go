@@ -111,8 +111,14 @@ func (s *salvage) mendOne(ctx context.Context, l lostReference) error {
 			return nil
 		}
 	}
+	// Rows that belong to one number count once.
+	var numbers int
+	query := fmt.Sprintf(`SELECT count(DISTINCT "%s") FROM %s%s`, columns[0].Name, l.table, where)
+	if err := s.tx.QueryRowContext(ctx, query).Scan(&numbers); err != nil {
+		return err
+	}
 	return s.count(ctx, "DELETE FROM "+l.table+where, func(n int64) {
-		s.Lost[l.table] += int(n)
+		s.Lost[l.table] += numbers
 		s.lose(l.table, int(n), words.T("%s: %d, which cannot be without lost %s", spaced(l.table), n, spaced(l.parent)))
 	})
 }

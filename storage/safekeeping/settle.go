@@ -223,6 +223,10 @@ func (g *gathering) doubt(ctx context.Context, s *shape, row []any) error {
 	if err != nil {
 		return err
 	}
-	g.Doubtful = append(g.Doubtful, words.T("%s %d (%s)", spaced(s.Name), s.Number(row), place))
+	text := words.T("%s %d", spaced(s.Name), s.Number(row))
+	if place != "" {
+		text = words.T("%s (%s)", text, place)
+	}
+	g.Doubtful = append(g.Doubtful, text)
 	return nil
 }
