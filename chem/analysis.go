@@ -30,9 +30,6 @@ func (e *MissingError) Words() words.Text {
 // Error says it in English.
 func (e *MissingError) Error() string { return e.Words().String() }
 
-// Put sets the analysis's value of a level.
-func (a Analysis) Put(l Level) { a[l.analyte] = l.canonical }
-
 // need returns a *MissingError when one of the analytes is not known.
 func (a Analysis) need(what words.Text, analytes ...Analyte) error {
 	var missing []Analyte

@@ -231,9 +231,3 @@ func TestAnalysisOutOfRange(t *testing.T) {
 		}
 	}
 }
-
-func TestPut(t *testing.T) {
-	a := Analysis{}
-	a.Put(level(t, Alkalinity, 8, DKH))
-	want(t, "alkalinity", a[Alkalinity], nil, 8*0.35665246, 1e-9)
-}

@@ -28,7 +28,7 @@ func TestBounds(t *testing.T) {
 		{"ammonia (total)", 0, 100, func(v float64) error { return second(Nitrification(v)) }},
 		{"nitrate", 0, 1000, func(v float64) error { return second(Denitrification(v)) }},
 		{"calcium", 0, 1500, func(v float64) error { return second(HardnessOf(v, 0)) }},
-		{"magnesium", 0, 3000, func(v float64) error { return second(NewLevel(Magnesium, v, MgL, Water{})) }},
+		{"magnesium", 0, 3000, func(v float64) error { return second(Canonical(Magnesium, v, MgL, Water{})) }},
 		{"amount of sodium chloride", 1e-9, 4000, func(v float64) error { return second(liquid("NaCl", v).Effects()) }},
 	} {
 		for _, end := range []float64{c.low, c.high} {

@@ -27,17 +27,15 @@ func ExampleConvert() {
 }
 
 // One kit reads phosphate, the other phosphorus.
-func ExampleLevel_Add() {
-	po4, _ := chem.ParseLevel(chem.Phosphate, "0,05 mg/L", chem.Water{})
-	p, _ := chem.ParseLevel(chem.Phosphate, "10 µg/L PO4-P", chem.Water{})
-	sum, err := po4.Add(p)
-	fmt.Println(sum, err)
-	nitrate, _ := chem.ParseLevel(chem.Nitrate, "5 mg/L", chem.Water{})
-	_, err = sum.Add(nitrate)
+func ExampleCanonical() {
+	po4, _ := chem.Canonical(chem.Phosphate, 0.05, chem.MgL, chem.Water{})
+	p, err := chem.Canonical(chem.Phosphate, 10, chem.UgPO4P, chem.Water{})
+	fmt.Printf("%.3f and %.3f mg/L %v\n", po4, p, err)
+	_, err = chem.Canonical(chem.PH, 82, chem.PHUnit, chem.Water{})
 	fmt.Println(err)
 	// Output:
-	// 0.081 mg/L <nil>
-	// phosphate and nitrate cannot be added: convert one first
+	// 0.050 and 0.031 mg/L <nil>
+	// pH is 82 pH, outside 3 to 11 pH: check the value and its unit
 }
 
 func ExampleParseNumber() {
@@ -59,8 +57,7 @@ func ExampleParseFormula() {
 // A reef at 8 dKH and pH 8.2 on a meter set with NBS buffers.
 func ExampleAnalysis_Carbonates() {
 	water := chem.Analysis{chem.Salinity: 35, chem.Temperature: 25, chem.PH: 8.2, chem.Calcium: 420}
-	dkh, _ := chem.NewLevel(chem.Alkalinity, 8, chem.DKH, chem.Water{})
-	water.Put(dkh)
+	water[chem.Alkalinity], _ = chem.Canonical(chem.Alkalinity, 8, chem.DKH, chem.Water{})
 	c, err := water.Carbonates(chem.Conventions{Scale: seawater.NBSScale})
 	fmt.Printf("aragonite saturation %.1f, %.0f µatm CO2, %v\n", c.OmegaAragonite, c.PCO2, err)
 	delete(water, chem.PH)

@@ -3,55 +3,10 @@ package chem
 import (
 	"errors"
 	"math"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 )
-
-func level(t *testing.T, a Analyte, v float64, u Unit) Level {
-	t.Helper()
-	l, err := NewLevel(a, v, u, Water{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
-}
-
-// 0.1 mg/L of PO4 and 0.1 mg/L of PO4-P are not 0.2 of either.
-func TestLevelsKnowTheirSpecies(t *testing.T) {
-	sum, err := level(t, Phosphate, 0.1, MgL).Add(level(t, Phosphate, 0.1, PO4P))
-	if err != nil {
-		t.Fatal(err)
-	}
-	po4, err := sum.In(MgL, Water{})
-	near(t, "mg/L PO4", po4, 0.1+0.1*3.066135848, 1e-9)
-	p, err2 := sum.In(UgPO4P, Water{})
-	near(t, "µg/L PO4-P", p, 100+100*0.3261434097, 1e-9)
-	back, err3 := sum.Sub(level(t, Phosphate, 100, UgPO4P))
-	if errors.Join(err, err2, err3) != nil || math.Abs(back.canonical-0.1) > 1e-15 || back.String() != "0.100 mg/L" ||
-		back.Analyte() != Phosphate {
-		t.Errorf("%v, %v, %v, %v", back, err, err2, err3)
-	}
-}
-
-func TestLevelsThatDoNotAdd(t *testing.T) {
-	for name, pair := range map[string][2]Level{
-		"phosphate and nitrate": {level(t, Phosphate, 1, MgL), level(t, Nitrate, 1, MgL)},
-		"two pH":                {level(t, PH, 8, PHUnit), level(t, PH, 8, PHUnit)},
-		"two temperatures":      {level(t, Temperature, 25, Celsius), level(t, Temperature, 77, Fahrenheit)},
-	} {
-		if got, err := pair[0].Add(pair[1]); err == nil || got != (Level{}) {
-			t.Errorf("%s gave %v, %v", name, got, err)
-		}
-	}
-	if got := (Level{}).String(); got != "no level" {
-		t.Errorf("no level is %q", got)
-	}
-	if _, err := (Level{}).In(MgL, Water{}); err == nil {
-		t.Error("no level has a value")
-	}
-}
 
 func TestImplausibleLevels(t *testing.T) {
 	for _, c := range []struct {
@@ -59,26 +14,27 @@ func TestImplausibleLevels(t *testing.T) {
 		v float64
 		u Unit
 	}{{PH, 20, PHUnit}, {Salinity, 90, PSU}, {Calcium, -1, MgL}, {Phosphate, 1000, PO4P}, {Temperature, 100, Celsius}} {
-		got, err := NewLevel(c.a, c.v, c.u, Water{})
+		got, err := Canonical(c.a, c.v, c.u, Water{})
 		var e RangeError
-		if !errors.As(err, &e) || e.Quantity != c.a.InSentence() || got != (Level{}) {
+		if !errors.As(err, &e) || e.Quantity != c.a.InSentence() {
 			t.Errorf("%s of %g gave %v, %v", c.a, c.v, got, err)
 		}
 	}
 	for _, v := range []float64{math.NaN(), math.Inf(1)} {
-		if _, err := NewLevel(Calcium, v, MgL, Water{}); err == nil {
+		if _, err := Canonical(Calcium, v, MgL, Water{}); err == nil {
 			t.Errorf("calcium of %g is taken", v)
 		}
 	}
-	if _, err := NewLevel(Calcium, 1, DKH, Water{}); !errors.As(err, new(*UnitError)) {
+	if _, err := Canonical(Calcium, 1, DKH, Water{}); !errors.As(err, new(*UnitError)) {
 		t.Errorf("calcium in dKH gave %v", err)
 	}
-	if _, err := NewLevel(Analyte(99), 1, MgL, Water{}); err == nil {
+	if _, err := Canonical(Analyte(99), 1, MgL, Water{}); err == nil {
 		t.Error("analyte 99 has a level")
 	}
 }
 
-func TestParseLevel(t *testing.T) {
+// A typed text with its unit becomes what the ledger keeps.
+func TestTypedIsMadeCanonical(t *testing.T) {
 	for _, c := range []struct {
 		a         Analyte
 		text      string
@@ -94,24 +50,20 @@ func TestParseLevel(t *testing.T) {
 		{PH, "8.1 pH", 8.1},
 		{Salinity, "35 ppt", 35},
 	} {
-		got, err := ParseLevel(c.a, c.text, Water{})
-		if err != nil || !(math.Abs(got.canonical-c.canonical) <= 1e-8*c.canonical) {
-			t.Errorf("%q is %v, %v, want %g", c.text, got.canonical, err, c.canonical)
+		q, u, err := ParseTyped(c.a, c.text)
+		if err != nil {
+			t.Errorf("%q gave %v", c.text, err)
+			continue
 		}
-	}
-	for text, part := range map[string]string{
-		"<0.02 mg/L": "limit", "mg/L": "mg/L", "": "nothing", "0.05": "use mg/L", "0.05 dKH": "use mg/L", "1.2.3 mg/L": "second decimal",
-		"800 mg/L": "outside",
-	} {
-		if got, err := ParseLevel(Phosphate, text, Water{}); err == nil || !strings.Contains(err.Error(), part) || got != (Level{}) {
-			t.Errorf("%q gave %v, %v", text, got, err)
+		got, err := Canonical(c.a, q.Value, u, Water{})
+		if err != nil || !(math.Abs(got-c.canonical) <= 1e-8*c.canonical) {
+			t.Errorf("%q is %v, %v, want %g", c.text, got, err, c.canonical)
 		}
 	}
 }
 
-// Every unit of every analyte comes back, and sums do not depend on the units
-// they were given in.
-func TestLevelLaws(t *testing.T) {
+// Every unit of every analyte comes back.
+func TestCanonicalLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		info := rapid.SampledFrom(Catalogue()).Draw(t, "analyte")
 		low, high := info.Low, info.High
@@ -125,21 +77,14 @@ func TestLevelLaws(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		first, err := NewLevel(info.Analyte, in, u, w)
+		first, err := Canonical(info.Analyte, in, u, w)
 		if err != nil { // the bounds themselves may round outside
 			t.Skip("at the edge")
 		}
-		if math.Abs(first.canonical-x) > 1e-9*(math.Abs(x)+1) {
-			t.Fatalf("%s %g %s came back as %g", info.Name, x, u, first.canonical)
+		if math.Abs(first-x) > 1e-9*(math.Abs(x)+1) {
+			t.Fatalf("%s %g %s came back as %g", info.Name, x, u, first)
 		}
-		if !info.Analyte.Additive() {
-			return
-		}
-		sum, err := first.Add(first)
-		if err != nil || math.Abs(sum.canonical-2*first.canonical) > 1e-12*math.Abs(x) {
-			t.Fatalf("twice %g is %g, %v", x, sum.canonical, err)
-		}
-		shown, err := first.In(v, w)
+		shown, err := Convert(info.Analyte, first, info.Unit, v, w)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -150,22 +95,22 @@ func TestLevelLaws(t *testing.T) {
 	})
 }
 
-func FuzzParseLevel(f *testing.F) {
+func FuzzParseTyped(f *testing.F) {
 	for _, s := range []string{"0,05 mg/L PO4-P", "<1", "8.3 dKH", "1 350 mg/L", "5µmol/kg", "−3 ppm", "°"} {
 		f.Add(int(Phosphate), s)
 		f.Add(int(Alkalinity), s)
 	}
 	f.Fuzz(func(t *testing.T, a int, s string) {
-		l, err := ParseLevel(Analyte(a), s, Water{})
+		q, u, err := ParseTyped(Analyte(a), s)
 		if err != nil {
-			if l != (Level{}) || err.Error() == "" {
-				t.Errorf("%q gave %v, %v", s, l, err)
+			if err.Error() == "" {
+				t.Errorf("%q gave %v", s, err)
 			}
 			return
 		}
 		info := catalogue[Analyte(a)]
-		if l.Analyte() != Analyte(a) || l.canonical < info.Low || l.canonical > info.High {
-			t.Errorf("%q is %v, outside %g to %g", s, l, info.Low, info.High)
+		if v, err := Canonical(Analyte(a), q.Value, u, Water{}); err == nil && !(v >= info.Low && v <= info.High) {
+			t.Errorf("%q is %v, outside %g to %g", s, v, info.Low, info.High)
 		}
 	})
 }

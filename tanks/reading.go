@@ -78,7 +78,7 @@ func (r Reading) Validate(now time.Time) error {
 	if info.Accepts(r.Unit) && !chem.NeedsWater(r.Analyte, r.Unit) { // a reading does not know its water
 		unit = r.Unit
 	}
-	if _, err := chem.NewLevel(r.Analyte, r.Value, info.Unit, chem.Water{}); err != nil {
+	if _, err := chem.Canonical(r.Analyte, r.Value, info.Unit, chem.Water{}); err != nil {
 		fs = append(fs, cannotBe(r.Analyte, chem.Format(r.Analyte, r.Value, unit, chem.Water{}), unit, chem.Water{}))
 	} else if f, bad := noBound(r.Value, r.Limit); bad {
 		fs = append(fs, f)

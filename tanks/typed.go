@@ -46,10 +46,7 @@ func ReadTyped(t Typed) (Value, error) {
 		return Value{}, Fault{"analyte", "The analyte is not in the catalogue", "choose one from the list"}
 	}
 	v.Limit, v.Unit = limitOf(q.Limit), unit
-	level, err := chem.NewLevel(t.Analyte, q.Value, unit, t.Water)
-	if err == nil {
-		v.Canonical, err = level.In(info.Unit, t.Water)
-	}
+	v.Canonical, err = chem.Canonical(t.Analyte, q.Value, unit, t.Water)
 	var missing *chem.MissingError
 	if errors.As(err, &missing) {
 		return Value{}, needs(missing, info.Unit)

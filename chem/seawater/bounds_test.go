@@ -61,7 +61,7 @@ func TestBounds(t *testing.T) {
 		{"fresh", "inorganic carbon", 0, 100000, func(v float64) error { _, _, err := Water{Temperature: 25}.FromDIC(1000, v); return err }},
 		{"ionic strength", "salinity", 0, 42, func(v float64) error { return scalar(IonicStrength(v)) }},
 		{"oxygen", "salinity", 0, 42, func(v float64) error { return scalar(OxygenSolubility(v, 25, 1)) }},
-		{"oxygen", "temperature", 0, 40, func(v float64) error { return scalar(OxygenMolality(35, v)) }},
+		{"oxygen", "temperature", 0, 40, func(v float64) error { return scalar(OxygenSolubility(35, v, 1)) }},
 		{"oxygen", "barometric pressure", 0.5, 1.1, func(v float64) error { return scalar(OxygenSolubility(35, 25, v)) }},
 		{"oxygen", "oxygen", 0, 60, func(v float64) error { return scalar(OxygenSaturation(v, 35, 25, 1)) }},
 		{"altitude", "height above the sea", -500, 5500, func(v float64) error { return scalar(PressureAtAltitude(v)) }},

@@ -95,26 +95,6 @@ func ReferenceComposition(s, tC float64) (Composition, error) {
 	return c, nil
 }
 
-// Of returns one constituent, false when there is none of that name.
-func (c *Composition) Of(species string) (Constituent, bool) {
-	for _, p := range c {
-		if p.Species == species {
-			return p, true
-		}
-	}
-	return Constituent{}, false
-}
-
-// Charge returns the sum of charges in mmol/kg: zero within the rounding of the
-// mole fractions.
-func (c *Composition) Charge() float64 {
-	var sum float64
-	for _, p := range c {
-		sum += float64(p.Charge) * p.MmolKg
-	}
-	return sum
-}
-
 // Alkalinity returns the alkalinity in mmol/kg: HCO3 + 2 CO3 + B(OH)4 + OH.
 func (c *Composition) Alkalinity() float64 {
 	var sum float64

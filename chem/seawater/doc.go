@@ -33,14 +33,13 @@
 //
 // # Gases
 //
-// [OxygenSolubility] is Benson and Krause (1984) with pressure, [OxygenMolality]
-// Garcia and Gordon (1992). [Water.UnionizedAmmonia] is Emerson et al. (1975) with
+// [OxygenSolubility] is Benson and Krause (1984) with pressure. [Water.UnionizedAmmonia] is Emerson et al. (1975) with
 // ionic strength, in the sea Clegg and Whitfield (1995). [AirPCO2] is what dry air's
 // ppm are over a water, by Weiss and Price (1980).
 //
 // # Conventions
 //
-// Temperatures are °C on ITS-90. Salinity, density and [OxygenMolality] turn them
+// Temperatures are °C on ITS-90. Salinity and density turn them
 // into IPTS-68 inside, as their equations ask (T68 = 1.00024 T90); the others take
 // them as they are. Salinities are practical salinities without unit, written PSU
 // where a unit must be shown. Outside the range an equation was published for, a

@@ -55,9 +55,9 @@ func ExampleDensity() {
 // How much magnesium has the sea at 33 PSU?
 func ExampleReferenceComposition() {
 	c, err := seawater.ReferenceComposition(33, 25)
-	mg, _ := c.Of("Mg")
-	fmt.Printf("%.0f mg/L %v\n", mg.MgL, err)
-	// Output: 1237 mg/L <nil>
+	mg := c[1]
+	fmt.Printf("%s %.0f mg/L %v\n", mg.Species, mg.MgL, err)
+	// Output: Mg 1237 mg/L <nil>
 }
 
 // Alkalinity and pH on the total scale, as a laboratory reports them.

@@ -40,21 +40,6 @@ func OxygenSolubility(s, tC, pressure float64) (float64, error) {
 	return math.Exp(ln) * pressureFactor(tC, pressure), nil
 }
 
-// OxygenMolality returns the dissolved oxygen in µmol per kg of seawater at one
-// atmosphere: Garcia and Gordon 1992, Limnol. Oceanogr. 37, 1307-1312, with
-// the coefficients for the data of Benson and Krause and without the term A3·Ts²
-// that is misprinted in their equation 8. The range is that of
-// [OxygenSolubility].
-func OxygenMolality(s, tC float64) (float64, error) {
-	if err := checkOxygen(s, tC, 1); err != nil {
-		return 0, err
-	}
-	t := tC * t68
-	x := math.Log((298.15 - t) / (zeroCelsius + t))
-	return math.Exp(5.80871 + x*(3.20291+x*(4.17887+x*(5.10006+x*(-9.86643e-2+x*3.80369)))) +
-		s*(-7.01577e-3+x*(-7.70028e-3+x*(-1.13864e-2-x*9.51519e-3))) - 2.75915e-7*s*s), nil
-}
-
 // OxygenSaturation returns a measured oxygen of mgL in mg/L, 0 to 60, as a
 // percentage of [OxygenSolubility].
 func OxygenSaturation(mgL, s, tC, pressure float64) (float64, error) {
