@@ -20,8 +20,8 @@ const (
 	seaCriterion   = "EPA 440/5-88-004, Ambient Water Quality Criteria for Ammonia (Saltwater), 1989"
 )
 
-// The criteria for salt water in mg/L NH3, of EPA 440/5-88-004; the two figures
-// from memory.
+// The criteria for salt water in mg/L NH3, of EPA 440/5-88-004, as the Washington
+// Administrative Code, WAC 173-201A-240, table 240(3), repeats them for marine water.
 const (
 	seaAcuteNH3   = 0.233
 	seaChronicNH3 = 0.035

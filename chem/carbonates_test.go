@@ -136,7 +136,7 @@ func TestNoJumpOverSalinity(t *testing.T) {
 			"NH3": u.MgL, "pH aired": air.PH, "scale": c.Doubt.Scale, "doubt": air.Doubt.PH}, errors.Join(err1, err2, err3)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		s := rapid.OneOf(rapid.SampledFrom([]float64{0.5, 1, 2, 2.5, 3.3, 5, 19, 20, 25}), rapid.Float64Range(0.01, 41.9)).Draw(t, "S")
+		s := rapid.OneOf(rapid.SampledFrom([]float64{0.5, 1, 2, 2.5, 3.3, 5, 19, 20, 25, 39.999999, 40}), rapid.Float64Range(0.01, 41.9)).Draw(t, "S")
 		by := Conventions{Scale: rapid.SampledFrom([]seawater.PHScale{seawater.TotalScale, seawater.NBSScale}).Draw(t, "scale"),
 			Set: rapid.SampledFrom(seawater.Sets()).Draw(t, "set"), Pressure: rapid.Float64Range(0.7, 1).Draw(t, "pressure")}
 		a := Analysis{Salinity: s - 1e-6, Temperature: rapid.Float64Range(5, 35).Draw(t, "T"), Ammonia: 0.5,
@@ -312,4 +312,36 @@ func TestGases(t *testing.T) {
 	want(t, "share in fresh water", nh3.Share, err, 0.0536, 5e-4)
 	full, err := a.OxygenSaturation(Conventions{})
 	want(t, "oxygen, of which the sea holds 6.77 mg/L at 25 °C", full, err, 100*6.4/6.77, 0.1)
+}
+
+// A pH that is worked out on the NBS scale is in doubt by what the scale is good to: 0.01
+// in the sea (Takahashi et al. 1982), beside the bridge's own; on the total scale it is
+// not. One that was measured is as it was.
+func TestNBSScaleDoubtsWhatIsWorkedOut(t *testing.T) {
+	of := func(scale seawater.PHScale, s float64) (dic, aired Carbonates) {
+		a := maps.Clone(reefWater())
+		a[Salinity] = s
+		by := Conventions{Scale: scale}
+		now, err := a.Carbonates(by)
+		if err != nil || now.Doubt.PH != 0 {
+			t.Fatalf("measured: %+v, %v", now.Doubt, err)
+		}
+		dic, err1 := a.CarbonatesOfDIC(now.DIC, by)
+		aired, err2 := a.CarbonatesInAir(AirCO2, by)
+		if err := errors.Join(err1, err2); err != nil {
+			t.Fatal(err)
+		}
+		return dic, aired
+	}
+	dic, aired := of(seawater.NBSScale, 35)
+	want(t, "of carbon", dic.Doubt.PH, nil, 0.01, 1e-12)
+	want(t, "aired", aired.Doubt.PH, nil, 0.01, 1e-12)
+	if dic, aired = of(seawater.TotalScale, 35); dic.Doubt.PH != 0 || aired.Doubt.PH != 0 {
+		t.Errorf("on the total scale %g and %g", dic.Doubt.PH, aired.Doubt.PH)
+	}
+	_, total := of(seawater.TotalScale, 22.5)
+	_, nbs := of(seawater.NBSScale, 22.5)
+	if total.Doubt.PH <= 0 || math.Abs(nbs.Doubt.PH-math.Hypot(total.Doubt.PH, 0.01)) > 1e-4 {
+		t.Errorf("on the bridge %g, on the NBS scale %g", total.Doubt.PH, nbs.Doubt.PH)
+	}
 }

@@ -86,7 +86,7 @@ func (f *weeklyForm) fill() {
 	for name, e := range f.fields {
 		v, ok := known[name]
 		if e.SetText(""); ok {
-			e.SetText(widgets.PlainNumber(math.Round(f.shown(a, v)*1e4) / 1e4))
+			e.SetText(widgets.PlainNumber(f.rounded(a, f.shown(a, v))))
 		}
 	}
 	f.products = nil
@@ -100,6 +100,12 @@ func (f *weeklyForm) fill() {
 	f.product.SetOptions(options)
 	f.filling = false
 	f.compute()
+}
+
+// rounded is a level with one decimal more than is shown of it.
+func (f *weeklyForm) rounded(a chem.Analyte, v float64) float64 {
+	scale := math.Pow10(chem.Decimals(a, f.session.Unit(a)) + 1)
+	return math.Round(v*scale) / scale
 }
 
 // newWater is the level of the one source whose level is known.

@@ -44,7 +44,7 @@ func seen(w Water, ta, pH, pCO2 float64, scale PHScale) (values, doubts map[stri
 // nothing that is derived moves by more than a hair, least of all by its doubt,
 // wherever the equations change.
 func TestNoJumpFromFreshToSea(t *testing.T) {
-	seams := []float64{0.05, naturalUpTo, freshUpTo, lowSalinity, saltFrom, seaFrom, takahashiFrom, setFrom}
+	seams := []float64{0.05, naturalUpTo, freshUpTo, lowSalinity, saltFrom, seaFrom, takahashiFrom, setFrom, 39.999999, 40}
 	rapid.Check(t, func(t *rapid.T) {
 		at := rapid.Float64Range(0.05, 42).Draw(t, "S")
 		if rapid.Bool().Draw(t, "at a seam") {
@@ -346,4 +346,40 @@ func TestWaterPairsAgree(t *testing.T) {
 			t.Fatalf("pH %g came back from pCO2 %g as %g, %v", pH, s.PCO2, p.PH, err)
 		}
 	})
+}
+
+// From 25 PSU the chosen set alone holds, at every temperature of its own and without a
+// bridge's doubt; below, down to 20, it is mixed with the set for brackish water.
+func TestTheSetHoldsFrom25(t *testing.T) {
+	for _, set := range Sets() {
+		for _, s := range []float64{25, 27.5, 30} {
+			alone, err := Conditions{Salinity: s, Temperature: 25, Set: set}.FromPH(2300, 8.1, TotalScale)
+			got, doubt, err2 := Water{Salinity: s, Temperature: 25, Set: set}.FromPH(2300, 8.1, TotalScale)
+			if err := errors.Join(err, err2); err != nil || got.PCO2 != alone.PCO2 || got.OmegaCalcite != alone.OmegaCalcite || doubt != (CO2Doubt{}) {
+				t.Errorf("%s at S %g: %g µatm with doubt %+v, the set says %g, %v", set, s, got.PCO2, doubt, alone.PCO2, err)
+			}
+			if name := (Water{Salinity: s, Set: set}).Equations(); name.String() != set.String() {
+				t.Errorf("at S %g it goes by %s", s, name)
+			}
+		}
+		got, doubt, err := Water{Salinity: 24.9, Temperature: 25, Set: set}.FromPH(2300, 8.1, TotalScale)
+		if bridged := set != set.brackish(); err != nil || (doubt.PCO2 > 0) != bridged || got.PCO2 <= 0 {
+			t.Errorf("%s at S 24.9: doubt %+v, %v", set, doubt, err)
+		}
+	}
+}
+
+// The borate of a set holds along its whole course, on the bridge too: by hand 0.0004157
+// (Uppström 1974, to the four digits) or 0.0004326 (Lee et al. 2010) mol/kg at 35 PSU, in
+// proportion.
+func TestBorateOnTheBridge(t *testing.T) {
+	for set, at35 := range map[Set]float64{SetUppstrom: 4.157e-4, SetLee: 4.326e-4, SetGuide2007: 4.157e-4, SetEstuary: 4.157e-4,
+		SetEstuaryLee: 4.326e-4} {
+		for _, s := range []float64{8, 20.001, 21, 22.5, 24.999, 25, 35} {
+			e, err := Water{Salinity: s, Temperature: 25, Set: set}.Equilibria()
+			want(t, set.String(), e.Borate, err, at35*s/35, 7e-8)
+		}
+		measured, err := Water{Salinity: 22.5, Temperature: 25, Set: set, Boron: Measured(500)}.Equilibria()
+		want(t, set.String()+", measured", measured.Borate, err, 5e-4, 1e-9)
+	}
 }
