@@ -19,6 +19,7 @@ type File struct {
 	number map[int64]uint32 // of the pages in older
 	buffer []byte
 	torn   bool
+	behind int
 }
 
 // source is a file that may be cut or absent.
@@ -73,6 +74,10 @@ func (f *File) Said() uint32 {
 // Torn tells that transactions of the log are whole which SQLite does not see, since
 // something before them is damaged.
 func (f *File) Torn() bool { return f.torn }
+
+// Behind returns how many pages of the log are of a newest transaction that is damaged,
+// and so is not in force: all of it is lost, or it was never whole.
+func (f *File) Behind() int { return f.behind }
 
 // Page returns a page as it is in force, nil when there is none of this number. What
 // a cut file has not is zero.

@@ -38,6 +38,9 @@ func (f *File) readLog() {
 	again := make([]byte, logHead)
 	f.log.fill(again, 0)
 	f.torn = r.torn && r.ended > 0 && r.broken < r.ended && string(head) == string(again) // else it is being written
+	if f.behind = r.behind; f.behind > 0 {
+		f.behind += len(r.valid) - r.ended
+	}
 	f.enforce(r.valid[:r.ended])
 	for _, one := range append(r.past, r.valid[r.ended:]...) {
 		f.passed(one)
@@ -56,6 +59,7 @@ type round struct {
 	ended    int  // how many of the valid ones are of whole transactions
 	torn     bool // something is damaged
 	broken   int  // how many were valid when it was first
+	behind   int  // damaged ones behind the last whole transaction
 }
 
 func (r *round) take(data []byte, one frame) {
@@ -66,6 +70,7 @@ func (r *round) take(data []byte, one frame) {
 		if sum, goesOn := frameSum(data, r.computed, said); goesOn {
 			// The frame before is whole: what it says of itself is damaged.
 			computed, right, r.in = sum, true, true
+			r.behind--
 			r.add(*r.suspect)
 		}
 	}
@@ -76,6 +81,7 @@ func (r *round) take(data []byte, one frame) {
 		r.in = same
 		if one.number != 0 && same {
 			r.suspect = &one
+			r.behind++
 		}
 	case r.in || same:
 		if !same {
@@ -97,7 +103,7 @@ func (r *round) damaged() {
 
 func (r *round) add(one frame) {
 	if r.valid = append(r.valid, one); one.commit != 0 {
-		r.ended = len(r.valid)
+		r.ended, r.behind = len(r.valid), 0
 	}
 }
 

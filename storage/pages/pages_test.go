@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -212,6 +213,22 @@ func TestLog(t *testing.T) {
 	copy(spoilt[bytes.LastIndex(spoilt, []byte("more")):], "MORE")
 	if got, _ := read(spoilt); fmt.Sprint(got) != "map[1:[<nil> third]]" {
 		t.Errorf("a damaged frame is in force: %v", got)
+	}
+	behind := func(log []byte) int {
+		return pages.Open(bytes.NewReader(main), int64(len(main)), bytes.NewReader(log), int64(len(log))).Behind()
+	}
+	if got := []int{behind(log), behind(cut), behind(longer[:len(longer)-24-4096]), behind(spoilt)}; !slices.Equal(got, []int{0, 0, 0, 1}) {
+		t.Errorf("pages of a damaged newest transaction of logs that are whole, cut, unfinished and spoilt: %v", got)
+	}
+	ofTwo := bytes.Clone(longer)
+	ofTwo[len(ofTwo)-100] ^= 1
+	if got := behind(ofTwo); got != 2 {
+		t.Errorf("of a transaction of two pages, of which one is damaged, %d are behind", got)
+	}
+	saidWrong := bytes.Clone(longer)
+	saidWrong[len(saidWrong)-2*frame+18] ^= 1 // what the page before the last says of itself
+	if got := behind(saidWrong); got != 0 {
+		t.Errorf("%d pages are behind whose sum alone is damaged", got)
 	}
 	spoilt = bytes.Clone(log)
 	spoilt[17] ^= 8

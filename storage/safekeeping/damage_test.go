@@ -201,13 +201,23 @@ func TestAnyDamage(t *testing.T) {
 	if len(logged.log) == 0 {
 		t.Fatal("the ledger has no log")
 	}
+	type damaging struct {
+		seed uint64
+		i    int
+	}
+	// These lost rows without a word once.
+	all := []damaging{{12111519264549539811, 153}, {12111519264549539811, 193}, {12111519264549539811, 586}, {9916153149984967056, 633}}
 	seed, n := uint64(20260310), 40
 	if rounds := faults.Rounds(); rounds > 0 {
 		seed, n = rand.Uint64(), 2000*rounds
 	}
 	t.Logf("seed %d", seed)
 	for i := range n {
-		rng := rand.New(rand.NewPCG(seed, uint64(i)))
+		all = append(all, damaging{seed, i})
+	}
+	for _, one := range all {
+		i := one.i
+		rng := rand.New(rand.NewPCG(one.seed, uint64(i)))
 		l := []*lying{closed, logged, copied}[i%3]
 		path, said := l.spoilt(t, rng)
 		said = fmt.Sprintf("%d: %s", i, said)

@@ -68,10 +68,10 @@ func (g *gathering) openBackup(ctx context.Context, backups []Backup) (err error
 }
 
 // counter is the highest number of an action that was ever given, as far as it can be
-// read, by SQLite or page by page.
+// read: by SQLite, which may see an older state than the log has, and page by page.
 func (d *damaged) counter(ctx context.Context) (seq int64) {
-	if d.db.QueryRowContext(ctx, "SELECT seq FROM sqlite_sequence WHERE name = 'actions'").Scan(&seq) == nil {
-		return seq
+	if d.db.QueryRowContext(ctx, "SELECT seq FROM sqlite_sequence WHERE name = 'actions'").Scan(&seq) != nil {
+		seq = 0
 	}
 	d.pages.Walk(d.roots["sqlite_sequence"], func(n uint32) {
 		d.pages.Cells(n, d.pages.Page(n), func(c pages.Cell) {

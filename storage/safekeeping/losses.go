@@ -37,13 +37,15 @@ func (g *gathering) losses(ctx context.Context) error {
 			e.Left(func(number, _ int64) { name(table, number) })
 		}
 	}
+	// The account knows nothing of a newest transaction that is lost with its log.
+	g.Unread = g.d.pages.Behind()
 	if !g.account.whole {
-		g.Unread = g.unread
-		g.Unnamed = g.unread * mostRows(g.d.pages.PageSize())
+		g.Unread += g.unread
 		if err := g.named(ctx, name); err != nil {
 			return err
 		}
 	}
+	g.Unnamed = g.Unread * mostRows(g.d.pages.PageSize())
 	for _, table := range slices.Sorted(maps.Keys(lost)) {
 		g.Lost[table] += len(lost[table])
 		if err := g.say(ctx, table, slices.Sorted(maps.Keys(lost[table]))); err != nil {

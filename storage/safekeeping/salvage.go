@@ -27,8 +27,9 @@ type Salvaged struct {
 	// as it can be told: what matters most first.
 	Losses []words.Text
 	// Unread are pages that cannot be read and are not known to hold nothing, and
-	// Unnamed is how many rows they may have held at the most that nothing names. Both are
-	// zero when the account of the ledger is whole: it names every row.
+	// Unnamed is how many rows they may have held at the most that nothing names. When the
+	// account of the ledger is whole, which names every row, they are those of a newest
+	// transaction that is damaged in the log.
 	Unread, Unnamed int
 	Repaired        int // rows in which one bit was put right, or what an index says; proved by their sums
 	FromBackup      int // rows that were had of the newest backup, proved by their sums
