@@ -135,7 +135,7 @@ func (v *makingView) compute() {
 
 // by is what the sources' pH and the room's air are reckoned by.
 func (v *makingView) by() chem.Conventions {
-	return v.session.Room.Conventions(v.loaded.room.PHScale(v.fields.waters[0].source.Value()))
+	return v.loaded.room.Conventions(v.fields.waters[0].source.Value())
 }
 
 // system is the one that the water is made for; ok is false when it is for none.
