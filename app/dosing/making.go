@@ -37,6 +37,9 @@ type makingView struct {
 	saving  bool
 }
 
+// leastPane is the width in which the work and what comes of it can be read.
+const leastPane = 330
+
 func newMakingView(s *session.Session) *makingView {
 	v := &makingView{session: s, does: widgets.NewLine("", look.Secondary, false), list: container.NewStack(), steps: container.NewVBox(),
 		remarks: container.NewVBox()}
@@ -56,7 +59,7 @@ func newMakingView(s *session.Session) *makingView {
 	work := container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Weigh and add, in this order"), ""), v.how), nil, nil, nil,
 		widgets.NewScrolled(container.NewVBox(v.remarks, v.steps)))
 	result := container.NewBorder(widgets.NewHeading(say.L("What it holds"), ""), nil, nil, nil, v.result)
-	right := widgets.NewSides(work, result, 0.46).Stacking()
+	right := widgets.NewSides(work, result, 0.46).Stacking(leastPane)
 	v.filled = container.NewBorder(buttons, nil, nil, nil, widgets.NewSides(widgets.NewScrolled(v.fields.form), right, 0.28))
 	return v
 }

@@ -14,7 +14,7 @@ import (
 type Sides struct {
 	widget.BaseWidget
 	share       float32
-	stacks      bool
+	least       float32 // that each side is to have beside the other; 0: they never stack
 	left, right fyne.CanvasObject
 	rule        *canvas.Rectangle
 	content     *fyne.Container
@@ -31,10 +31,10 @@ func NewSides(left, right fyne.CanvasObject, share float32) *Sides {
 	return s
 }
 
-// Stacking sets the left thing above the right one, each half as high, where there is
-// no room for both beside one another.
-func (s *Sides) Stacking() *Sides {
-	s.stacks = true
+// Stacking sets the left thing above the right one, each half as high, where one of them
+// would be narrower than least beside the other.
+func (s *Sides) Stacking(least float32) *Sides {
+	s.least = least
 	return s
 }
 
@@ -55,7 +55,7 @@ type sidesLayout struct{ sides *Sides }
 // MinSize implements fyne.Layout.
 func (l sidesLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 	a, b := l.sides.left.MinSize(), l.sides.right.MinSize()
-	if l.sides.stacks {
+	if l.sides.least > 0 {
 		return fyne.NewSize(max(a.Width, b.Width), a.Height+b.Height+2*sidesGap+1)
 	}
 	return fyne.NewSize(a.Width+b.Width+2*sidesGap+1, max(a.Height, b.Height))
@@ -65,7 +65,8 @@ func (l sidesLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 // long as there is room for both.
 func (l sidesLayout) Layout(_ []fyne.CanvasObject, size fyne.Size) {
 	room := size.Width - 2*sidesGap - 1
-	if l.sides.stacks && room < l.sides.left.MinSize().Width+l.sides.right.MinSize().Width {
+	share := min(l.sides.share, 1-l.sides.share)
+	if least := l.sides.least; least > 0 && (room*share < least || room < l.sides.left.MinSize().Width+l.sides.right.MinSize().Width) {
 		l.stack(size)
 		return
 	}

@@ -21,11 +21,11 @@ func TestSidesStackWhereThereIsNoRoom(t *testing.T) {
 		return r
 	}
 	for _, c := range []struct {
-		width  float32
-		beside bool
-	}{{1000, true}, {500, false}} {
+		width, least float32
+		beside       bool
+	}{{1000, 200, true}, {500, 200, false}, {1000, 480, true}, {1000, 500, false}} {
 		left, right := wide(), wide()
-		apptest.WindowIn(t, theme.VariantLight, widgets.NewSides(left, right, 0.5).Stacking(), c.width, 600)
+		apptest.WindowIn(t, theme.VariantLight, widgets.NewSides(left, right, 0.5).Stacking(c.least), c.width, 600)
 		at := func(o fyne.CanvasObject) fyne.Position {
 			return fyne.CurrentApp().Driver().AbsolutePositionForObject(o)
 		}
