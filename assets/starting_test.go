@@ -221,3 +221,19 @@ func TestProfilesDiffer(t *testing.T) {
 		}
 	}
 }
+
+// Of the starting profiles that of reverse osmosis alone is of purified water; each band
+// has the usual step of its kind of water, never more than its change of a day.
+func TestStartingProfilesKnowStepsAndPurifiedWater(t *testing.T) {
+	for _, p := range Profiles() {
+		if got := p.Profile.Purifies(); got != (p.Profile.Name == "RO/DI store") {
+			t.Errorf("%s purifies: %v", p.Profile.Name, got)
+		}
+		for _, b := range p.Profile.Bands {
+			limits, known := tanks.DefaultLimits(p.Profile.Kind, b.Analyte)
+			if known != (b.MaxStep > 0) || b.MaxStep > limits.Step || b.MaxRise > 0 && b.MaxStep > b.MaxRise {
+				t.Errorf("%s, %s: a step of %g, a day of %g, usual %+v", p.Profile.Name, b.Analyte, b.MaxStep, b.MaxRise, limits)
+			}
+		}
+	}
+}

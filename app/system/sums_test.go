@@ -152,6 +152,18 @@ func TestCarbonDioxideAndPH(t *testing.T) {
 	}
 }
 
+// Where other acids set the pH the sum says that it may not hold.
+func TestCarbonDioxideThatDoesNotHold(t *testing.T) {
+	store, systems := threeWaters(t)
+	soft := tanks.Reading{System: systems["W1"].ID, Analyte: chem.Alkalinity, At: storagetest.Now, Value: 0.2, Typed: "x"}
+	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{soft}); err != nil {
+		t.Fatal(err)
+	}
+	s := open(t, store, storagetest.Now, session.Route{System: systems["W1"].ID, Section: session.SystemChemistry})
+	s.Press("Carbon dioxide and pH")
+	seen(t, s, "With so little alkalinity humic and other acids set the pH as well.")
+}
+
 // A weekly dose, by hand: 20 mg/L used, half changed for water of 2: the dose that keeps 8
 // before is 20 + 0.5 × (8 − 2) = 23, and it stands at 28 right after. From 10 the first
 // week ends at 0.5 × 0 + 0.5 × 2 + 23 = 24. KNO3 of 100 g/L holds 61.33 mg of nitrate a mL

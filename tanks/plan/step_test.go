@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -110,6 +111,27 @@ func TestWaterChangesWithinTheStep(t *testing.T) {
 		in.Fresh = map[chem.Analyte]float64{chem.Calcium: 350}
 		if l := one(t, in, options()); l.Dilution.Text.String() != want {
 			t.Errorf("at %g: %s", value, l.Dilution.Text)
+		}
+	}
+}
+
+// Where nothing raises hardness, and where phosphate is too high, the line names the ways
+// that are a choice; of calcium it does not.
+func TestWaysAreNamed(t *testing.T) {
+	hardness := tanks.Band{Analyte: chem.Hardness, Low: 1, Aim: 1.5, High: 2}
+	phosphate := tanks.Band{Analyte: chem.Phosphate, Low: 0.02, Aim: 0.05, High: 0.1}
+	in := input(200, []tanks.Band{hardness, phosphate, calciumBand}, 0.3, 0.5, 388)
+	in.System.Kind = tanks.Freshwater
+	opt := options()
+	opt.Products, opt.Analytes = nil, []chem.Analyte{chem.Hardness, chem.Phosphate, chem.Calcium}
+	for _, l := range Make([]Input{in}, opt)[0].Lines {
+		nothing, _ := said(l, RuleNoDoseFor)
+		high, _ := said(l, RuleNotDown)
+		text := nothing.Message.String() + high.Message.String()
+		if l.Analyte == chem.Hardness && !strings.Contains(text, "What raises it is a choice: Calcium and magnesium sulfate; ") ||
+			l.Analyte == chem.Phosphate && !strings.Contains(text, "What lowers it is a choice: Water changes; ") ||
+			l.Analyte == chem.Calcium && (strings.Contains(text, "is a choice") || text == "") {
+			t.Errorf("%s: %q", l.Analyte, text)
 		}
 	}
 }
