@@ -147,7 +147,16 @@ func (r row) info() Info {
 var (
 	catalogue = byAnalyte(row.info)
 	scales    = byAnalyte(func(r row) []scale { return r.scales })
+	listed    = inOrder()
 )
+
+func inOrder() []Info {
+	all := make([]Info, len(rows))
+	for n, r := range rows {
+		all[n] = catalogue[r.analyte]
+	}
+	return all
+}
 
 func byAnalyte[T any](of func(row) T) map[Analyte]T {
 	m := make(map[Analyte]T, len(rows))
@@ -183,15 +192,16 @@ func canonicalOf(a Analyte) Unit {
 }
 
 // CatalogueAnd returns the catalogue's entries, and after them those of the given
-// analytes that a newer version of the program knows.
+// analytes that a newer version of the program knows. As with Catalogue, do not
+// change them.
 func CatalogueAnd(present []Analyte) []Info {
-	all := Catalogue()
 	var newer []Analyte
 	for _, a := range present {
 		if _, ok := catalogue[a]; !ok {
 			newer = append(newer, a)
 		}
 	}
+	all := slices.Clip(Catalogue())
 	slices.Sort(newer)
 	for _, a := range slices.Compact(newer) {
 		info, _ := Lookup(a)
@@ -200,14 +210,9 @@ func CatalogueAnd(present []Analyte) []Info {
 	return all
 }
 
-// Catalogue returns every entry in the order that lists show them.
-func Catalogue() []Info {
-	all := make([]Info, len(rows))
-	for n, r := range rows {
-		all[n] = catalogue[r.analyte]
-	}
-	return all
-}
+// Catalogue returns every entry in the order that lists show them. The list is the
+// catalogue's own, which is asked for once a value: do not change it.
+func Catalogue() []Info { return listed }
 
 // Accepts tells whether values of the analyte may be given in u.
 func (i Info) Accepts(u Unit) bool { return slices.Contains(i.Units, u) }

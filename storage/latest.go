@@ -53,13 +53,26 @@ func (s *Store) LatestOf(ctx context.Context, systems ...tanks.SystemID) ([]tank
 	)
 }
 
-// Newest returns the newest readings of every cell of some systems, at most so many
-// of each and none before from, in the order of system, analyte and time.
-func (s *Store) Newest(ctx context.Context, from time.Time, most int, systems ...tanks.SystemID) ([]tanks.Reading, error) {
+// Newest hands on the newest readings of every cell of some systems, at most so many
+// of each and none before from, in the order of system, analyte and time: cell by
+// cell, since those of a whole room fill some megabytes. What take is given is its
+// own until it returns.
+func (s *Store) Newest(ctx context.Context, from time.Time, most int, take func([]tanks.Reading), systems ...tanks.SystemID) error {
 	low, _ := bounds(from, time.Time{})
-	return s.readings(ctx, "reading the last values", `latest l CROSS JOIN readings r ON r.id IN (SELECT id FROM readings x
+	cell := make([]tanks.Reading, 0, most)
+	err := s.eachReading(ctx, "reading the last values", `latest l CROSS JOIN readings r ON r.id IN (SELECT id FROM readings x
 		WHERE x.system_id = l.system_id AND x.analyte_id = l.analyte_id AND x.status = 0 AND x.taken_at >= ? ORDER BY x.taken_at DESC, x.id DESC LIMIT ?)
-		WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id, r.taken_at, r.id`, low, most, systems)
+		WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id, r.taken_at, r.id`, []any{low, most, systems}, func(r tanks.Reading) {
+		if len(cell) > 0 && cell[0].Cell() != r.Cell() {
+			take(cell)
+			cell = cell[:0]
+		}
+		cell = append(cell, r)
+	})
+	if err == nil && len(cell) > 0 {
+		take(cell)
+	}
+	return err
 }
 
 // latestTruth finds the newest live reading of each pair in the readings

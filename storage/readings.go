@@ -57,19 +57,28 @@ func rowOfReading(r tanks.Reading) readingRow {
 	}
 }
 
-// readings reads whole readings by hand, which is much faster than through
-// GORM's reflection. The source is what follows FROM and calls the readings r.
+// readings reads whole readings. The source is what follows FROM and calls the
+// readings r.
 func (s *Store) readings(ctx context.Context, doing, source string, args ...any) ([]tanks.Reading, error) {
+	var all parts[tanks.Reading]
+	if err := s.eachReading(ctx, doing, source, args, all.add); err != nil {
+		return nil, err
+	}
+	return all.all(), nil
+}
+
+// eachReading hands on readings one by one, read by hand, which is much faster than
+// through GORM's reflection. The source is as in readings.
+func (s *Store) eachReading(ctx context.Context, doing, source string, args []any, take func(tanks.Reading)) error {
 	rows, err := s.read.WithContext(
 		ctx,
 	).Raw(
 		"SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source,
 		args...).Rows()
 	if err != nil {
-		return nil, words.Errorf("%s: %w", doing, err)
+		return words.Errorf("%s: %w", doing, err)
 	}
 	defer rows.Close()
-	var out []tanks.Reading
 	var r readingRow
 	for rows.Next() {
 		err := rows.Scan(
@@ -90,14 +99,14 @@ func (s *Store) readings(ctx context.Context, doing, source string, args ...any)
 			&r.Uncertainty,
 		)
 		if err != nil {
-			return nil, words.Errorf("%s: %w", doing, err)
+			return words.Errorf("%s: %w", doing, err)
 		}
-		out = append(out, r.reading())
+		take(r.reading())
 	}
 	if err := rows.Err(); err != nil {
-		return nil, words.Errorf("%s: %w", doing, err)
+		return words.Errorf("%s: %w", doing, err)
 	}
-	return out, nil
+	return nil
 }
 
 // SaveReadings writes readings, all or none, and returns their IDs in order.

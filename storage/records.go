@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"weirkeeper/assets/words"
@@ -60,17 +61,42 @@ func (r *recordReader) systems(ctx context.Context, systems []tanks.SystemID) er
 }
 
 func (r *recordReader) readings(ctx context.Context) error {
-	all, err := r.store.readings(ctx, "reading the values", `latest l CROSS JOIN readings r
+	var of grouped[tanks.Reading]
+	err := r.store.eachReading(ctx, "reading the values", `latest l CROSS JOIN readings r
 		ON r.system_id = l.system_id AND r.analyte_id = l.analyte_id AND r.taken_at BETWEEN ? AND ? AND r.status = 0
-		WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id, r.taken_at`, r.low, r.high, r.wanted)
-	if err != nil {
-		return err
+		WHERE l.system_id IN ? ORDER BY l.system_id, l.analyte_id, r.taken_at`, []any{r.low, r.high, r.wanted}, func(reading tanks.Reading) {
+		of.add(reading.System, reading, r.keepReadings)
+	})
+	of.end(r.keepReadings)
+	return err
+}
+
+func (r *recordReader) keepReadings(id tanks.SystemID, all []tanks.Reading) {
+	r.records[id].Readings = all
+}
+
+// grouped gathers values that come system by system and hands on a list of each
+// that is as long as it must be: one that grows would leave as much behind.
+type grouped[T any] struct {
+	of  tanks.SystemID
+	all []T
+}
+
+// add takes the next value; with another system's, those before are handed on.
+func (g *grouped[T]) add(id tanks.SystemID, value T, keep func(tanks.SystemID, []T)) {
+	if id != g.of {
+		g.end(keep)
+		g.of = id
 	}
-	for _, reading := range all {
-		record := r.records[reading.System]
-		record.Readings = append(record.Readings, reading)
+	g.all = append(g.all, value)
+}
+
+// end hands on what was gathered last.
+func (g *grouped[T]) end(keep func(tanks.SystemID, []T)) {
+	if len(g.all) > 0 {
+		keep(g.of, slices.Clone(g.all))
 	}
-	return nil
+	g.all = g.all[:0]
 }
 
 // additions reads the changes that additions made; what was added does not matter
@@ -84,6 +110,8 @@ func (r *recordReader) additions(ctx context.Context) error {
 		return err
 	}
 	defer rows.Close()
+	var of grouped[tanks.Addition]
+	keep := func(id tanks.SystemID, all []tanks.Addition) { r.records[id].Additions = all }
 	for rows.Next() {
 		var id, at int64
 		var system tanks.SystemID
@@ -91,13 +119,13 @@ func (r *recordReader) additions(ctx context.Context) error {
 		if err := rows.Scan(&id, &system, &at, &d.Analyte, &d.Change); err != nil {
 			return err
 		}
-		record := r.records[system]
-		if n := len(record.Additions); n == 0 || record.Additions[n-1].ID != tanks.AdditionID(id) {
-			record.Additions = append(record.Additions, tanks.Addition{ID: tanks.AdditionID(id), System: system, At: instant(at)})
+		if n := len(of.all); n == 0 || of.all[n-1].ID != tanks.AdditionID(id) {
+			of.add(system, tanks.Addition{ID: tanks.AdditionID(id), System: system, At: instant(at)}, keep)
 		}
-		last := &record.Additions[len(record.Additions)-1]
+		last := &of.all[len(of.all)-1]
 		last.Changes = append(last.Changes, d)
 	}
+	of.end(keep)
 	return rows.Err()
 }
 
@@ -118,6 +146,8 @@ func (r *recordReader) changes(ctx context.Context) error {
 		return err
 	}
 	defer rows.Close()
+	var of grouped[tanks.WaterChange]
+	keep := func(id tanks.SystemID, all []tanks.WaterChange) { r.records[id].Changes = all }
 	for rows.Next() {
 		var id, at int64
 		w := tanks.WaterChange{}
@@ -126,13 +156,13 @@ func (r *recordReader) changes(ctx context.Context) error {
 			return err
 		}
 		w.ID, w.At = tanks.WaterChangeID(id), instant(at)
-		record := r.records[w.System]
-		if n := len(record.Changes); n == 0 || record.Changes[n-1].ID != w.ID {
-			record.Changes = append(record.Changes, w)
+		if n := len(of.all); n == 0 || of.all[n-1].ID != w.ID {
+			of.add(w.System, w, keep)
 		}
-		if last := &record.Changes[len(record.Changes)-1]; l.Analyte != chem.Analyte(0) {
+		if last := &of.all[len(of.all)-1]; l.Analyte != chem.Analyte(0) {
 			last.Water = append(last.Water, l)
 		}
 	}
+	of.end(keep)
 	return rows.Err()
 }

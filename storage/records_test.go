@@ -54,3 +54,40 @@ func TestRecords(t *testing.T) {
 		t.Errorf("of one system, of all times: %+v", one)
 	}
 }
+
+// A list is whole and in order however many pieces it was read in, and a record holds
+// the entries of its own system alone.
+func TestLongListsAreWhole(t *testing.T) {
+	s, f := storagetest.Room(t)
+	ctx := t.Context()
+	const many = 1500 // more than two of the largest pieces
+	var all []tanks.Reading
+	for n := range many {
+		r := calcium(f, 0, 400+float64(n)/100)
+		r.At = f.Now.Add(-time.Duration(many-n) * time.Minute)
+		other := r
+		other.System, other.Value = f.Systems[1].ID, r.Value+300
+		all = append(all, r, other)
+	}
+	ids := value[[]tanks.ReadingID](t)(s.SaveReadings(ctx, all))
+	for n, id := range []tanks.SystemID{f.Systems[0].ID, f.Systems[1].ID} {
+		var want []tanks.ReadingID
+		for i := n; i < len(ids); i += 2 {
+			want = append(want, ids[i])
+		}
+		series := value[[]tanks.Reading](t)(s.Series(ctx, id, chem.Calcium, time.Time{}, time.Time{}))
+		same(t, idsOf(series), want)
+		records := value[map[tanks.SystemID]board.Record](t)(s.Records(ctx, time.Time{}, f.Now))
+		same(t, idsOf(records[id].Readings), want)
+	}
+	var cells [][]tanks.ReadingID
+	must(t, s.Newest(ctx, time.Time{}, 2, func(of []tanks.Reading) { cells = append(cells, idsOf(of)) }, f.Systems[0].ID, f.Systems[1].ID))
+	same(t, cells, [][]tanks.ReadingID{{ids[2*many-4], ids[2*many-2]}, {ids[2*many-3], ids[2*many-1]}})
+}
+
+func idsOf(readings []tanks.Reading) (ids []tanks.ReadingID) {
+	for _, r := range readings {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}

@@ -30,19 +30,28 @@ func (s *Store) Samples(ctx context.Context) ([]tanks.Sample, error) {
 // SamplesSince returns the lab samples drawn at an instant or later, newest first; of
 // the zero time, all.
 func (s *Store) SamplesSince(ctx context.Context, from time.Time) ([]tanks.Sample, error) {
-	var rows []sampleRow
 	low, _ := bounds(from, time.Time{})
-	if err := s.read.WithContext(ctx).Where("drawn_at >= ?", low).Order("drawn_at DESC, id DESC").Find(&rows).Error; err != nil {
+	rows, err := s.read.WithContext(ctx).Raw(`SELECT id, system_id, code, lab, drawn_at, sent_at, expected_at, received_at, note
+		FROM samples WHERE drawn_at >= ? ORDER BY drawn_at DESC, id DESC`, low).Rows()
+	if err != nil {
 		return nil, words.Errorf("reading the lab samples: %w", err)
 	}
-	out := make([]tanks.Sample, len(rows))
-	for i, r := range rows {
-		out[i] = tanks.Sample{
+	defer rows.Close()
+	var all parts[tanks.Sample]
+	var r sampleRow
+	for rows.Next() {
+		if err := rows.Scan(&r.ID, &r.SystemID, &r.Code, &r.Lab, &r.DrawnAt, &r.SentAt, &r.ExpectedAt, &r.ReceivedAt, &r.Note); err != nil {
+			return nil, words.Errorf("reading the lab samples: %w", err)
+		}
+		all.add(tanks.Sample{
 			ID: tanks.SampleID(r.ID), System: tanks.SystemID(r.SystemID), Code: r.Code, Lab: r.Lab, Drawn: instant(r.DrawnAt),
 			Sent: instant(r.SentAt), Expected: instant(r.ExpectedAt), Received: instant(r.ReceivedAt), Note: r.Note,
-		}
+		})
 	}
-	return out, nil
+	if err := rows.Err(); err != nil {
+		return nil, words.Errorf("reading the lab samples: %w", err)
+	}
+	return all.all(), nil
 }
 
 // SaveSample writes a lab sample; a new one (ID 0) gets its ID.

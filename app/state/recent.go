@@ -2,7 +2,6 @@ package state
 
 import (
 	"context"
-	"iter"
 	"maps"
 	"time"
 
@@ -37,18 +36,17 @@ func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Ce
 	if len(missing) == 0 {
 		return out, nil
 	}
-	readings, err := r.store.Newest(ctx, room.Now.Add(-recentSpan), recentMost, missing...)
-	if err != nil {
-		return nil, words.Errorf("reading the last values: %w", err)
-	}
 	read := make(map[tanks.SystemID]map[tanks.Cell][]float64, len(missing))
 	for _, id := range missing {
 		read[id] = map[tanks.Cell][]float64{}
 	}
-	for of := range cells(readings) {
+	err := r.store.Newest(ctx, room.Now.Add(-recentSpan), recentMost, func(of []tanks.Reading) {
 		c := of[0].Cell()
 		out[c] = room.Expecting(of)
 		read[c.System][c] = out[c]
+	}, missing...)
+	if err != nil {
+		return nil, words.Errorf("reading the last values: %w", err)
 	}
 	r.keep(edition, func() {
 		for id, of := range read {
@@ -56,22 +54,6 @@ func (r *Reads) Recent(ctx context.Context, room *board.Estimated) (map[tanks.Ce
 		}
 	})
 	return out, nil
-}
-
-// cells yields readings that stand cell by cell, those of each cell at once.
-func cells(readings []tanks.Reading) iter.Seq[[]tanks.Reading] {
-	return func(yield func([]tanks.Reading) bool) {
-		for len(readings) > 0 {
-			n := 1
-			for n < len(readings) && readings[n].Cell() == readings[0].Cell() {
-				n++
-			}
-			if !yield(readings[:n]) {
-				return
-			}
-			readings = readings[n:]
-		}
-	}
 }
 
 // pairsOf returns the newest lab results of a system beside the bench's of about the

@@ -18,6 +18,9 @@ import (
 	"github.com/go-text/typesetting/fontscan"
 	"github.com/go-text/typesetting/language"
 	"github.com/go-text/typesetting/shaping"
+	hinting "golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
 
 	"weirkeeper/assets/fonts"
 )
@@ -50,7 +53,12 @@ type setKey struct {
 
 // weight is the faces of one thickness.
 type weight struct {
-	bundled [2]func() *font.Face // for FaceText, FaceSecond; parsed when they are first asked for
+	// tables are those of FaceText and FaceSecond, where signs are looked up; bundled
+	// are the same faces for the shaper, whose glyphs take some megabytes: few texts
+	// need them. Both are read when they are first asked for.
+	tables  [2]func() *sfnt.Font
+	bundled [2]func() *font.Face
+	buffer  sfnt.Buffer // of the tables
 	known   map[rune]sign
 	machine *fontscan.FontMap // nil: not yet looked for, or none
 	looked  bool
@@ -77,7 +85,8 @@ func newFonts(system bool) *Fonts {
 	for i, data := range [2][2][]byte{{fonts.Regular, liberationsansregular.TTF}, {fonts.Bold, liberationsansbold.TTF}} {
 		w := &weight{known: map[rune]sign{}, bold: i == 1}
 		for j, ttf := range data {
-			w.bundled[j] = sync.OnceValue(func() *font.Face { return parsed(ttf) })
+			w.tables[j] = sync.OnceValue(func() *sfnt.Font { return read(sfnt.Parse(ttf)) })
+			w.bundled[j] = sync.OnceValue(func() *font.Face { return read(font.ParseTTF(bytes.NewReader(ttf))) })
 		}
 		w.boxes = sync.OnceValue(func() *font.Face { return font.NewFace(w.bundled[0]().Font) })
 		f.weights[i] = w
@@ -85,12 +94,12 @@ func newFonts(system bool) *Fonts {
 	return f
 }
 
-func parsed(ttf []byte) *font.Face {
-	face, err := font.ParseTTF(bytes.NewReader(ttf))
+// read returns what was read of an embedded font.
+func read[T any](of T, err error) T {
 	if err != nil {
-		panic(err) // the fonts are embedded
+		panic(err)
 	}
-	return face
+	return of
 }
 
 func (f *Fonts) weight(bold bool) *weight {
@@ -106,15 +115,25 @@ func (w *weight) sign(r rune) sign {
 		return s
 	}
 	var s sign
-	for i, bundled := range w.bundled {
-		face := bundled()
-		if glyph, ok := face.NominalGlyph(r); ok && glyph != 0 {
-			s = sign{FaceText + Face(i), float64(face.HorizontalAdvance(glyph)) / float64(face.Upem())}
+	for i, tables := range w.tables {
+		if advance, ok := w.advance(tables(), r); ok {
+			s = sign{FaceText + Face(i), advance}
 			break
 		}
 	}
 	w.known[r] = s
 	return s
+}
+
+// advance returns how far a rune leads in a face, in em; ok tells that the face has it.
+func (w *weight) advance(face *sfnt.Font, r rune) (_ float64, ok bool) {
+	glyph, err := face.GlyphIndex(&w.buffer, r)
+	if err != nil || glyph == 0 {
+		return 0, false
+	}
+	em := fixed.I(int(face.UnitsPerEm()))
+	advance, err := face.GlyphAdvance(&w.buffer, glyph, em, hinting.HintingNone)
+	return float64(advance) / float64(em), err == nil
 }
 
 // quiet keeps the search for fonts from writing to the terminal.

@@ -283,3 +283,22 @@ func FuzzSet(f *testing.F) {
 		}
 	})
 }
+
+// What is looked up in the tables of a face is what the shaper finds in it: the same
+// signs, as wide, in text and second face.
+func TestTablesAreThoseOfTheShaper(t *testing.T) {
+	for _, w := range Bundled().weights {
+		for r := range rune(0x10000) {
+			want := sign{}
+			for i, bundled := range w.bundled {
+				if glyph, ok := bundled().NominalGlyph(r); ok && glyph != 0 {
+					want = sign{FaceText + Face(i), float64(bundled().HorizontalAdvance(glyph)) / float64(bundled().Upem())}
+					break
+				}
+			}
+			if got := w.sign(r); got != want {
+				t.Fatalf("%q (bold: %v) is %+v, the shaper has %+v", r, w.bold, got, want)
+			}
+		}
+	}
+}

@@ -57,8 +57,11 @@ func (v *tableView) titleWidth(c Column) float32 {
 func (v *tableView) fit(column int) (width float32) {
 	rows := v.table.rows
 	for i := 0; i < len(rows); i += 1 + len(rows)/fitRows {
-		if r := rows[i]; !r.Group && column < len(r.Cells) {
-			width = max(width, cellWidth(r.Cells[column]))
+		if rows[i].Group {
+			continue
+		}
+		if cells := v.table.cells(rows[i]); column < len(cells) {
+			width = max(width, cellWidth(cells[column]))
 		}
 	}
 	return width

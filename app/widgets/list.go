@@ -64,9 +64,10 @@ type List[K comparable, R any] struct {
 	box    *fyne.Container // the table, or what to do when it is empty
 	model  ListModel[K, R]
 	groups []Group[R]
-	rows   []Row // of all records with all columns, in the order they were given
+	rows   []Row // of all records, in the order they were given; their cells are made when they are seen
+	shows  []int // the columns that are not hidden
 	ids    map[K]int
-	byID   map[int]R
+	byID   map[int]*R // in the groups
 	filter *filterEntry
 	view   listView
 	memory Memory
@@ -82,13 +83,14 @@ type listView struct {
 
 // NewList returns an empty list; a nil memory forgets its columns and order.
 func NewList[K comparable, R any](model ListModel[K, R], memory Memory) *List[K, R] {
-	l := &List[K, R]{table: NewTable(nil), box: container.NewStack(), model: model, ids: map[K]int{}, byID: map[int]R{}, memory: memory}
+	l := &List[K, R]{table: NewTable(nil), box: container.NewStack(), model: model, ids: map[K]int{}, byID: map[int]*R{}, memory: memory}
+	l.table.cellsOf = l.cellsShown
 	l.table.Checks, l.table.RowHeight = model.Checks, model.RowHeight
 	l.table.OnHead, l.table.OnTyped = l.sortBy, l.typed
 	l.table.OnChecked = l.chose
 	l.table.OnCurrent = func(int) { l.chose() }
 	if model.Open != nil {
-		l.table.OnOpen = func(id int) { l.open([]R{l.byID[id]}) }
+		l.table.OnOpen = func(id int) { l.open(l.records([]int{id})) }
 		l.table.OnEnter = func() { l.open(l.Chosen()) }
 	}
 	l.filter = newFilterEntry(l.table, l.show)
@@ -153,23 +155,31 @@ func (l *List[K, R]) fill() {
 		if g.Title != "" && len(g.Records) > 0 {
 			l.rows = append(l.rows, GroupRow(g.Title))
 		}
-		for _, record := range g.Records {
-			l.rows = append(l.rows, l.row(record))
+		for n := range g.Records {
+			record := &g.Records[n]
+			id := l.idOf(l.model.Key(*record))
+			l.byID[id] = record
+			l.rows = append(l.rows, Row{ID: id})
 		}
 	}
 	l.show()
 	l.chose()
 }
 
-func (l *List[K, R]) row(record R) Row {
-	id := l.idOf(l.model.Key(record))
-	l.byID[id] = record
-	cells := make([]Cell, len(l.model.Columns))
-	for n, c := range l.model.Columns {
-		cells[n] = c.Cell(record)
+// cell is what a column shows of a record.
+func (l *List[K, R]) cell(id, column int) Cell { return l.model.Columns[column].Cell(*l.byID[id]) }
+
+// cells are what some columns show of a record.
+func (l *List[K, R]) cells(id int, columns []int) []Cell {
+	cells := make([]Cell, len(columns))
+	for i, n := range columns {
+		cells[i] = l.cell(id, n)
 	}
-	return Row{ID: id, Cells: cells}
+	return cells
 }
+
+// cellsShown are what the columns that are not hidden show of a record.
+func (l *List[K, R]) cellsShown(id int) []Cell { return l.cells(id, l.shows) }
 
 // idOf returns the number of a key, the same one for as long as the list lives.
 func (l *List[K, R]) idOf(key K) int {
@@ -201,9 +211,9 @@ func (l *List[K, R]) Chosen() []R {
 // Shown returns the records that the filter leaves, from top to bottom.
 func (l *List[K, R]) Shown() []R {
 	var out []R
-	for _, row := range l.table.Rows() {
+	for _, row := range l.table.rows {
 		if !row.Group {
-			out = append(out, l.byID[row.ID])
+			out = append(out, *l.byID[row.ID])
 		}
 	}
 	return out
@@ -212,7 +222,7 @@ func (l *List[K, R]) Shown() []R {
 func (l *List[K, R]) records(ids []int) []R {
 	out := make([]R, len(ids))
 	for i, id := range ids {
-		out[i] = l.byID[id]
+		out[i] = *l.byID[id]
 	}
 	return out
 }
@@ -232,7 +242,10 @@ func (l *List[K, R]) SetCurrent(key K) { l.table.SetCurrent(l.idOf(key)) }
 // Current returns the record under the cursor.
 func (l *List[K, R]) Current() (record R, ok bool) {
 	id, ok := l.table.Current()
-	return l.byID[id], ok
+	if !ok {
+		return record, false
+	}
+	return *l.byID[id], true
 }
 
 // Filter shows only records that hold every word of a text; empty shows all.
@@ -240,10 +253,10 @@ func (l *List[K, R]) Filter(text string) { l.filter.SetText(text) }
 
 // show fills the table from the rows, the filter and the order.
 func (l *List[K, R]) show() {
-	shown := l.shown()
-	columns := make([]Column, len(shown))
+	l.shows = l.shown()
+	columns := make([]Column, len(l.shows))
 	sorted := -1
-	for i, n := range shown {
+	for i, n := range l.shows {
 		columns[i] = l.model.Columns[n].Column
 		if l.model.Columns[n].ID == l.view.Sort {
 			sorted = i
@@ -252,7 +265,7 @@ func (l *List[K, R]) show() {
 	current, had := l.table.Current()
 	l.table.setColumns(columns)
 	l.table.SetSort(sorted, l.view.Descending)
-	rows := l.arranged(shown)
+	rows := l.arranged()
 	if len(rows) == 0 && len(l.byID) > 0 {
 		rows = []Row{GroupRow(say.L("No line holds all of these words. Esc in the filter shows all."))}
 	}
@@ -282,42 +295,43 @@ func (l *List[K, R]) shown() []int {
 }
 
 // arranged returns the rows that the filter leaves, each group's in the chosen
-// order, with the cells of the shown columns.
-func (l *List[K, R]) arranged(shown []int) []Row {
+// order.
+func (l *List[K, R]) arranged() []Row {
 	words := strings.Fields(strings.ToLower(l.filter.Text))
-	var out, group []Row
+	out := make([]Row, 0, len(l.rows))
 	var head *Row
-	end := func() {
-		if len(group) > 0 {
+	group := 0 // where the rows of the group begin
+	for i, r := range l.rows {
+		switch {
+		case r.Group:
+			l.sort(out[group:])
+			head = &l.rows[i]
+			group = len(out)
+		case l.holds(r.ID, words):
 			if head != nil {
 				out = append(out, *head)
+				head = nil
+				group = len(out)
 			}
-			l.sort(group)
-			for _, r := range group {
-				out = append(out, r.only(shown))
-			}
-		}
-		group, head = nil, nil
-	}
-	for i, r := range l.rows {
-		if r.Group {
-			end()
-			head = &l.rows[i]
-		} else if r.holds(words) {
-			group = append(group, r)
+			out = append(out, r)
 		}
 	}
-	end()
+	l.sort(out[group:])
 	return out
 }
 
+// sort orders rows of one group by the column that is chosen.
 func (l *List[K, R]) sort(rows []Row) {
 	n := slices.IndexFunc(l.model.Columns, func(c ListColumn[R]) bool { return c.ID == l.view.Sort })
-	if n < 0 {
+	if n < 0 || len(rows) < 2 {
 		return
 	}
+	by := make(map[int]Cell, len(rows))
+	for _, r := range rows {
+		by[r.ID] = l.cell(r.ID, n)
+	}
 	slices.SortStableFunc(rows, func(a, b Row) int {
-		order := compareCells(a.cell(n), b.cell(n))
+		order := compareCells(by[a.ID], by[b.ID])
 		if l.view.Descending {
 			return -order
 		}

@@ -268,3 +268,30 @@ func TestSpareColumns(t *testing.T) {
 		}
 	}
 }
+
+// Of many records only those that are looked at are put into words: those in sight,
+// and some from all over the list for the widths of its columns.
+func TestOnlyWhatIsSeenIsMade(t *testing.T) {
+	made := map[int]bool{}
+	l := NewList(ListModel[int, int]{Name: "many", Key: func(n int) int { return n }, Columns: []ListColumn[int]{
+		{"n", Column{Title: "N", Weight: 1}, func(n int) Cell { made[n] = true; return Cell{Text: fmt.Sprint(n), By: n} }},
+	}}, nil)
+	numbers := make([]int, 5000)
+	for n := range numbers {
+		numbers[n] = n
+	}
+	w := apptest.Window(t, l.Object(), 400, 500)
+	l.SetRecords(numbers)
+	if len(made) > 2*fitRows {
+		t.Errorf("%d of 5000 are made", len(made))
+	}
+	w.Canvas().Focus(l.table)
+	apptest.Key(t, w.Canvas(), fyne.KeyEnd)
+	if !made[4999] || len(made) > 3*fitRows {
+		t.Errorf("at the end %d are made, the last one: %v", len(made), made[4999])
+	}
+	l.Filter("4998")
+	if got := l.Shown(); !slices.Equal(got, []int{4998}) {
+		t.Errorf("the filter leaves %v", got)
+	}
+}

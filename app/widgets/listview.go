@@ -128,33 +128,15 @@ func (e *filterEntry) TypedKey(key *fyne.KeyEvent) {
 	}
 }
 
-func (r Row) cell(n int) Cell {
-	if n < len(r.Cells) {
-		return r.Cells[n]
-	}
-	return Cell{}
-}
-
-// only returns the row with the cells of some columns, which come in their order.
-func (r Row) only(columns []int) Row {
-	if len(columns) == len(r.Cells) {
-		return r
-	}
-	cells := make([]Cell, len(columns))
-	for i, n := range columns {
-		cells[i] = r.cell(n)
-	}
-	r.Cells = cells
-	return r
-}
-
-// holds tells whether each word occurs in the row.
-func (r Row) holds(words []string) bool {
+// holds tells whether each word occurs in what the columns show of a record, hidden
+// ones too.
+func (l *List[K, R]) holds(id int, words []string) bool {
 	if len(words) == 0 {
 		return true
 	}
 	var b strings.Builder
-	for _, c := range r.Cells {
+	for n := range l.model.Columns {
+		c := l.cell(id, n)
 		b.WriteString(c.Bold + " " + c.Text + " " + c.Side + "\n")
 	}
 	text := strings.ToLower(b.String())

@@ -1,6 +1,7 @@
 package widgets
 
 import (
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -50,7 +51,8 @@ type Cell struct {
 }
 
 // Row is one line of a Table. ID is what the callbacks tell; a group row
-// divides the list and cannot be chosen.
+// divides the list and cannot be chosen. The rows of a List come without Cells, which
+// are made when they are seen: few of thousands are.
 type Row struct {
 	ID    int
 	Cells []Cell
@@ -86,8 +88,10 @@ type Table struct {
 	sorted     int // column marked as sorted, -1: none
 	descending bool
 	rows       []Row
-	tops       []float32 // of each row, and the end of the last
-	current    int       // index of a row, -1: none
+	cellsOf    func(id int) []Cell // makes the cells of rows that have none
+	made       map[int][]Cell      // the cells that it made, by ID
+	tops       []float32           // of each row, and the end of the last
+	current    int                 // index of a row, -1: none
 	checked    map[int]bool
 	focused    bool
 	tapped     time.Time
@@ -110,6 +114,7 @@ func NewTable(columns []Column) *Table {
 		sorted:    -1,
 		current:   -1,
 		checked:   map[int]bool{},
+		made:      map[int][]Cell{},
 		now:       time.Now,
 		Modifiers: driverModifiers,
 		tops:      []float32{0},
@@ -128,6 +133,7 @@ func (t *Table) SetColumns(columns []Column) {
 
 func (t *Table) setColumns(columns []Column) {
 	t.columns, t.rows, t.tops = columns, nil, []float32{0}
+	clear(t.made)
 	t.view.scale()
 }
 
@@ -141,6 +147,7 @@ func (t *Table) SetSort(column int, descending bool) {
 // row by its place.
 func (t *Table) SetRows(rows []Row) {
 	t.rows = rows
+	clear(t.made)
 	height := t.rowHeight()
 	t.tops = make([]float32, len(rows)+1)
 	here := map[int]bool{}
@@ -158,8 +165,27 @@ func (t *Table) SetRows(rows []Row) {
 	t.Refresh()
 }
 
-// Rows returns the rows as they are shown.
-func (t *Table) Rows() []Row { return t.rows }
+// Rows returns the rows as they are shown, with their cells.
+func (t *Table) Rows() []Row {
+	rows := slices.Clone(t.rows)
+	for i, r := range rows {
+		rows[i].Cells = t.cells(r)
+	}
+	return rows
+}
+
+// cells returns the cells of a row.
+func (t *Table) cells(r Row) []Cell {
+	if r.Group || r.Cells != nil || t.cellsOf == nil {
+		return r.Cells
+	}
+	cells, ok := t.made[r.ID]
+	if !ok {
+		cells = t.cellsOf(r.ID)
+		t.made[r.ID] = cells
+	}
+	return cells
+}
 
 func (t *Table) rowHeight() float32 {
 	if t.RowHeight > 0 {

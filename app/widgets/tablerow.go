@@ -65,12 +65,13 @@ func (r *rowView) show(v *tableView, i int) {
 		r.cell(0).show(r, row.Cells[0], fyne.TextAlignLeading, look.Inset(), top, width-2*look.Inset(), height)
 		return
 	}
-	for n := range min(len(row.Cells), len(t.columns)) {
+	cells := t.cells(row)
+	for n := range min(len(cells), len(t.columns)) {
 		if v.dropped[n] {
 			continue
 		}
 		left := v.lefts[n] + look.Inset()
-		r.cell(n).show(r, row.Cells[n], t.columns[n].Align, left, top, v.lefts[n+1]-look.Inset()-left, height)
+		r.cell(n).show(r, cells[n], t.columns[n].Align, left, top, v.lefts[n+1]-look.Inset()-left, height)
 	}
 }
 
