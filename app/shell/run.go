@@ -5,7 +5,6 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -46,6 +45,7 @@ type Options struct {
 
 // Run opens the window and returns when it is closed. a is the driver's app.
 func Run(a fyne.App, opts Options) error {
+	keepLean(os.Getenv)
 	opts = opts.resumed()
 	first := openFirst(a.Preferences(), opts)
 	p := prefs.Load(a.Preferences(), prefs.Desktop())
@@ -53,7 +53,7 @@ func Run(a fyne.App, opts Options) error {
 	fonts := look.ReadFonts()
 	win := a.NewWindow(programName) // the desktop takes as long for it as the fonts do
 	<-fonts
-	w := makeWindow(a, win, opts.Clock, &session.Background{AtRest: debug.FreeOSMemory}, p)
+	w := makeWindow(a, win, opts.Clock, &session.Background{AtRest: rest}, p)
 	w.start(first)
 	var failed error
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
