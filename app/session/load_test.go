@@ -89,6 +89,8 @@ func (l *late) Queue(ctx context.Context, work func(context.Context) error, done
 func (l *late) Post(do func()) { do() }
 func (l *late) Wait()          {}
 
+func (l *late) Settle(func() bool, time.Duration) {}
+
 // heard is a session that notes what it says.
 func heard(runner Runner) (*Session, *[]Notice) {
 	var said []Notice

@@ -4,6 +4,7 @@ import (
 	"context"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"fyne.io/fyne/v2"
 
@@ -18,6 +19,9 @@ type Runner interface {
 	Queue(ctx context.Context, work func(context.Context) error, done func(error))
 	// Post does something on the window's goroutine; called from any other.
 	Post(do func())
+	// Settle does what work hands back until it is enough, or for so long; called on
+	// the window's goroutine.
+	Settle(enough func() bool, most time.Duration)
 	// Wait returns when all work that was begun has ended.
 	Wait()
 }
@@ -31,6 +35,7 @@ type Background struct {
 
 	work    sync.WaitGroup
 	rest    rest
+	handed  handed
 	stopped atomic.Bool
 	last    chan struct{} // closed when the newest queued work has ended
 	post    func(func())  // nil: fyne.Do
@@ -86,12 +91,15 @@ func (b *Background) run(ctx context.Context, work func(context.Context) error, 
 
 // Post implements Runner. After Stop it does nothing.
 func (b *Background) Post(do func()) {
-	switch {
-	case b.stopped.Load():
-	case b.post == nil:
-		fyne.Do(do)
-	default:
-		b.post(do)
+	if b.stopped.Load() {
+		return
+	}
+	b.handed.add(do)
+	next := func() { b.handed.doNext() } // nothing, where Settle has done it
+	if b.post == nil {
+		fyne.Do(next)
+	} else {
+		b.post(next)
 	}
 }
 

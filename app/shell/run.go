@@ -51,23 +51,45 @@ func Run(a fyne.App, opts Options) error {
 	p := prefs.Load(a.Preferences(), prefs.Desktop())
 	a.Settings().SetTheme(look.Of(p.Theme, p.Density))
 	fonts := look.ReadFonts()
-	win := a.NewWindow(programName) // the desktop takes as long for it as the fonts do
+	win := a.NewWindow(programName)
+	if fault := crash.Catch(func() { showBlank(win, rememberedSize(a.Preferences())) }); fault != nil {
+		return words.Errorf("the desktop gives no window: %s", fault.What) // nor would it give one to a new process
+	}
 	<-fonts
 	w := makeWindow(a, win, opts.Clock, &session.Background{AtRest: rest}, p)
-	w.start(first)
 	var failed error
 	a.Lifecycle().SetOnStopped(func() { failed = errors.Join(failed, w.Close()) })
-	begun := false
-	a.Lifecycle().SetOnStarted(func() { begun = true })
-	switch fault := crash.Catch(w.win.ShowAndRun); {
-	case fault == nil:
-		return failed
-	case !begun:
-		return words.Errorf("the desktop gives no window: %s", fault.What) // nor would it give one to a new process
-	default:
+	fault := crash.Catch(func() {
+		w.begin(first)
+		a.Run()
+	})
+	if fault != nil {
 		return w.startAnew(fault, opts)
 	}
+	return failed
 }
+
+// showBlank shows the window before there is anything in it but the background: the
+// display takes as long for that as the fonts and the ledger do, which are read
+// meanwhile.
+func showBlank(win fyne.Window, size fyne.Size) {
+	win.SetPadded(false)
+	win.Resize(size)
+	win.Show()
+}
+
+// wholeTime is how long the first frame waits for the first page: on most ledgers the
+// page is read by then, and a frame without it would be painted in vain.
+const wholeTime = 200 * time.Millisecond
+
+// begin starts with the first ledger before the window's loop runs.
+func (w *Window) begin(first *firstLedger) {
+	w.start(first)
+	w.runner.Settle(w.whole, wholeTime)
+}
+
+// whole tells whether the window shows what it is to show: its page, or no ledger.
+func (w *Window) whole() bool { return w.session == nil || w.pageShown }
 
 // firstLedger is what the program starts with. The ledger, if there is one, is
 // opened while the window is made.
@@ -207,8 +229,7 @@ func (w *Window) opened(store *storage.Store, err error, remember bool) {
 	}
 }
 
-func (w *Window) rememberedSize() fyne.Size {
-	p := w.app.Preferences()
+func rememberedSize(p fyne.Preferences) fyne.Size {
 	return fyne.NewSize(float32(p.FloatWithFallback(prefWidth, 1280)), float32(p.FloatWithFallback(prefHeight, 800)))
 }
 

@@ -61,7 +61,9 @@ type Window struct {
 	prefs   prefs.Preferences
 	// wantFocus: the open page has not got the keyboard yet, since it has not
 	// shown what it loads.
-	wantFocus  bool
+	wantFocus bool
+	// pageShown: the open page has shown what it loads.
+	pageShown  bool
 	closeAsked func() // closes the question whether to stop long work and close; nil: it is not asked
 	// scratch is a temporary folder that goes with the open ledger; empty: none.
 	scratch string
@@ -97,7 +99,7 @@ func makeWindow(a fyne.App, win fyne.Window, clock func() time.Time, runner sess
 	w.usePrefs(p)
 	w.win.SetMaster()
 	w.win.SetPadded(false)
-	w.win.Resize(w.rememberedSize())
+	w.win.Resize(rememberedSize(a.Preferences()))
 	w.win.SetMainMenu(w.menu())
 	widgets.OnKey(w.win, fyne.KeyF1, func() {
 		if w.win.Canvas().Overlays().Top() == nil {
@@ -173,7 +175,7 @@ func (w *Window) build() {
 	w.frame = newSurround(w.session, ledgerName(w.session.Store), w.undo, w.redo, w.jump)
 	w.rail = newRail(railPlaces, func(p session.Place) { w.show(session.Route{Place: p}) }, w.win.Canvas().Focus)
 	s := w.session
-	s.Loaded, s.Say = w.focusPage, func(n session.Notice) {
+	s.Loaded, s.Say = w.loaded, func(n session.Notice) {
 		if w.session == s { // what ends after its ledger was closed has nobody to tell
 			w.notices.say(n)
 		}
@@ -232,7 +234,16 @@ func (w *Window) open(r session.Route) {
 	w.frame.show(page)
 	w.rail.choose(r.Place)
 	w.wantFocus = true
+	w.pageShown = false
 	page.Visit(r)
+	w.settle()
+}
+
+// loaded is called when a page has shown what it loads.
+func (w *Window) loaded() {
+	w.pageShown = true
+	w.focusPage()
+	layOut(w.win)
 }
 
 // focusPage gives the keyboard to the page that was just opened, once it shows
@@ -280,7 +291,9 @@ func (w *Window) changed(c storage.Touched) {
 		w.readPeople()
 	}
 	if page, ok := w.pages[w.now]; ok && heeds(w.route, c) {
+		w.pageShown = false
 		page.Reload()
+		w.settle()
 	}
 }
 
