@@ -156,7 +156,11 @@ func (w *Window) Open(ctx context.Context, store *storage.Store) error {
 	w.build()
 	w.stop = store.Listen(func(c storage.Touched) { w.runner.Post(func() { w.changed(c) }) })
 	w.win.SetTitle(say.F("%s - Weirkeeper", room.Name))
+	opened := w.session
 	w.open(w.firstScreen(store.Path()))
+	if w.session != opened {
+		return nil // while the page settled another ledger was opened
+	}
 	w.keepBackups()
 	w.watchFile()
 	w.failed(store.CheckClock())
