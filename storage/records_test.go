@@ -77,7 +77,7 @@ func TestLongListsAreWhole(t *testing.T) {
 		}
 		series := value[[]tanks.Reading](t)(s.Series(ctx, id, chem.Calcium, time.Time{}, time.Time{}))
 		same(t, idsOf(series), want)
-		records := value[map[tanks.SystemID]board.Record](t)(s.Records(ctx, time.Time{}, f.Now))
+		records := value[map[tanks.SystemID]board.SystemRecord](t)(s.Records(ctx, time.Time{}, f.Now))
 		same(t, idsOf(records[id].Readings), want)
 	}
 	var cells [][]tanks.ReadingID

@@ -121,7 +121,7 @@ func TestNextFrameShowsTheChange(t *testing.T) {
 		t.Fatal(err)
 	}
 	clear(laid)
-	w.changed(storage.Change{Kinds: []storage.Kind{storage.KindTask}})
+	w.changed(storage.Touched{Kinds: []storage.Kind{storage.KindTask}})
 	if !sees(w, "Clean the glass") || !laid["Clean the glass"] {
 		t.Errorf("a change is seen: %v, laid out: %v", sees(w, "Clean the glass"), laid["Clean the glass"])
 	}
