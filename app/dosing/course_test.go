@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/look"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -122,6 +123,11 @@ func TestNitrateIsBroughtDownOverDays(t *testing.T) {
 	if got := c.Lines(); len(got) != 5 || !strings.Contains(got[0], "1 | Tue 10 Mar | NO3 −21 of 20 a day | 89.0") ||
 		!strings.Contains(got[4], "5 | Sat 14 Mar | NO3 −8.6 of 20 a day | 39.4") {
 		t.Errorf("the changes are %q", got)
+	}
+	for i, want := range []bool{true, false} { // the second takes 16.8
+		if color := c.Table().Rows()[i].Cells[2].Color; (color == look.Problem) != want {
+			t.Errorf("the limit of change %d is drawn in %q", i+1, color)
+		}
 	}
 	c.Press("Largest safe volume")
 	c.wants(t, "6 changes of 38 L", "All limits are kept; the nearest is NO3 −19.9 of 20 a day")

@@ -164,7 +164,8 @@ func twoProducts(s *session.Session, _ Given) {
 	first := ask("1", say.L("First"), say.L("Its strength"), say.L("Its amount"), "CaCl2·2H2O")
 	second := ask("2", say.L("Second"), say.L("Strength of the second"), say.L("Amount of the second"), "MgSO4·7H2O")
 	b.show(say.L("Two products mixed"), func() (answer, error) {
-		for name, p := range map[string]part{"1": first, "2": second} {
+		for i, p := range []part{first, second} {
+			name := string(rune('1' + i))
 			if form.Value() == chem.Liquid && !p.strength.given {
 				return answer{}, at("strength"+name, widgets.ErrNoNumber)
 			}

@@ -90,6 +90,9 @@ func TestSums(t *testing.T) {
 		"hydrometer at its temperature": {sums.Hydrometer, []string{"0=1.02637", "1=25"}, []string{"Salinity 35.0 PSU.", "1023.3"}},
 		"warm sample": {sums.Hydrometer, []string{"0=1.0240", "1=28", "pick 0=20/20 °C"},
 			[]string{"Read without regard to temperature"}},
+		// The glass widens by 75 parts in a million over 3 °C, some 0.1 PSU.
+		"warm glass":         {sums.Hydrometer, []string{"0=1.024", "1=28"}, []string{"Salinity 33.0 PSU.", "× 1.000075 for the glass"}},
+		"warm density meter": {sums.Hydrometer, []string{"0=1.024", "1=28", "pick 1=relative density, as of a density meter"}, []string{"Salinity 33.1 PSU."}},
 		"density meter": {sums.Hydrometer, []string{"0=1.02637", "1=25", "pick 1=relative density, as of a density meter"},
 			[]string{"Salinity 35.0 PSU.", "of pure water at 25.0 °C = 1.0264"}},
 		"refractometer for sea water": {sums.Refractometer, []string{"0=35"}, []string{"Salinity 35.0 PSU."}},

@@ -102,6 +102,43 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// What is used up between two changes is nothing before the next, which leaves what it
+// brings itself; what the days between add counts with a change that goes the same way;
+// steps are days apart.
+func TestDaysBetweenChanges(t *testing.T) {
+	p := with(fresh(), func(p *changes.Plan) {
+		p.Every, p.Share = 3, 0.1
+		p.Now[chem.Phosphate], p.New[chem.Phosphate] = 0.5, 0.2
+		p.Gains = map[chem.Analyte]float64{chem.Phosphate: -10}
+	})
+	c, err := p.Run()
+	if err != nil || len(c.Steps) < 3 || c.Steps[2].Day != 6 {
+		t.Fatalf("%+v, %v", c, err)
+	}
+	if got := c.Steps[2].After[chem.Phosphate]; math.Abs(got-0.02) > 1e-12 {
+		t.Errorf("of what is used up a change leaves %g", got)
+	}
+	p = with(fresh(), func(p *changes.Plan) {
+		p.Now[chem.Alkalinity], p.New[chem.Alkalinity] = 1, 2
+		p.Gains = map[chem.Analyte]float64{chem.Alkalinity: 0.6}
+	})
+	if c, err = p.Run(); err != nil || c.Steps[0].Nearest.Analyte != chem.Alkalinity || math.Abs(c.Steps[0].Nearest.Change-0.8) > 1e-12 {
+		t.Errorf("a rise of 0.2 and 0.6 a day are %+v, %v", c.Steps[0].Nearest, err)
+	}
+}
+
+// What runs in all day makes no step.
+func TestDripMakesNoStep(t *testing.T) {
+	p := with(fresh(), func(p *changes.Plan) {
+		p.Way = changes.Continuous
+		p.Bands = []tanks.Band{{Analyte: chem.Nitrate, Low: 0, Aim: 20, High: 40, MaxRise: 50, MaxStep: 1}}
+	})
+	c, err := p.Run()
+	if err != nil || !c.Nearest.Day || c.Nearest.Broken() {
+		t.Errorf("%+v, %v", c.Nearest, err)
+	}
+}
+
 // The closed forms are what goes on step by step: use it up or add to it, change, and
 // so on; a drip in a thousand parts of a day comes within a thousandth.
 func TestStepByStep(t *testing.T) {
