@@ -52,7 +52,7 @@ func TestWaterRecipeChangedAndTakenBack(t *testing.T) {
 	value[any](t)(s.Undo(ctx, "AB"))
 	same(t, value[[]tanks.WaterRecipe](t)(s.WaterRecipes(ctx)), []tanks.WaterRecipe{first})
 	for n, c := range told {
-		if !c.Has(storage.KindWaterRecipe) {
+		if !c.Has(storage.KindWaterRecipe) || len(c.Kinds) != 1 {
 			t.Errorf("notice %d is of %v", n, c.Kinds)
 		}
 	}
