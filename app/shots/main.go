@@ -41,8 +41,9 @@ const demoSeed = 20
 func main() {
 	out := flag.String("out", "shots", "folder for the pictures")
 	only := flag.String("only", "", "draw only the screens whose name contains this")
+	size := flag.String("size", "", "draw in a window of this size, such as 1440x900, light and dark, in place of the eight ways")
 	flag.Parse()
-	if err := run(*out, *only); err != nil {
+	if err := run(*out, *only, *size); err != nil {
 		log.Fatal(err)
 	}
 }
@@ -54,14 +55,33 @@ type drawer struct {
 	clock     func() time.Time
 }
 
-func run(out, only string) error {
+// variants are the eight ways of the tour, or the two themes in a window of a size.
+func variants(size string) ([]tour.Variant, error) {
+	if size == "" {
+		return tour.Variants(), nil
+	}
+	var w, h float32
+	if _, err := fmt.Sscanf(size, "%fx%f", &w, &h); err != nil || w < tour.Small.Width/2 || h < tour.Small.Height/2 {
+		return nil, fmt.Errorf("%q is no size of a window: give width and height such as 1440x900", size)
+	}
+	light := tour.Variant{Density: look.Compact, Size: fyne.NewSize(w, h), Theme: look.AlwaysLight, Scale: 1}
+	dark := light
+	dark.Theme = look.AlwaysDark
+	return []tour.Variant{light, dark}, nil
+}
+
+func run(out, only, size string) error {
+	ways, err := variants(size)
+	if err != nil {
+		return err
+	}
 	d := drawer{context.Background(), out, only, func() time.Time { return shotTime }}
 	scratch, err := os.MkdirTemp("", "weirkeeper-shots-")
 	if err != nil {
 		return fmt.Errorf("making a folder for the demo room: %w", err)
 	}
 	defer os.RemoveAll(scratch)
-	for _, v := range tour.Variants() {
+	for _, v := range ways {
 		demo, err := demoroom.Create(d.ctx, filepath.Join(scratch, v.Name()+"-demo.ledger"), d.clock, demoSeed)
 		if err != nil {
 			return fmt.Errorf("filling the demo room: %w", err)
