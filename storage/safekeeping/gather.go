@@ -144,7 +144,7 @@ func (g *gathering) offer(ctx context.Context, s *shape, c candidate) error {
 	want, sure := e.Of(number)
 	switch {
 	case !sure || want == 0 && !g.account.whole:
-		if !c.live {
+		if !c.live || !s.refers(c.row) {
 			return nil
 		}
 		_, err := g.put(ctx, s, c.row)
@@ -174,6 +174,17 @@ func (g *gathering) offer(ctx context.Context, s *shape, c candidate) error {
 	}
 	g.held[s.Name][number].add(keyOf(s.Table, c.row), c)
 	return nil
+}
+
+// refers tells whether a row refers to rows that there can be: their numbers begin with 1,
+// and zeros are what a page that is cut off gives.
+func (s *shape) refers(row []any) bool {
+	for i, c := range s.Columns {
+		if n, ok := row[i].(int64); ok && n < 1 && strings.HasSuffix(c.Name, "_id") {
+			return false
+		}
+	}
+	return true
 }
 
 // bySQL reads what SQLite reads, and what the account is proved to be.
