@@ -14,8 +14,10 @@ type WeighList struct {
 	Demo bool
 	Made time.Time
 	Zone *time.Location // nil: UTC
-	// Water says what is made: "180.0 L, 2 batches of 90.0 L".
-	Water    words.Text
+	// Water says what is made: "180.0 L, 2 batches of 90.0 L", For which system or recipe.
+	Water, For words.Text
+	// Holds says what the water is to hold in the end, a line for each thing.
+	Holds    []words.Text
 	Language words.Language // nil: English
 	Fonts    *typeset.Fonts // nil: those of this machine
 	Steps    []WeighStep
@@ -32,6 +34,7 @@ type WeighStep struct {
 const (
 	weighRow  = 10
 	weighRoom = 34
+	titleRoom = 96
 )
 
 // WriteWeighList writes the list as a PDF for black ink: a box to tick, the amount
@@ -54,6 +57,12 @@ func WriteWeighList(out io.Writer, l WeighList) error {
 		}
 		s.weighStep(i+1, step)
 	}
+	for i, line := range l.Holds {
+		if i == 0 {
+			s.paragraph("What it then holds:", 10)
+		}
+		s.paragraph(line, 10)
+	}
 	s.paragraph("Follow the label of each product. What is put in is decided by whoever puts it in.", 9)
 	return s.write(out)
 }
@@ -64,6 +73,10 @@ func (s *sheet) weighHead(title words.Text, l WeighList) {
 	s.textAt(margin, s.y, 15, true, s.say(title))
 	s.y += 6
 	s.textAt(margin, s.y, 9, false, s.say(words.T("%s, %s. In this order. Tick, and write what was really put in.", l.Room, l.Water)))
+	if l.For != "" {
+		s.y += 5
+		s.shortAt(margin, s.y, 9, true, s.say(l.For), bodyWidth)
+	}
 	s.y += 5
 	s.textAt(margin+146, s.y, 8, false, s.say("put in"))
 	s.y += 1
@@ -73,7 +86,11 @@ func (s *sheet) weighStep(n int, step WeighStep) {
 	s.pdf.SetDrawColor(0, 0, 0)
 	s.pdf.SetLineWidth(0.3)
 	s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
-	s.shortAt(margin+10, s.y+6.6, 11, true, s.say(words.T("%d  %s", n, step.Title)), 96)
+	size := 11.0
+	if s.width(s.say(step.Title), size, true) > titleRoom-10 {
+		size = 8.5
+	}
+	s.shortAt(margin+10, s.y+6.6, size, true, s.say(words.T("%d  %s", n, step.Title)), titleRoom)
 	s.textAt(margin+142-s.width(s.say(step.Amount), 13, true), s.y+7, 13, true, s.say(step.Amount))
 	s.pdf.SetLineWidth(0.2)
 	s.pdf.Line(margin+146, s.y+8, margin+174, s.y+8)

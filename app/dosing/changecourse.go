@@ -35,8 +35,9 @@ type courseView struct {
 	says    *fyne.Container
 	steps   *fyne.Container
 	planned coursePlan
-	fine    bool // planned is what the fields say
-	saving  bool // the work is being put down: a second press would do it twice
+	fine    bool   // planned is what the fields say
+	saving  bool   // the work is being put down: a second press would do it twice
+	put     string // the course that was put down last, by what it says: it is not put down again unasked
 	fields  fyne.CanvasObject
 	body    *fyne.Container
 	does    fyne.CanvasObject

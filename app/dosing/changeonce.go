@@ -21,22 +21,23 @@ import (
 
 // onceView is one water change: its volume, what it does, and its record.
 type onceView struct {
-	changes *changesView
-	litres  *widgets.QuantityEntry
-	at      *widgets.DateTimeEntry
-	note    *widgets.TextEntry
-	form    *widgets.Form
-	heading *widgets.Heading
-	table   *widgets.Table
-	saving  bool // a save is under way: another one would write twice
-	fields  fyne.CanvasObject
-	does    fyne.CanvasObject
+	changes  *changesView
+	litres   *widgets.QuantityEntry
+	at       *widgets.DateTimeEntry
+	note     *widgets.TextEntry
+	form     *widgets.Form
+	heading  *widgets.Heading
+	chlorine *fyne.Container // what is to be heeded of chlorine and temperature
+	table    *widgets.Table
+	saving   bool // a save is under way: another one would write twice
+	fields   fyne.CanvasObject
+	does     fyne.CanvasObject
 }
 
 func newOnceView(changes *changesView) *onceView {
 	s := changes.session
 	v := &onceView{changes: changes, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""),
-		at: widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock), heading: widgets.NewHeading(say.L("What it does"), "")}
+		at: widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock), heading: widgets.NewHeading(say.L("What it does"), ""), chlorine: container.NewVBox()}
 	v.litres.OnChanged = changes.compute
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: v.litres, Help: say.L("taken out and replaced")},
@@ -51,7 +52,7 @@ func newOnceView(changes *changesView) *onceView {
 	})
 	v.fields = container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave),
 		widgets.NewSecondary(say.L("Plan a course"), func() { changes.way.SetSelected(manyChanges) }).With(look.IconCalendar)))
-	v.does = container.NewBorder(v.heading, nil, nil, nil, v.table)
+	v.does = container.NewBorder(container.NewVBox(v.heading, v.chlorine), nil, nil, nil, v.table)
 	return v
 }
 
@@ -59,6 +60,14 @@ func newOnceView(changes *changesView) *onceView {
 func (v *onceView) propose(s tanks.System) {
 	if volume := s.NetVolume(); volume.Known() {
 		v.litres.SetValue(math.Round(volume.Litres / 10))
+	}
+}
+
+// take fills in how much was made, and of which recipe.
+func (v *onceView) take(made tanks.NewWater) {
+	v.litres.SetValue(made.Litres)
+	if made.Name != "" {
+		v.note.SetText(made.Name)
 	}
 }
 
@@ -77,6 +86,11 @@ func (v *onceView) share(s tanks.System) float64 {
 func (v *onceView) compute(s tanks.System) {
 	share, fresh := v.share(s), v.changes.water.levels()
 	v.heading.SetSubtitle(say.F("%.0f %% of %s", share*100, s.Code))
+	v.chlorine.Objects = nil
+	for _, text := range v.changes.water.cautions(s, share) {
+		v.chlorine.Add(widgets.NewNotice(say.L("Before it goes in"), text, false))
+	}
+	v.chlorine.Refresh()
 	var rows []widgets.Row
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: s.ID, Analyte: info.Analyte}
@@ -172,6 +186,7 @@ func (v *onceView) save() {
 		v.litres.SetText("") // so that a second press records nothing
 		v.note.SetText("")
 		v.at.SetTime(time.Time{})
+		v.form.Mark(nil)
 		in.Say(session.Notice{Title: say.L("Saved"), Text: say.F("%s of %s changed.", in.Volume(w.Litres, 0), s.Code)})
 	})
 }

@@ -2,6 +2,7 @@ package dosing
 
 import (
 	"errors"
+	"math"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -73,6 +74,8 @@ func (w *newWater) take(made tanks.NewWater) {
 		levels[l.Analyte] = l.Value
 	}
 	w.set(levels, made.Name)
+	w.changes.way.SetSelected(oneChange)
+	w.changes.once.take(made)
 }
 
 func (w *newWater) set(levels chem.Analysis, name string) {
@@ -113,6 +116,32 @@ func (w *newWater) counted(now chem.Analysis) (levels chem.Analysis, assumed []c
 		}
 	}
 	return levels, assumed
+}
+
+// muchColder is a step of temperature in °C that animals feel (common practice, no source).
+const muchColder = 1
+
+// cautions say what is to be heeded of chlorine and temperature before a share of the
+// system's water is replaced.
+func (w *newWater) cautions(s tanks.System, share float64) []string {
+	room, in := w.changes.loaded.room, w.changes.session
+	var out []string
+	held := 0.0
+	for _, a := range []chem.Analyte{chem.AllChlorine, chem.FreeChlorine, chem.Chloramine} {
+		held = max(held, w.levels()[a])
+	}
+	if held > 0 {
+		out = append(out, say.F("The new water holds %.2f mg/L of chlorine: take it out first, and test that none is left. Chloramine "+
+			"leaves ammonia.", held))
+	}
+	now, known := room.Estimate(tanks.Cell{System: s.ID, Analyte: chem.Temperature})
+	fresh, told := room.Estimate(tanks.Cell{System: w.source(), Analyte: chem.Temperature})
+	if known && told && math.Abs(share*(fresh.Value-now.Value)) > muchColder {
+		after := now.Value + share*(fresh.Value-now.Value)
+		out = append(out, say.F("As it is, the new water brings the system from %s to %s %s: warm or cool it first.",
+			in.Value(chem.Temperature, now.Value), in.Value(chem.Temperature, after), in.Unit(chem.Temperature)))
+	}
+	return out
 }
 
 // askedOf are the analytes that a new water is typed by when the system has none of

@@ -33,6 +33,9 @@ func (c *courseView) putDown() {
 	case p.course.Nearest.Broken():
 		text := say.F("%s (%s). Animals may suffer. Put it down all the same?", c.use(p.course.Nearest), say.L(p.course.Nearest.Source))
 		widgets.ShowQuestion(c.changes.session.Window, say.L("This is more than is safe"), text, say.L("Put it down"), func() { c.write(p) })
+	case c.put == c.sum(p)+p.system.Code:
+		text := say.L("The same course was put down already. Down a second time its work stands twice in Rounds.")
+		widgets.ShowQuestion(c.changes.session.Window, say.L("Once more?"), text, say.L("Put it down"), func() { c.write(p) })
 	default:
 		c.write(p)
 	}
@@ -59,6 +62,7 @@ func (c *courseView) write(p coursePlan) {
 			in.NotDone(say.L("Putting the course down as work"), err)
 			return
 		}
+		c.put = c.sum(p) + p.system.Code
 		in.Say(session.Notice{Title: say.L("Saved"), Text: say.N(len(work), "%d tasks for %s, the first on %s.", p.system.Code,
 			in.Day(work[0].Start)), Do: say.L("Show them"), Then: func() {
 			in.Go(session.Route{Place: session.Setup, Section: session.SetupTasks})

@@ -44,7 +44,7 @@ var planned = []chem.Analyte{
 }
 
 // usual are those a plan is about unless others are asked for.
-var usual = []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
+var usual = []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Hardness}
 
 func isPlanned(a chem.Analyte) bool {
 	return slices.Contains(planned, a)

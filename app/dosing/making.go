@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
 
 	"weirkeeper/app/look"
 	"weirkeeper/app/say"
@@ -25,7 +26,7 @@ type makingView struct {
 	made    making.Made
 	fine    bool // made is what the fields ask for
 
-	does    *widgets.Line
+	does    *widgets.Paragraph
 	steps   *fyne.Container
 	how     *widgets.Check
 	result  *widgets.Table
@@ -41,7 +42,7 @@ type makingView struct {
 const leastPane = 330
 
 func newMakingView(s *session.Session) *makingView {
-	v := &makingView{session: s, does: widgets.NewLine("", look.Secondary, false), list: container.NewStack(), steps: container.NewVBox(),
+	v := &makingView{session: s, does: widgets.NewSmall(""), list: container.NewStack(), steps: container.NewVBox(),
 		remarks: container.NewVBox()}
 	v.fields = newMakingFields(s, v.compute, v.systemChosen)
 	v.how = widgets.NewCheck(say.L("Show the arithmetic"), func(bool) { v.showMade() })
@@ -55,12 +56,13 @@ func newMakingView(s *session.Session) *makingView {
 		widgets.NewSecondary(say.L("Print the weigh list"), v.print).With(look.IconPrint),
 		widgets.NewSecondary(say.L("Save as a recipe"), v.saveRecipe).With(look.IconSave),
 		widgets.NewSecondary(say.L("Open a recipe"), v.openRecipe).With(look.IconSamples),
-		widgets.NewSecondary(say.L("Sums"), v.openSums).With(look.IconMeasure), v.does)
-	work := container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Weigh and add, in this order"), ""), v.how), nil, nil, nil,
+		widgets.NewSecondary(say.L("Sums"), v.openSums).With(look.IconMeasure))
+	work := container.NewBorder(container.NewVBox(widgets.NewHeading(say.L("Weigh and add"), ""), v.how), nil, nil, nil,
 		widgets.NewScrolled(container.NewVBox(v.remarks, v.steps)))
 	result := container.NewBorder(widgets.NewHeading(say.L("What it holds"), ""), nil, nil, nil, v.result)
 	right := widgets.NewSides(work, result, 0.46).Stacking(leastPane)
-	v.filled = container.NewBorder(buttons, nil, nil, nil, widgets.NewSides(widgets.NewScrolled(v.fields.form), right, 0.28))
+	top := container.NewVBox(buttons, v.does)
+	v.filled = container.New(layout.NewBorderLayout(top, nil, nil, nil), top, widgets.NewSides(widgets.NewScrolled(v.fields.form), right, 0.28))
 	return v
 }
 

@@ -112,7 +112,7 @@ func newMakingFields(s *session.Session, changed, chosen func()) makingFields {
 		widgets.Field{Name: "readable", Label: say.L("The balance shows"), Input: f.readable, Help: say.F("g or mL; empty: %.1f", making.UsualReadable)},
 		widgets.Field{Name: "watts", Label: say.L("Heater"), Input: f.watts, Help: say.L("W; empty: not said")},
 		widgets.Field{Name: "air", Label: say.L("Carbon dioxide in the air"), Input: f.air,
-			Help: say.L("ppm; outdoors some 425, in a closed room 600 to 1000")},
+			Help: say.L("ppm; outdoors some 425, in closed rooms with people 800 to 1500")},
 		widgets.Field{Name: making.FieldMoisture, Label: say.L("Moisture of the sea salt"), Input: f.moisture,
 			Help: say.L("%; a tenth is common practice, no source")})
 	f.forWhom.OnChanged = func(tanks.SystemID) { chosen() }
@@ -344,6 +344,7 @@ func (f *makingFields) order(l *loaded, s *session.Session) (making.Order, []wid
 		}
 	}
 	f.readMinerals(&r, &o, l)
+	addThiosulfate(&o, l)
 	return o, r.faults
 }
 
@@ -384,6 +385,19 @@ func (f *makingFields) readMinerals(r *reading, o *making.Order, l *loaded) {
 				Remedy: say.L("keep one")})
 		}
 		o.Products = append(o.Products, l.products[n])
+	}
+}
+
+// addThiosulfate puts what takes chlorine out behind the chosen products, where the
+// shelf has it and none was chosen.
+func addThiosulfate(o *making.Order, l *loaded) {
+	takes := func(p tanks.Product) bool { return making.TakesChlorine(p.Contents) }
+	if slices.ContainsFunc(o.Products, takes) {
+		return
+	}
+	i := slices.IndexFunc(l.products, func(p tanks.Product) bool { return !p.Retired && p.Stock > 0 && takes(p) })
+	if i >= 0 {
+		o.Products = append(o.Products, l.products[i])
 	}
 }
 

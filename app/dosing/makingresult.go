@@ -85,6 +85,9 @@ func (v *makingView) showRemarks() {
 func (v *makingView) missedText(m chem.Missed) string {
 	u := v.session.Unit(m.Analyte)
 	text := say.F("It comes to %s %s, asked for is %s.", v.session.Value(m.Analyte, m.Got), u, v.session.Value(m.Analyte, m.Value))
+	if m.Got > m.Value && len(v.made.Ceilings) == 0 {
+		return text + " " + say.L("What is put in for the others brings it along: choose another product, or ask for less of them.")
+	}
 	if m.Got > m.Value {
 		return text + " " + say.L("Minerals take nothing away: use less of the water that brings it, or more purified water.")
 	}
@@ -253,6 +256,17 @@ func (v *makingView) print() {
 		Language: v.session.Language(), Water: words.Text(v.session.Volume(v.made.Litres, 1))}
 	if v.made.Batches > 1 {
 		list.Water = words.T("%d batches of %s each", v.made.Batches, list.Water)
+	}
+	if s, ok := v.system(); ok {
+		list.For = words.T("For %s", s.Label())
+	}
+	if v.recipe.Name != "" {
+		list.For = words.T("%s  %s", list.For, v.recipe.Name)
+	}
+	for _, g := range v.fields.goals {
+		if after, known := v.made.After[g.analyte]; known && !g.entry.Empty() {
+			list.Holds = append(list.Holds, words.T("%s: %s %s", g.analyte, v.session.Value(g.analyte, after), v.session.Unit(g.analyte)))
+		}
 	}
 	for _, step := range v.made.Steps {
 		list.Steps = append(list.Steps, documents.WeighStep{Title: step.Title, Amount: step.Amount, Notes: step.Notes})

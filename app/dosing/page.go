@@ -105,7 +105,7 @@ func (p *Page) Save() {
 	case session.DosingChanges:
 		p.changes.save()
 	case session.DosingMaking:
-		p.making.use()
+		p.making.saveRecipe()
 	}
 }
 

@@ -60,7 +60,11 @@ func (b *batch) addLeftBy(d chem.Dechlorination, litres float64) {
 	m := b.made
 	ammonia := d.Ammonia * litres / m.Blend.Litres
 	m.Ammonia += ammonia
-	if _, known := m.Blend.Water[chem.Ammonia]; known {
+	if _, known := m.Blend.Water[chem.Ammonia]; !known && ammonia > 0 {
+		m.Unmeasured = append(m.Unmeasured, chem.Ammonia) // counted as none before
+		m.Blend.Water[chem.Ammonia] = 0
+	}
+	if ammonia > 0 {
 		m.Blend.Water[chem.Ammonia] += ammonia
 	}
 	info, _ := chem.Compound(thiosulfate)

@@ -109,6 +109,7 @@ func (o Order) Make() (Made, error) {
 		return Made{}, wrong(FieldSources, err)
 	}
 	m.Unmeasured = m.Blend.Unmeasured
+	o.countAsNone(&m)
 	m.Ceilings = o.ceilings(m.Portions, m.Blend.Litres)
 	b := batch{order: o, made: &m, salt: salt}
 	b.dechlorinate()
@@ -139,9 +140,15 @@ func wrong(field string, err error) error {
 	return tanks.Faults{{Field: field, Problem: words.Of(err)}}
 }
 
+// mostLitres is more water than anybody makes.
+const mostLitres = 1e6
+
 func (o Order) batches() (int, float64, error) {
 	if !(o.Litres > 0) {
 		return 0, 0, tanks.Faults{{Field: FieldLitres, Problem: "It is not said how much is wanted", Remedy: "give litres above zero"}}
+	}
+	if o.Litres > mostLitres {
+		return 0, 0, wrong(FieldLitres, chem.RangeError{Quantity: "volume", Value: o.Litres, Low: 0, High: mostLitres, Unit: "L"})
 	}
 	if o.Vat == 0 {
 		return 1, o.Litres, nil

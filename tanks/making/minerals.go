@@ -102,7 +102,7 @@ func (b *batch) goalsOfMinerals() []chem.Goal {
 		if g.AtMost || g.Analyte == chem.Temperature || !b.raised(g.Analyte) {
 			continue
 		}
-		out = append(out, chem.Goal{Analyte: g.Analyte, Value: g.Value, Within: closeTo(g.Value)})
+		out = append(out, chem.Goal{Analyte: g.Analyte, Value: g.Value, Within: closeShare*math.Abs(g.Value) + closeLeast})
 	}
 	return out
 }
@@ -163,7 +163,7 @@ func (b *batch) missed() []chem.Missed {
 		if !known || g.Analyte == chem.Temperature {
 			continue
 		}
-		over, near := got-g.Value, closeTo(g.Value)+b.byBalance(g.Analyte)
+		over, near := got-g.Value, b.order.closeTo(g.Analyte, g.Value)+b.byBalance(g.Analyte)
 		if over > near || !g.AtMost && over < -near {
 			out = append(out, chem.Missed{Goal: chem.Goal{Analyte: g.Analyte, Value: g.Value, Within: near}, Got: got})
 		}

@@ -18,7 +18,17 @@ const (
 	closeLeast = 0.005
 )
 
-func closeTo(v float64) float64 { return max(closeShare*math.Abs(v), closeLeast) }
+// closeTo is how near to a goal is near enough: a share of it, and half of the last
+// decimal that is written.
+func (o Order) closeTo(a chem.Analyte, v float64) float64 {
+	info, _ := chem.Lookup(a)
+	u := o.Unit(a)
+	half, err := chem.ConvertDelta(a, v, 0.5*math.Pow10(-chem.Decimals(a, u)), u, info.Unit, chem.Water{})
+	if err != nil {
+		half = 0
+	}
+	return max(closeShare*math.Abs(v), closeLeast, math.Abs(half))
+}
 
 // share returns the litres of each source in a batch of litres, one of n alike; a
 // source of which none goes in has no portion.
@@ -75,7 +85,7 @@ func (o Order) fill(given []float64, autos []int, rest, litres float64) error {
 		for i, l := range given {
 			left -= l * o.Sources[i].analysis()[g.Analyte]
 		}
-		goals = append(goals, chem.Goal{Analyte: g.Analyte, Value: max(0, left/rest), Within: closeTo(g.Value)})
+		goals = append(goals, chem.Goal{Analyte: g.Analyte, Value: max(0, left/rest), Within: o.closeTo(g.Analyte, g.Value)})
 	}
 	if len(goals) == 0 {
 		return tanks.Faults{{Field: FieldSources, Problem: "How much of each water is not said, and no goal tells it",
@@ -109,7 +119,7 @@ func (o Order) capped(g Goal) bool {
 	if g.Analyte == chem.Temperature || !o.knownToAll(g.Analyte) {
 		return false
 	}
-	return g.AtMost || len(o.Products) > 0
+	return g.AtMost || slices.ContainsFunc(o.Products, func(p tanks.Product) bool { return !TakesChlorine(p.Contents) })
 }
 
 // caps are the goals, and calcium and magnesium as their ratio shares the hardness
@@ -162,6 +172,20 @@ func (o Order) thin(given []float64, autos []int, litres float64) {
 		if !o.Sources[i].Purified {
 			given[autos[pure]] += given[i] * (1 - keep)
 			given[i] *= keep
+		}
+	}
+}
+
+// countAsNone counts what is asked for as nothing where all of the water is purified
+// and nobody measured it.
+func (o Order) countAsNone(m *Made) {
+	if slices.ContainsFunc(m.Portions, func(p Portion) bool { return !o.Sources[p.Source].Purified }) {
+		return
+	}
+	for _, g := range o.Goals {
+		if _, known := m.Blend.Water[g.Analyte]; !known && g.Analyte.Additive() && g.Analyte != chem.Salinity {
+			m.Blend.Water[g.Analyte] = 0
+			m.Unmeasured = append(m.Unmeasured, g.Analyte)
 		}
 	}
 }

@@ -68,7 +68,9 @@ func (b *batch) takeChlorineOut(c chlorine) Step {
 	step.Notes = append(step.Notes, "Stir for 2 minutes, then test: total chlorine must read none before anything else goes in. "+
 		"Where a product is labelled for this, its label goes first.")
 	if c.needs.Ammonia > 0 {
-		step.Notes = append(step.Notes, words.T("Chloramine leaves ammonia: %s in this water.", b.order.value(chem.Ammonia, c.needs.Ammonia)))
+		step.Notes = append(step.Notes, words.T("Chloramine leaves ammonia: %s in this water, %s once all is mixed. Let a filter or a binder "+
+			"take it, and test before animals meet it.", b.order.value(chem.Ammonia, c.needs.Ammonia),
+			b.order.value(chem.Ammonia, c.needs.Ammonia*c.portion.Litres/b.made.Blend.Litres)))
 	}
 	s := b.order.Sources[c.portion.Source].analysis()
 	step.How = []HowLine{{"Chlorine", words.T("%.2f mg/L × %.1f L ÷ 70.90 g/mol × 2 × 248.18 g/mol ÷ 1000", chlorineOf(s),
@@ -222,9 +224,11 @@ func (b *batch) mineralStep(m mineral, before []mineral, first int) Step {
 		note(words.Text(p.Caution))
 	}
 	b.noteStock(p.Stock, m.amount, p.Unit(), note)
-	if share := b.order.readable() / math.Sqrt(12) / m.amount; share > strengthDoubt {
+	if share := b.order.readable() / math.Sqrt(12) / m.amount; share > strengthDoubt && m.litres > 0 {
 		note(words.T("With a balance that shows %g %s this is known to %.0f %%. Weigh more, dissolve it and use a part.",
 			b.order.readable(), p.Unit(), 100*share))
+	} else if share > strengthDoubt {
+		note(words.T("Read to %g %s this is known to %.0f %%. Use a finer syringe.", b.order.readable(), p.Unit(), 100*share))
 	}
 	step.How = b.howMuch(m)
 	return step
@@ -333,7 +337,8 @@ func (b *batch) notToldWhy() []words.Text {
 	if len(b.made.Doses) > 0 {
 		_, err := chem.ConductivityWith(0, b.made.Litres, b.made.Doses...)
 		if errors.Is(err, chem.ErrSalts) {
-			return []words.Text{words.Of(err)}
+			return []words.Text{"The label does not say which salts it holds, so the conductivity cannot be told beforehand: note what you " +
+				"measure, it is the check of the next batch."}
 		}
 	}
 	return []words.Text{"The conductivity of the waters was never measured, so it cannot check the work."}

@@ -176,7 +176,8 @@ func contents(p chem.Product) words.Text {
 		}
 	}
 	for _, s := range p.Label {
-		parts = append(parts, words.T("label: %.3g %s raises %.4g L by %.3g", s.Amount, p.AmountUnit(), s.Litres, s.Raises))
+		parts = append(parts, words.T("label: %.3g %s raises %s of %.4g L by %s", s.Amount, p.AmountUnit(),
+			s.Analyte.InSentence(), s.Litres, labelRaises(s)))
 	}
 	return words.Join(parts, "; ")
 }
@@ -186,4 +187,13 @@ func amountText(v float64, l Line) words.Text {
 		return words.T("%.1f %s", v, l.Product.Unit())
 	}
 	return words.T("%.0f %s", v, l.Product.Unit())
+}
+
+// labelRaises writes what a label's amount raises, in the usual unit of the trade.
+func labelRaises(s chem.Strength) words.Text {
+	info, _ := chem.Lookup(s.Analyte)
+	if text := chem.FormatChange(s.Analyte, s.Raises, info.Units[0], chem.Water{}); text != "" {
+		return text
+	}
+	return words.T("%.3g %s", s.Raises, info.Unit)
 }
