@@ -74,8 +74,8 @@ func (w *newWater) take(made tanks.NewWater) {
 		levels[l.Analyte] = l.Value
 	}
 	w.set(levels, made.Name)
-	w.changes.way.SetSelected(oneChange)
 	w.changes.once.take(made)
+	w.changes.course.each.SetValue(made.Litres)
 }
 
 func (w *newWater) set(levels chem.Analysis, name string) {

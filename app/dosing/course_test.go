@@ -169,6 +169,11 @@ func TestCourseIsPutDownAsWork(t *testing.T) {
 	if got := c.LastSaid(); got.Text != "6 tasks for W1, the first on Tue 10 Mar." {
 		t.Errorf("said %+v", got)
 	}
+	c.Press("Put it down as work")
+	if !c.Asked() || len(allTasks(t, c.Store)) != had+6 {
+		t.Fatalf("the same course is put down twice unasked:\n%s", c.says())
+	}
+	c.Press("Cancel")
 	c.Undo()
 	if got := allTasks(t, c.Store); len(got) != had {
 		t.Errorf("undone once, the ledger has %+v", got[had:])
@@ -436,7 +441,7 @@ func TestTypedAndMadeWater(t *testing.T) {
 	r.Pick(2, "one change")
 	r.Press("Record the change")
 	all2 := waterChanges(t, r.Screen, r.system.ID)
-	if len(all2) != 1 || all2[0].From != 0 || len(all2[0].Water) != 1 || all2[0].Water[0].Value != 2 || math.Abs(all2[0].Litres-20) > 1e-9 {
+	if len(all2) != 1 || all2[0].From != 0 || len(all2[0].Water) != 1 || all2[0].Water[0].Value != 2 || math.Abs(all2[0].Litres-100) > 1e-9 {
 		t.Errorf("the ledger has %+v", all2)
 	}
 }

@@ -84,7 +84,7 @@ func (v *makingView) show(l *loaded) {
 		v.list.Refresh()
 		return
 	}
-	first := v.fields.offer(l, v.session)
+	first := v.fields.offer(l)
 	if v.want.System != 0 {
 		v.fields.forWhom.SetSelected(v.want.System)
 		v.want = session.Route{}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/dosing"
 	"weirkeeper/app/screentest"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -416,7 +417,7 @@ func TestHardeningByALabel(t *testing.T) {
 	s.Pick(2, "none")
 	quantity(t, s, fieldHardness).SetText("6")
 	s.Pick(5, "Hardening salt")
-	sees(t, s, "Hardening salt", "20.0 g", "its label does not say which salts it holds", "500 g left on the shelf")
+	sees(t, s, "Hardening salt", "20.0 g", "The label does not say which salts it holds", "500 g left on the shelf")
 }
 
 // The weigh list is asked for as a file.
@@ -436,5 +437,49 @@ func TestSumsFromTheWaterBench(t *testing.T) {
 	s.Press("Sums")
 	if !s.Asked() || !strings.Contains(s.Seen()+lines(s), "Salinity by hydrometer") {
 		t.Errorf("it lists\n%s", s.Seen())
+	}
+}
+
+// What was made goes into the change with its litres and the name of its recipe; of
+// water with chlorine the change says so, and of a cold one.
+func TestMadeWaterIsChangedAsMade(t *testing.T) {
+	r := newWaterRoom(t)
+	r.report(t, r.discus, chem.Analysis{chem.Temperature: 28})
+	s := open(t, r.store, storagetest.Clock(), session.DosingChanges)
+	made := tanks.NewWater{Name: "Discus week", Litres: 200, Levels: []tanks.Level{{Analyte: chem.Nitrate, Value: 2}}}
+	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingChanges, System: r.discus.ID, Water: &made})
+	sees(t, s, "50 % of D1", "Discus week")
+	if strings.Contains(s.Seen(), "take it out first") {
+		t.Errorf("it warns of chlorine that was taken out:\n%s", s.Seen())
+	}
+	s.Press("Record the change")
+	all := waterChanges(t, s, r.discus.ID)
+	if len(all) != 1 || all[0].Litres != 200 || all[0].Note != "Discus week" {
+		t.Fatalf("recorded is %+v", all)
+	}
+	if strings.Contains(s.Seen(), "no number is given") {
+		t.Errorf("after the save it finds fault:\n%s", s.Seen())
+	}
+	s.Pick(1, r.tap.Label())
+	quantity(t, s, 0).SetText("200")
+	sees(t, s, "The new water holds 0.40 mg/L of chlorine: take it out first", "from 28.0 to 20.0 °C")
+	quantity(t, s, 0).SetText("10")
+	if strings.Contains(s.Seen(), "warm or cool it first") {
+		t.Errorf("ten litres of cold water are warned of:\n%s", s.Seen())
+	}
+}
+
+// Ctrl+S keeps the recipe and stays.
+func TestSaveOnTheWaterBenchKeepsTheRecipe(t *testing.T) {
+	r := newWaterRoom(t)
+	var page *dosing.Page
+	s := screentest.Open(t, r.store, storagetest.Clock(), func(in *session.Session) screentest.Page {
+		page = dosing.New(in)
+		return page
+	})
+	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingMaking, System: r.discus.ID})
+	page.Save()
+	if !s.Asked() || !strings.Contains(s.Seen(), "Save as a recipe") {
+		t.Errorf("it shows\n%s", s.Seen())
 	}
 }

@@ -128,7 +128,7 @@ func waterName(i int) string   { return fmt.Sprintf("water %d", i) }
 func mineralName(i int) string { return fmt.Sprintf("mineral %d", i) }
 
 // offer fills the lists to choose from; first is true when nothing was offered before.
-func (f *makingFields) offer(l *loaded, s *session.Session) (first bool) {
+func (f *makingFields) offer(l *loaded) (first bool) {
 	f.filling = true
 	defer func() { f.filling = false }()
 	systems := []widgets.Option[tanks.SystemID]{{Value: freshForNone, Name: say.L("fresh water, for no system")},
@@ -152,8 +152,7 @@ func (f *makingFields) offer(l *loaded, s *session.Session) (first bool) {
 	products := []widgets.Option[tanks.ProductID]{{Value: 0, Name: say.L("none")}}
 	for _, p := range l.products {
 		if !p.Retired {
-			products = append(products, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name,
-				Detail: say.F("%s; %s left", contains(s, p.Contents), amount(p.Stock, p))})
+			products = append(products, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name, Detail: say.F("%s left", amount(p.Stock, p))})
 		}
 	}
 	for _, c := range f.minerals {

@@ -2,6 +2,7 @@ package making
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -207,4 +208,44 @@ func TestJugAndHeater(t *testing.T) {
 	if text = textOf(made(t, o)); !strings.Contains(text, "to dissolve, more than the batch") {
 		t.Errorf("more than dissolves:\n%s", text)
 	}
+}
+
+// What chloramine leaves stands in the result also where nobody measured ammonia; then
+// it is counted as none before, and said.
+func TestAmmoniaOfChloramineStandsInTheResult(t *testing.T) {
+	w := tap()
+	delete(w.Known, chem.Ammonia)
+	w.Auto, w.Litres = false, 40
+	m := made(t, order(100, w, osmosis()))
+	near(t, "ammonia", m.After[chem.Ammonia], 1.1/70.9*18.039*0.4, 1e-4)
+	if !slices.Contains(m.Unmeasured, chem.Ammonia) || !strings.Contains(textOf(m), "0.28 mg/L in this water, 0.11 mg/L once all is mixed") {
+		t.Errorf("unmeasured %v:\n%s", m.Unmeasured, textOf(m))
+	}
+}
+
+// A goal is not missed by less than what is written of it.
+func TestGoalsAreMetToTheWrittenDecimal(t *testing.T) {
+	for kh, missed := range map[float64]int{2.04: 0, 1.96: 0, 2.07: 1, 1.93: 1} {
+		w := Source{Code: "W", Litres: 10, Known: known(chem.Analysis{chem.Alkalinity: kh * degreeKH, chem.AllChlorine: 0})}
+		o := order(10, w)
+		o.Goals = []Goal{{Analyte: chem.Alkalinity, Value: 2 * degreeKH}}
+		if m := made(t, o); len(m.Missed) != missed {
+			t.Errorf("KH %g for 2.0: %+v", kh, m.Missed)
+		}
+	}
+}
+
+// Pure water alone holds none of what is asked for, as far as anybody knows.
+func TestPureWaterHoldsNone(t *testing.T) {
+	o := order(10, osmosis())
+	o.Goals = []Goal{{Analyte: chem.Alkalinity, Value: 1}, {Analyte: chem.Nitrate, Value: 5, AtMost: true}}
+	m := made(t, o)
+	if v, told := m.After[chem.Nitrate]; !told || v != 0 || !slices.Contains(m.Unmeasured, chem.Alkalinity) {
+		t.Errorf("%v, unmeasured %v", m.After, m.Unmeasured)
+	}
+	if len(m.Missed) != 1 || m.Missed[0].Analyte != chem.Alkalinity {
+		t.Errorf("missed %+v", m.Missed)
+	}
+	o.Litres = 2e6
+	expectFault(t, o, FieldLitres, "volume")
 }

@@ -25,6 +25,7 @@ const (
 	RuleCopper    words.Text = "copper and invertebrates"
 	RuleNotDown   words.Text = "never dosed down"
 	RuleHandling  words.Text = "handling"
+	RuleBesides   words.Text = "others raise it too"
 	RuleNoDoseFor words.Text = "nothing to raise it with"
 )
 

@@ -184,6 +184,7 @@ func makeSystem(in Input, opt Options) SystemPlan {
 	for i := range p.Lines {
 		p.Lines[i].finish(in, opt)
 	}
+	p.besides(in, opt)
 	p.conflicts()
 	return p
 }
