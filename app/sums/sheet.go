@@ -245,7 +245,11 @@ func (b *sheet) change(a chem.Analyte, canonical float64) string {
 	if v < 0 {
 		sign = "−"
 	}
-	return say.F("%s%s %s", sign, chem.Decimal(math.Abs(v), decimalsOf(v)), string(b.in.Unit(a)))
+	const exponents = 1000 // from which three figures are written with a power of ten
+	if math.Abs(v) >= exponents {
+		return say.F("%s%.0f %s", sign, math.Abs(v), string(b.in.Unit(a)))
+	}
+	return say.F("%s%.3g %s", sign, math.Abs(v), string(b.in.Unit(a)))
 }
 
 // inUnit is a change of an analyte in the unit shown.
@@ -265,11 +269,3 @@ func (b *sheet) span(a chem.Analyte, low, high float64) string {
 
 // aboveZero is the error of an amount that must be more than nothing.
 func aboveZero() error { return words.New("nothing comes of nothing: give a number above zero") }
-
-// decimalsOf is how many decimals three digits of v have.
-func decimalsOf(v float64) int {
-	if v == 0 {
-		return 0
-	}
-	return int(max(0, 2-math.Floor(math.Log10(math.Abs(v)))))
-}
