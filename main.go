@@ -74,7 +74,8 @@ func parse(args []string, stderr io.Writer) (opts shell.Options, code int, done 
 	flags.Usage = func() {
 		fmt.Fprintf(
 			stderr,
-			"usage: weirkeeper [-demo] [-ledger FILE]\n       weirkeeper COMMAND --ledger FILE ...\n\nWithout flags it opens the ledger that was open last.\n\n",
+			"usage: weirkeeper [-demo] [-ledger FILE]\n       weirkeeper COMMAND --ledger FILE ...\n\nWithout flags it opens the ledger "+
+				"that was open last.\n\n",
 		)
 		flags.PrintDefaults()
 		fmt.Fprintln(stderr)

@@ -44,11 +44,13 @@ func freshProfiles() []StartingProfile {
 	rift := fresh("Rift lakes", freshWater{temperature: [3]float64{24, 25.5, 27}, pH: [3]float64{7.8, 8.4, 9}, kh: [3]float64{8, 12, 18},
 		gh: [3]float64{8, 12, 20}, nitrateAim: 15, nitrateHigh: 40, every: 7,
 		more: []edges{{chem.Conductivity, chem.MicroSiemens, 300, 550, 800, 14, 0}}})
-	livebearers := fresh("Livebearers", freshWater{temperature: [3]float64{22, 24.5, 27}, pH: [3]float64{7, 7.6, 8.3}, kh: [3]float64{6, 10, 18},
+	livebearers := fresh("Livebearers", freshWater{temperature: [3]float64{22, 24.5, 27}, pH: [3]float64{7, 7.6, 8.3},
+		kh: [3]float64{6, 10, 18},
 		gh: [3]float64{10, 15, 25}, nitrateAim: 20, nitrateHigh: 50, every: 7})
 	goldfish := fresh("Goldfish", freshWater{temperature: [3]float64{10, 18, 24}, pH: [3]float64{6.8, 7.4, 8.2}, kh: [3]float64{4, 8, 15},
 		gh: [3]float64{6, 12, 20}, nitrateAim: 20, nitrateHigh: 60, every: 7})
-	return []StartingProfile{community, soft, rift, livebearers, goldfish, shrimp(), planted(), discus(), breeding(), quarantineFresh(), pond(),
+	return []StartingProfile{community, soft, rift, livebearers, goldfish, shrimp(), planted(), discus(), breeding(), quarantineFresh(),
+		pond(),
 		newFresh()}
 }
 
@@ -76,7 +78,8 @@ func planted() StartingProfile {
 }
 
 func discus() StartingProfile {
-	f := freshWater{temperature: [3]float64{27.5, 29, 30.5}, pH: [3]float64{5.5, 6.3, 7}, kh: [3]float64{0.5, 2, 4}, gh: [3]float64{1, 3, 8},
+	f := freshWater{temperature: [3]float64{27.5, 29, 30.5}, pH: [3]float64{5.5, 6.3, 7}, kh: [3]float64{0.5, 2, 4},
+		gh:         [3]float64{1, 3, 8},
 		nitrateAim: 8, nitrateHigh: 20, every: 4, more: []edges{{chem.Conductivity, chem.MicroSiemens, 60, 150, 300, 4, 50}}}
 	return profile("Discus", tanks.Freshwater, f.bands(), chore("Change a third of the water", 3), chore("Vacuum the bottom", 2),
 		chore("Clean the filter sponge", 7))

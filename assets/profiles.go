@@ -94,7 +94,8 @@ func marineProfiles() []StartingProfile {
 			chore("Vacuum the bottom", 14)),
 		profile("Invertebrates, marine", tanks.Marine, invertebrates(), skimmer, chore("Look over the animals", 1),
 			chore("Change the filter floss", 4)),
-		profile("Quarantine, marine", tanks.Marine, quarantineMarine(), chore("Look over the animals", 1), chore("Clean the filter sponge", 5)),
+		profile("Quarantine, marine", tanks.Marine, quarantineMarine(), chore("Look over the animals", 1),
+			chore("Clean the filter sponge", 5)),
 		profile("New system, marine", tanks.Marine, newMarine(), newSystemChores()...),
 	}
 }

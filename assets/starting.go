@@ -94,7 +94,8 @@ func labMethods() []tanks.Method {
 	for _, a := range []chem.Analyte{chem.Calcium, chem.Magnesium, chem.Potassium, chem.Strontium, chem.Boron} {
 		out = append(out, method(LabName, tanks.Lab, a, chem.MgL, 0.01, 0, 0.03, 0.01, 0))
 	}
-	for _, a := range []chem.Analyte{chem.Iodine, chem.Iron, chem.Manganese, chem.Zinc, chem.Copper, chem.Molybdenum, chem.Barium, chem.Lithium} {
+	for _, a := range []chem.Analyte{chem.Iodine, chem.Iron, chem.Manganese, chem.Zinc, chem.Copper, chem.Molybdenum, chem.Barium,
+		chem.Lithium} {
 		out = append(out, method(LabName, tanks.Lab, a, chem.UgL, 0.1, 0.5, 0.08, 1, 0))
 	}
 	return append(out,

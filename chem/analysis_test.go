@@ -132,7 +132,11 @@ func TestMissing(t *testing.T) {
 		{"oxygen", []Analyte{Oxygen}, func(a Analysis) error { _, err := a.OxygenSaturation(Conventions{}); return err },
 			"oxygen saturation needs oxygen: measure it in the same water"},
 		{"oxygen of unknown water", []Analyte{Salinity, Conductivity},
-			func(a Analysis) error { _, err := a.OxygenSaturation(Conventions{}); return err }, "this needs salinity: measure it in the same water"},
+			func(a Analysis) error {
+				_,
+					err := a.OxygenSaturation(Conventions{})
+				return err
+			}, "this needs salinity: measure it in the same water"},
 		{"response", []Analyte{PH}, func(a Analysis) error { _, err := a.Response(AlkalinityDose{}, 400, nbs); return err },
 			"the carbon dioxide system needs pH: measure it in the same water"},
 	} {
@@ -190,7 +194,8 @@ func TestAnalysisOutOfRange(t *testing.T) {
 			_, err := fresh.UnionizedAmmonia(nbs)
 			return err
 		}, "pH"},
-		{"oxygen in vacuum", func() error { _, err := reefWater().OxygenSaturation(Conventions{Pressure: 0.1}); return err }, "barometric pressure"},
+		{"oxygen in vacuum", func() error { _, err := reefWater().OxygenSaturation(Conventions{Pressure: 0.1}); return err },
+			"barometric pressure"},
 		{"sea of NaN calcium", func() error { _, err := with(Calcium, math.NaN()).AgainstSeawater(); return err }, "calcium"},
 		{"sea of −1 strontium", func() error { _, err := with(Strontium, -1).AgainstSeawater(); return err }, "strontium"},
 		{"charge of ∞ strontium", func() error {

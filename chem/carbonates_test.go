@@ -23,7 +23,8 @@ func TestCarbonatesOfASea(t *testing.T) {
 		t.Fatal(err)
 	}
 	const kgPerLitre = 1.0233412
-	s, err := seawater.Conditions{Salinity: 35, Temperature: 25, Calcium: seawater.Measured(420 / 40.078 * 1000 / kgPerLitre)}.FromPH(2800/kgPerLitre, 8.2,
+	s, err := seawater.Conditions{Salinity: 35, Temperature: 25,
+		Calcium: seawater.Measured(420 / 40.078 * 1000 / kgPerLitre)}.FromPH(2800/kgPerLitre, 8.2,
 		seawater.NBSScale)
 	if err != nil {
 		t.Fatal(err)
@@ -107,7 +108,8 @@ func TestMeasuredIonsCount(t *testing.T) {
 	byIons, err := hard.Carbonates(nbs)
 	const kgPerLitre = 0.99732 // of 0.342 PSU
 	micro := func(mgL, molar float64) seawater.Total { return seawater.Measured(mgL / molar * 1000 / kgPerLitre) }
-	w := seawater.Water{Salinity: 0.3418, Temperature: 25, IonicStrength: seawater.Measured(by["hand"] * 1e6 / 0.997), Calcium: micro(80, 40.078),
+	w := seawater.Water{Salinity: 0.3418, Temperature: 25, IonicStrength: seawater.Measured(by["hand"] * 1e6 / 0.997),
+		Calcium:   micro(80, 40.078),
 		Magnesium: micro(20, 24.305), Sodium: micro(25, 22.98977), Potassium: micro(3, 39.0983), Sulfate: micro(60, 96.056)}
 	f, _, err2 := w.FromPH(4000/kgPerLitre, 7.5, seawater.NBSScale)
 	want(t, "Ω with the ions", byIons.OmegaCalcite, errors.Join(err, err2), f.OmegaCalcite, 5e-4*f.OmegaCalcite)
@@ -136,7 +138,8 @@ func TestNoJumpOverSalinity(t *testing.T) {
 			"NH3": u.MgL, "pH aired": air.PH, "scale": c.Doubt.Scale, "doubt": air.Doubt.PH}, errors.Join(err1, err2, err3)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		s := rapid.OneOf(rapid.SampledFrom([]float64{0.5, 1, 2, 2.5, 3.3, 5, 19, 20, 25, 39.999999, 40}), rapid.Float64Range(0.01, 41.9)).Draw(t, "S")
+		s := rapid.OneOf(rapid.SampledFrom([]float64{0.5, 1, 2, 2.5, 3.3, 5, 19, 20, 25, 39.999999, 40}),
+			rapid.Float64Range(0.01, 41.9)).Draw(t, "S")
 		by := Conventions{Scale: rapid.SampledFrom([]seawater.PHScale{seawater.TotalScale, seawater.NBSScale}).Draw(t, "scale"),
 			Set: rapid.SampledFrom(seawater.Sets()).Draw(t, "set"), Pressure: rapid.Float64Range(0.7, 1).Draw(t, "pressure")}
 		a := Analysis{Salinity: s - 1e-6, Temperature: rapid.Float64Range(5, 35).Draw(t, "T"), Ammonia: 0.5,

@@ -239,7 +239,8 @@ func TestBlendConservesMass(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, x := range []Analyte{Sodium, Magnesium, Calcium, Potassium, Strontium, Chloride, Sulfate, Bromide, Fluoride, Boron, Alkalinity} {
+		for _, x := range []Analyte{Sodium, Magnesium, Calcium, Potassium, Strontium, Chloride, Sulfate, Bromide, Fluoride, Boron,
+			Alkalinity} {
 			if math.Abs(blend[x]-straight[x]) > 1e-9*straight[x]+1e-12 {
 				t.Fatalf("%s is %g, the sea of %g PSU has %g", x, blend[x], blend[Salinity], straight[x])
 			}

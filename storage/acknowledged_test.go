@@ -271,7 +271,8 @@ func fileSums(folder string) (map[string]string, error) {
 }
 
 func standsForItself(name string) bool {
-	if name == roomFile || durable.Unfinished(filepath.Base(name)) || strings.HasSuffix(name, "-lock") || strings.HasSuffix(name, "-holder") {
+	if name == roomFile || durable.Unfinished(filepath.Base(name)) || strings.HasSuffix(name, "-lock") ||
+		strings.HasSuffix(name, "-holder") {
 		return false
 	}
 	return !slices.ContainsFunc(passing, func(end string) bool { return strings.HasSuffix(name, end) })

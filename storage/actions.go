@@ -49,7 +49,8 @@ func (s *Store) Actions(ctx context.Context, most int) ([]Action, error) {
 	out := make([]Action, len(rows))
 	for i, r := range rows {
 		out[i] = Action{
-			ID: r.ID, At: instant(r.DoneAt), Doing: words.Kept(r.Doing), Author: Author{r.Person, r.Workstation}, Undoes: referred[int64](r.Undoes),
+			ID: r.ID, At: instant(r.DoneAt), Doing: words.Kept(r.Doing), Author: Author{r.Person,
+				r.Workstation}, Undoes: referred[int64](r.Undoes),
 		}
 	}
 	return out, nil

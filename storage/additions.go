@@ -148,12 +148,14 @@ func (s *Store) Additions(ctx context.Context, id tanks.SystemID, from, to time.
 	low, high := bounds(from, to)
 	db := s.read.WithContext(ctx)
 	var rows []additionRow
-	if err := db.Where("system_id = ? AND given_at BETWEEN ? AND ?", int64(id), low, high).Order("given_at, id").Find(&rows).Error; err != nil {
+	if err := db.Where("system_id = ? AND given_at BETWEEN ? AND ?", int64(id), low,
+		high).Order("given_at, id").Find(&rows).Error; err != nil {
 		return nil, words.Errorf("reading the additions: %w", err)
 	}
 	var deltas []deltaRow
 	err := db.Raw(
-		"SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND ? ORDER BY c.addition_id, c.analyte_id",
+		"SELECT c.* FROM additions a JOIN addition_changes c ON c.addition_id = a.id WHERE a.system_id = ? AND a.given_at BETWEEN ? AND "+
+			"? ORDER BY c.addition_id, c.analyte_id",
 		int64(id),
 		low,
 		high,

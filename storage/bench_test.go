@@ -65,7 +65,8 @@ func plainSave(b *testing.B, db *sql.DB, r tanks.Reading, now time.Time) {
 	_, err = tx.Exec("INSERT INTO actions (done_at, doing) VALUES (?, ?)", now.UnixMilli(), "saving the readings")
 	must(b, err)
 	_, err = tx.Exec(
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, ?, NULL, ?, '', ?)",
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, "+
+			"entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, ?, NULL, ?, '', ?)",
 		int64(r.System),
 		int(r.Analyte),
 		r.At.UnixMilli(),
@@ -78,7 +79,9 @@ func plainSave(b *testing.B, db *sql.DB, r tanks.Reading, now time.Time) {
 	)
 	must(b, err)
 	_, err = tx.Exec(
-		"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+		"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND "+
+			"analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = "+
+			"excluded.reading_id",
 		int64(r.System),
 		int(r.Analyte),
 	)

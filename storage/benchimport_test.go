@@ -92,7 +92,8 @@ func (r record) insert(b testing.TB, db *sql.DB) {
 	tx, err := db.Begin()
 	must(b, err)
 	insert, err := tx.Prepare(
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, NULL, NULL, ?, '', ?)",
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, " +
+			"entered_at) VALUES (?, ?, ?, ?, 0, 0, ?, ?, NULL, NULL, ?, '', ?)",
 	)
 	must(b, err)
 	entered := time.Now().UnixMilli()
@@ -203,7 +204,8 @@ func plainWriter(b testing.TB, path string) *sql.DB {
 	b.Helper()
 	db := plain(b, path)
 	db.SetMaxOpenConns(1)
-	for _, pragma := range []string{"PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL", "PRAGMA foreign_keys = ON", "PRAGMA cache_size = -65536"} {
+	for _, pragma := range []string{"PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL", "PRAGMA foreign_keys = ON",
+		"PRAGMA cache_size = -65536"} {
 		_, err := db.Exec(pragma)
 		must(b, err)
 	}

@@ -29,7 +29,8 @@ func TestClockThatDoesNotGoWithTheEntries(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			now := storagetest.Now
 			clock := func() time.Time { return now }
-			s := value[*storage.Store](t)(storage.Create(t.Context(), filepath.Join(t.TempDir(), "room"), tanks.Room{Name: "Ours", Zone: "UTC"}, clock))
+			s := value[*storage.Store](t)(storage.Create(t.Context(), filepath.Join(t.TempDir(), "room"),
+				tanks.Room{Name: "Ours", Zone: "UTC"}, clock))
 			now = now.Add(c.off)
 			save := func() error { return s.SaveRoom(t.Context(), tanks.Room{Name: "Other " + now.String(), Zone: "UTC"}) }
 			is := func(err error) bool {

@@ -344,7 +344,8 @@ func newKnown(ctx context.Context, db preparer) (*known, error) {
 	}
 	k.look, err = db.PrepareContext(
 		ctx,
-		"SELECT taken_at, value, bound, ifnull(method_id, 0) FROM readings WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? AND ? AND status = 0",
+		"SELECT taken_at, value, bound, ifnull(method_id, 0) FROM readings WHERE system_id = ? AND analyte_id = ? AND taken_at BETWEEN ? "+
+			"AND ? AND status = 0",
 	)
 	return k, err
 }

@@ -66,7 +66,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 			return s.WithdrawAddition(ctx, all[len(all)-1].ID, "not given", "AB")
 		},
 		"profile copied": func(n int) error {
-			p := tanks.Profile{Name: "Copy " + text(n), Kind: tanks.Marine, Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}}
+			p := tanks.Profile{Name: "Copy " + text(n), Kind: tanks.Marine,
+				Bands: []tanks.Band{{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440}}}
 			return s.CopyProfile(ctx, &p, []tasks.Task{{Title: "Wipe " + text(n), Every: 7, Start: f.Now}})
 		},
 		"water change": func(n int) error {
@@ -180,7 +181,8 @@ func deeds(t testing.TB, s *storage.Store, f storagetest.Fixture) map[string]fun
 		"correction": func(n int) error {
 			from := f.Now.Add(time.Duration(n) * time.Hour)
 			return s.SaveCorrection(ctx, &tanks.Correction{
-				Method: f.Methods[chem.Calcium].ID, From: from, Until: from.Add(time.Minute), Factor: 1, Shift: 1.0 / 3, Reason: text(n) + "c",
+				Method: f.Methods[chem.Calcium].ID, From: from, Until: from.Add(time.Minute), Factor: 1, Shift: 1.0 / 3, Reason: text(n) +
+					"c",
 			})
 		},
 		"correction withdrawn": func(int) error {

@@ -16,7 +16,9 @@ import (
 func recompute(tx *act, touched map[tanks.Cell]bool) error {
 	for c := range touched {
 		newest, err := tx.exec(
-			"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = excluded.reading_id",
+			"INSERT INTO latest (system_id, analyte_id, reading_id) SELECT system_id, analyte_id, id FROM readings WHERE system_id = ? "+
+				"AND analyte_id = ? AND status = 0 ORDER BY taken_at DESC, id DESC LIMIT 1 ON CONFLICT DO UPDATE SET reading_id = "+
+				"excluded.reading_id",
 			c.System,
 			c.Analyte,
 		)

@@ -273,7 +273,8 @@ func TestReadsAgreeWithPlainSQL(t *testing.T) {
 	}
 	from, to := f.Now.Add(-150*hour), f.Now.Add(-50*hour)
 	rows, err = db.Query(
-		"SELECT system_id, analyte_id, taken_at, value FROM readings NOT INDEXED WHERE system_id = ? AND analyte_id = ? AND taken_at >= ? AND taken_at <= ? AND status = 0 ORDER BY taken_at",
+		"SELECT system_id, analyte_id, taken_at, value FROM readings NOT INDEXED WHERE system_id = ? AND analyte_id = ? AND taken_at >= "+
+			"? AND taken_at <= ? AND status = 0 ORDER BY taken_at",
 		int64(f.Systems[1].ID),
 		int(chem.Magnesium),
 		from.UnixMilli(),

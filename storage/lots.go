@@ -169,7 +169,8 @@ func (s *Store) SaveLotEvent(ctx context.Context, e *tanks.LotEvent) error {
 // enough tells a lot that more left than was ever there, at any time.
 func enough(tx *act, lot tanks.LotID) error {
 	var rows []lotEventRow
-	if err := tx.Where("(lot_id = ? OR into_id = ?) AND status = 0", int64(lot), int64(lot)).Order("happened_at, id").Find(&rows).Error; err != nil {
+	if err := tx.Where("(lot_id = ? OR into_id = ?) AND status = 0", int64(lot),
+		int64(lot)).Order("happened_at, id").Find(&rows).Error; err != nil {
 		return err
 	}
 	var events []tanks.LotEvent

@@ -102,10 +102,19 @@ func TestListenersHearEachActionOnce(t *testing.T) {
 		{"addition", storage.KindAddition, false, func() error { return s.SaveAddition(ctx, &addition) }},
 		{"addition withdrawn", storage.KindAddition, false, func() error { return s.WithdrawAddition(ctx, addition.ID, "slip", "") }},
 		{"water change", storage.KindWaterChange, false, func() error { return s.SaveWaterChange(ctx, &change) }},
-		{"note", storage.KindObservation, false, func() error { return s.SaveObservation(ctx, &tanks.Observation{System: one, At: f.Now, Text: "seen"}) }},
+		{"note", storage.KindObservation, false, func() error {
+			return s.SaveObservation(ctx,
+				&tanks.Observation{System: one, At: f.Now, Text: "seen"})
+		}},
 		{"dose given", storage.KindPlan, false, func() error { return s.GiveDoses(ctx, given(f.Now, 1, plan.Lines[0].Doses[0].ID), "") }},
-		{"dose dropped", storage.KindPlan, false, func() error { return s.DropDoses(ctx, []tanks.DoseID{plan.Lines[0].Doses[1].ID}, "late", "") }},
-		{"work done", storage.KindTask, false, func() error { return s.Complete(ctx, &tasks.Completion{Task: chore.ID, System: one, At: f.Now}) }},
+		{"dose dropped", storage.KindPlan, false, func() error {
+			return s.DropDoses(ctx, []tanks.DoseID{plan.Lines[0].Doses[1].ID}, "late",
+				"")
+		}},
+		{"work done", storage.KindTask, false, func() error {
+			return s.Complete(ctx,
+				&tasks.Completion{Task: chore.ID, System: one, At: f.Now})
+		}},
 		{"work on the room done", storage.KindTask, true, func() error {
 			return s.CompleteAll(ctx, []tasks.Completion{{Task: chore.ID, System: one, At: f.Now}, {Task: chore.ID, At: f.Now}})
 		}},
@@ -342,7 +351,8 @@ func TestACopyOfAProfileIsItsOwn(t *testing.T) {
 	if _, err := s.Undo(ctx, ""); err != nil {
 		t.Fatal(err)
 	}
-	if left, jobs := value[[]tanks.Profile](t)(s.Profiles(ctx)), value[[]tasks.Task](t)(s.Tasks(ctx)); len(left) != len(before) || len(jobs) != len(work)-1 {
+	if left, jobs := value[[]tanks.Profile](t)(s.Profiles(ctx)), value[[]tasks.Task](t)(s.Tasks(ctx)); len(left) != len(before) ||
+		len(jobs) != len(work)-1 {
 		t.Errorf("undone, there are %d profiles and %d tasks", len(left), len(jobs))
 	}
 }

@@ -37,7 +37,8 @@ func (s *Store) SaveObservation(ctx context.Context, o *tanks.Observation) error
 func (s *Store) Observations(ctx context.Context, id tanks.SystemID, from, to time.Time) ([]tanks.Observation, error) {
 	low, high := bounds(from, to)
 	var rows []observationRow
-	if err := s.read.WithContext(ctx).Where("system_id = ? AND seen_at BETWEEN ? AND ?", int64(id), low, high).Order("seen_at, id").Find(&rows).Error; err != nil {
+	if err := s.read.WithContext(ctx).Where("system_id = ? AND seen_at BETWEEN ? AND ?", int64(id), low,
+		high).Order("seen_at, id").Find(&rows).Error; err != nil {
 		return nil, words.Errorf("reading the notes: %w", err)
 	}
 	out := make([]tanks.Observation, len(rows))

@@ -91,7 +91,8 @@ func TestOpenDamagedDeclarations(t *testing.T) {
 	s, _ := storagetest.Room(t)
 	must(t, s.Close())
 	execute(t, s.Path(), "PRAGMA writable_schema = 1",
-		"UPDATE sqlite_schema SET sql = replace(sql, 'REFERENCES systems(id) ON DELETE CASCADE', 'REFERENCES zystems(id) ON DELETE CASCADE') WHERE name = 'tanks'")
+		"UPDATE sqlite_schema SET sql = replace(sql, 'REFERENCES systems(id) ON DELETE CASCADE', 'REFERENCES zystems(id) ON DELETE "+
+			"CASCADE') WHERE name = 'tanks'")
 	var broken *ledgerfile.OpenError
 	if s, err := storage.Open(t.Context(), s.Path(), storagetest.Clock); s != nil || !errors.As(err, &broken) || !broken.Damaged() {
 		t.Errorf("it opens as %v with %v", s, err)

@@ -126,7 +126,8 @@ func (s *Store) SaveProgram(ctx context.Context, p *tanks.Program) error {
 // endProgram ends what a head runs until another program begins.
 func endProgram(tx *act, head, at int64) error {
 	var running []int64
-	if err := tx.Model(&programRow{}).Where("head_id = ? AND until_at = 0 AND from_at < ?", head, at).Pluck("id", &running).Error; err != nil {
+	if err := tx.Model(&programRow{}).Where("head_id = ? AND until_at = 0 AND from_at < ?", head, at).Pluck("id",
+		&running).Error; err != nil {
 		return err
 	}
 	for _, id := range running {

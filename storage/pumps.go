@@ -81,7 +81,8 @@ func saveHeads(tx *act, pump int64, heads []tanks.Head) error {
 	}
 	var used int64
 	err := tx.Raw(
-		"SELECT count(*) FROM heads h WHERE pump_id = ? AND id NOT IN ? AND (EXISTS (SELECT 1 FROM calibrations WHERE head_id = h.id) OR EXISTS (SELECT 1 FROM programs WHERE head_id = h.id))",
+		"SELECT count(*) FROM heads h WHERE pump_id = ? AND id NOT IN ? AND (EXISTS (SELECT 1 FROM calibrations WHERE head_id = h.id) OR "+
+			"EXISTS (SELECT 1 FROM programs WHERE head_id = h.id))",
 		pump,
 		keep,
 	).Scan(
@@ -189,7 +190,8 @@ func (s *Store) SaveCalibration(ctx context.Context, c *tanks.Calibration) error
 			return err
 		}
 		for _, r := range c.Runs {
-			if err := tx.insert(&calibrationRunRow{CalibrationID: row.ID, Seconds: r.Seconds, Millilitres: r.Millilitres, Graduation: r.Graduation}); err != nil {
+			if err := tx.insert(&calibrationRunRow{CalibrationID: row.ID, Seconds: r.Seconds, Millilitres: r.Millilitres,
+				Graduation: r.Graduation}); err != nil {
 				return err
 			}
 		}

@@ -73,7 +73,8 @@ func (s *Store) eachReading(ctx context.Context, doing, source string, args []an
 	rows, err := s.read.WithContext(
 		ctx,
 	).Raw(
-		"SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, r.person, r.note, r.entered_at, r.uncertainty FROM "+source,
+		"SELECT r.id, r.system_id, r.analyte_id, r.taken_at, r.value, r.bound, r.status, r.typed, r.unit, r.method_id, r.sample_id, "+
+			"r.person, r.note, r.entered_at, r.uncertainty FROM "+source,
 		args...).Rows()
 	if err != nil {
 		return words.Errorf("%s: %w", doing, err)
@@ -175,7 +176,8 @@ type readingInsert struct {
 func prepareReadingInsert(tx *act, now time.Time) (*readingInsert, error) {
 	statement, err := tx.pool.PrepareContext(
 		tx.ctx,
-		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+		"INSERT INTO readings (system_id, analyte_id, taken_at, value, bound, status, typed, unit, method_id, sample_id, person, note, "+
+			"entered_at, uncertainty) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
 	)
 	return &readingInsert{statement: statement, tx: tx, now: stamp(now)}, err
 }

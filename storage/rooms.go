@@ -82,7 +82,8 @@ func (s *Store) SaveDraft(ctx context.Context, name string, data []byte) error {
 	t := s.tables[draftsTable]
 	return s.keep(ctx, "keeping what was typed", func(tx *gorm.DB) error {
 		err := tx.Exec(
-			"INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = excluded.kept_at",
+			"INSERT INTO drafts (name, data, kept_at) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET data = excluded.data, kept_at = "+
+				"excluded.kept_at",
 			name,
 			append([]byte{}, data...),
 			stamp(s.clock()),

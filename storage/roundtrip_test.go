@@ -125,7 +125,8 @@ func TestEverythingComesBack(t *testing.T) {
 	must(t, s.SaveSample(ctx, &sample))
 
 	reading := tanks.Reading{
-		System: system.ID, Analyte: chem.Phosphate, At: f.Now.Add(-9*day + 123*time.Millisecond), Value: 0.02, Limit: tanks.Below, Typed: "<0,02",
+		System: system.ID, Analyte: chem.Phosphate, At: f.Now.Add(-9*day +
+			123*time.Millisecond), Value: 0.02, Limit: tanks.Below, Typed: "<0,02",
 		Unit: chem.MgL, Method: method.ID, Sample: sample.ID, Person: "AB", Note: "cloudy", Entered: f.Now.Add(-hour),
 	}
 	ids := value[[]tanks.ReadingID](t)(s.SaveReadings(ctx, []tanks.Reading{reading}))

@@ -176,7 +176,8 @@ func TestEveryTableIsKept(t *testing.T) {
 				t.Errorf("it is not exported: %v", err)
 			}
 			_, told := storage.Kinds[table]
-			if account := slices.Contains([]string{"actions", "versions", "row_sums", "amendments", "latest", "analytes"}, table); told == account {
+			if account := slices.Contains([]string{"actions", "versions", "row_sums", "amendments", "latest", "analytes"},
+				table); told == account {
 				t.Errorf("listeners are told of it: %v", told)
 			}
 			if !slices.Contains([]string{"latest", "analytes"}, table) {

@@ -23,15 +23,17 @@ func TestActsRefuseTexts(t *testing.T) {
 		act   func(text string) error
 		bad   []string
 	}{
-		"system's name": {"name", func(text string) error { s1 := system; s1.Name = text; return s.SaveSystem(ctx, &s1) }, []string{long, "a\nb"}},
+		"system's name": {"name", func(text string) error { s1 := system; s1.Name = text; return s.SaveSystem(ctx, &s1) },
+			[]string{long, "a\nb"}},
 		"new system": {"name", func(text string) error {
 			return s.SaveSystem(ctx, &tanks.System{Code: "N1", Name: text, Kind: tanks.Marine, Profile: system.Profile, Opened: f.Now})
 		}, []string{long}},
 		"observation": {"text", func(text string) error {
 			return s.SaveObservation(ctx, &tanks.Observation{System: system.ID, At: f.Now, Text: text})
 		}, []string{note}},
-		"person's name": {"name", func(text string) error { return s.SavePerson(ctx, &tanks.Person{Initials: "XY", Name: text}) }, []string{long}},
-		"reason":        {"reason", func(text string) error { return s.WithdrawReading(ctx, ids[0], text, "AB") }, []string{note}},
+		"person's name": {"name", func(text string) error { return s.SavePerson(ctx, &tanks.Person{Initials: "XY", Name: text}) },
+			[]string{long}},
+		"reason": {"reason", func(text string) error { return s.WithdrawReading(ctx, ids[0], text, "AB") }, []string{note}},
 		"reading's note": {"note", func(text string) error {
 			r := calcium(f, 1, 421)
 			r.Note = text

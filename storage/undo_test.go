@@ -397,7 +397,8 @@ func TestUndoTellsWhomItConcerns(t *testing.T) {
 			}, storage.KindTask, []tanks.SystemID{one, two},
 		},
 		"work on a system and the room": {func() error { return done(one, 0) }, storage.KindTask, nil},
-		"a person":                      {func() error { return s.SavePerson(ctx, &tanks.Person{Initials: "zz"}) }, storage.KindPerson, nil},
+		"a person": {func() error { return s.SavePerson(ctx, &tanks.Person{Initials: "zz"}) }, storage.KindPerson,
+			nil},
 		"a system": {
 			func() error { sys := f.Systems[1]; sys.Note = "x"; return s.SaveSystem(ctx, &sys) },
 			storage.KindSystem, []tanks.SystemID{two},

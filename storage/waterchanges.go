@@ -89,12 +89,14 @@ func (s *Store) WaterChanges(ctx context.Context, id tanks.SystemID, from, to ti
 	low, high := bounds(from, to)
 	db := s.read.WithContext(ctx)
 	var rows []changeRow
-	if err := db.Where("system_id = ? AND done_at BETWEEN ? AND ?", int64(id), low, high).Order("done_at, id").Find(&rows).Error; err != nil {
+	if err := db.Where("system_id = ? AND done_at BETWEEN ? AND ?", int64(id), low,
+		high).Order("done_at, id").Find(&rows).Error; err != nil {
 		return nil, words.Errorf("reading the water changes: %w", err)
 	}
 	var levels []levelRow
 	err := db.Raw(
-		"SELECT l.* FROM water_changes w JOIN water_levels l ON l.change_id = w.id WHERE w.system_id = ? AND w.done_at BETWEEN ? AND ? ORDER BY l.change_id, l.analyte_id",
+		"SELECT l.* FROM water_changes w JOIN water_levels l ON l.change_id = w.id WHERE w.system_id = ? AND w.done_at BETWEEN ? AND ? "+
+			"ORDER BY l.change_id, l.analyte_id",
 		int64(id),
 		low,
 		high,

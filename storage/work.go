@@ -172,7 +172,8 @@ func (s *Store) LatestCompletions(ctx context.Context) ([]tasks.Completion, erro
 	var out []tasks.Completion
 	var r completionRow
 	for rows.Next() {
-		if err := rows.Scan(&r.ID, &r.TaskID, &r.SystemID, &r.AnalyteID, &r.DoneAt, &r.Outcome, &r.MovedTo, &r.Reason, &r.Person); err != nil {
+		if err := rows.Scan(&r.ID, &r.TaskID, &r.SystemID, &r.AnalyteID, &r.DoneAt, &r.Outcome, &r.MovedTo, &r.Reason,
+			&r.Person); err != nil {
 			return nil, words.Errorf("reading the work done: %w", err)
 		}
 		out = append(out, tasks.Completion{

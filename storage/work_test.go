@@ -73,7 +73,8 @@ func TestLatestCompletionsLaw(t *testing.T) {
 		defer s.Close()
 		ctx := t.Context()
 		var chores []tasks.ID
-		for _, chore := range []tasks.Task{{Title: "everywhere"}, {Title: "here", System: f.Systems[0].ID}, {Title: "rack", Profile: f.ProfileID}} {
+		for _, chore := range []tasks.Task{{Title: "everywhere"}, {Title: "here", System: f.Systems[0].ID},
+			{Title: "rack", Profile: f.ProfileID}} {
 			chore.Every, chore.Start = 7, f.Now
 			must(t, s.SaveTask(ctx, &chore))
 			chores = append(chores, chore.ID)

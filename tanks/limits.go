@@ -96,12 +96,14 @@ type Way struct {
 // hardness.
 func WaysToHarden() []Way {
 	return []Way{
-		{"Calcium and magnesium sulfate", []string{"CaSO4·2H2O", "MgSO4·7H2O"}, "General hardness alone; sulfate rises with it.", commonPractice},
+		{"Calcium and magnesium sulfate", []string{"CaSO4·2H2O", "MgSO4·7H2O"}, "General hardness alone; sulfate rises with it.",
+			commonPractice},
 		{"Calcium chloride and magnesium sulfate", []string{"CaCl2·2H2O", "MgSO4·7H2O"},
 			"General hardness alone; chloride and sulfate rise in the ratio of the two.", commonPractice},
 		{"Calcium chloride and magnesium chloride", []string{"CaCl2·2H2O", "MgCl2·6H2O"}, "General hardness alone; chloride rises with it.",
 			commonPractice},
-		{"Calcium carbonate", []string{"CaCO3"}, "General and carbonate hardness alike, as fast as carbon dioxide dissolves it.", commonPractice},
+		{"Calcium carbonate", []string{"CaCO3"}, "General and carbonate hardness alike, as fast as carbon dioxide dissolves it.",
+			commonPractice},
 		{"Calcium and magnesium nitrate", []string{"Ca(NO3)2·4H2O", "Mg(NO3)2·6H2O"},
 			"General hardness with nitrate, for planted systems that use it up.", commonPractice},
 		{"Blend with harder water", nil, "Both hardnesses and all else of that water: see its report.", commonPractice},

@@ -27,16 +27,19 @@ func CheckNote(field, text string) (f Fault, ok bool) {
 
 func checkText(field, text string, most int, lines bool) (Fault, bool) {
 	if !utf8.ValidString(text) {
-		return Fault{Field: field, Problem: "The text has bytes that stand for no letter", Remedy: "type it anew, or save its file as UTF-8"}, false
+		return Fault{Field: field, Problem: "The text has bytes that stand for no letter",
+			Remedy: "type it anew, or save its file as UTF-8"}, false
 	}
 	if len(text) > most { // no sign is shorter than a byte
 		if n := utf8.RuneCountInString(text); n > most {
-			return Fault{Field: field, Problem: words.T("The text has %d signs, there is room for %d", n, most), Remedy: "shorten it"}, false
+			return Fault{Field: field, Problem: words.T("The text has %d signs, there is room for %d", n, most),
+				Remedy: "shorten it"}, false
 		}
 	}
 	for _, r := range text {
 		if unicode.IsControl(r) && !(lines && (r == '\n' || r == '\r' || r == '\t')) || r == '\u2028' && !lines || r == '\u2029' && !lines {
-			return Fault{Field: field, Problem: words.T("The text has a sign that is not seen, U+%04X", int(r)), Remedy: "take it out"}, false
+			return Fault{Field: field, Problem: words.T("The text has a sign that is not seen, U+%04X", int(r)),
+				Remedy: "take it out"}, false
 		}
 	}
 	return Fault{}, true

@@ -67,7 +67,8 @@ func ReadTyped(t Typed) (Value, error) {
 func (t Typed) twoThings(q chem.Quantity, unit chem.Unit) (_ Fault, bad bool) {
 	text := strings.TrimSpace(t.Text)
 	if decimal, thousands, ok := chem.TwoWays(text); ok && !t.Comma && t.can(thousands) {
-		return Fault{"value", words.T("%q can be %s or %s", text, decimal, thousands), "type the one that is meant, without the comma"}, true
+		return Fault{"value", words.T("%q can be %s or %s", text, decimal, thousands),
+			"type the one that is meant, without the comma"}, true
 	}
 	if t.Analyte == chem.Salinity && unit == chem.PSU && isGravity(text, q.Value) {
 		return Fault{"value", words.T("%s is a specific gravity and no PSU", text),

@@ -20,19 +20,20 @@ func TestWaterOfASystem(t *testing.T) {
 		unknown  bool
 		purified bool
 	}{
-		"marine, measured":              {Marine, []Reading{salinity(34.2, Exact)}, 34.2, false, false},
-		"marine, never measured":        {Marine, nil, 0, true, false},
-		"brackish, never measured":      {Brackish, nil, 0, true, false},
-		"fresh, never measured":         {Freshwater, nil, 0, false, false},
-		"fresh, with a little salt":     {Freshwater, []Reading{salinity(1.5, Exact)}, 1.5, false, false},
-		"a source, never measured":      {Source, nil, 0, true, false},
-		"a source, measured as none":    {Source, []Reading{salinity(0, Exact)}, 0, false, false},
-		"a source, under the meter":     {Source, []Reading{salinity(1, Below)}, 0, true, false},
-		"a purified source":             {kind: Source, purified: true},
-		"a purified one, measured":      {Source, []Reading{salinity(0.1, Exact)}, 0.1, false, true},
-		"fresh, under the meter":        {Freshwater, []Reading{salinity(1, Below)}, 0, false, false},
-		"marine, over the meter":        {Marine, []Reading{salinity(40, Above)}, 0, true, false},
-		"by conductivity":               {Marine, []Reading{conductivity(53065)}, 35, false, false}, // PSS-78: 42.914 mS/cm at 15 °C, 53.065 at 25
+		"marine, measured":           {Marine, []Reading{salinity(34.2, Exact)}, 34.2, false, false},
+		"marine, never measured":     {Marine, nil, 0, true, false},
+		"brackish, never measured":   {Brackish, nil, 0, true, false},
+		"fresh, never measured":      {Freshwater, nil, 0, false, false},
+		"fresh, with a little salt":  {Freshwater, []Reading{salinity(1.5, Exact)}, 1.5, false, false},
+		"a source, never measured":   {Source, nil, 0, true, false},
+		"a source, measured as none": {Source, []Reading{salinity(0, Exact)}, 0, false, false},
+		"a source, under the meter":  {Source, []Reading{salinity(1, Below)}, 0, true, false},
+		"a purified source":          {kind: Source, purified: true},
+		"a purified one, measured":   {Source, []Reading{salinity(0.1, Exact)}, 0.1, false, true},
+		"fresh, under the meter":     {Freshwater, []Reading{salinity(1, Below)}, 0, false, false},
+		"marine, over the meter":     {Marine, []Reading{salinity(40, Above)}, 0, true, false},
+		// PSS-78: 42.914 mS/cm at 15 °C, 53.065 at 25
+		"by conductivity":               {Marine, []Reading{conductivity(53065)}, 35, false, false},
 		"salinity before conductivity":  {Marine, []Reading{conductivity(53065), salinity(30, Exact)}, 30, false, false},
 		"fresh, beyond what conducts":   {Freshwater, []Reading{conductivity(90000)}, 0, false, false},
 		"marine, beyond what conducts":  {Marine, []Reading{conductivity(90000)}, 0, true, false},
@@ -78,8 +79,9 @@ func TestWaterAtATime(t *testing.T) {
 		w := System{Kind: Freshwater}.WaterAt(at, c.room, func(a chem.Analyte) (Reading, bool) { return c.warmth, a == chem.Temperature })
 		v, err := ReadTyped(Typed{Analyte: chem.Oxygen, Text: "100 %", Unit: chem.MgL, Water: w})
 		if c.want == 0 {
-			if err == nil || err.Error() != "oxygen in % of saturation needs the water's temperature: measure it within a day of this value, "+
-				"or give the value in mg/L" {
+			if err == nil ||
+				err.Error() != "oxygen in % of saturation needs the water's temperature: measure it within a day of this value, "+
+					"or give the value in mg/L" {
 				t.Errorf("%s: %+v, %v", name, v, err)
 			}
 			continue

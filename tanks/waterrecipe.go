@@ -92,14 +92,16 @@ func (r WaterRecipe) validatePortions(fs *Faults) {
 		}
 		seen[p.Source] = true
 		if p.Litres < 0 || !finite(p.Litres) {
-			fs.add(field+"litres", words.T("%g L of a water cannot be", p.Litres), "give litres, or leave them empty for what the goals ask")
+			fs.add(field+"litres", words.T("%g L of a water cannot be", p.Litres),
+				"give litres, or leave them empty for what the goals ask")
 			continue
 		}
 		sum += p.Litres
 	}
 	const dust = 1e-9
 	if r.Litres > 0 && sum > r.Litres*(1+dust) {
-		fs.add("litres", words.T("The waters are %g L, more than the %g L that are made", sum, r.Litres), "give more litres, or less of a water")
+		fs.add("litres", words.T("The waters are %g L, more than the %g L that are made", sum, r.Litres),
+			"give more litres, or less of a water")
 	}
 }
 
@@ -117,7 +119,8 @@ func (r WaterRecipe) validateGoals(fs *Faults) {
 		}
 		seen[g.Analyte] = true
 		if !(g.Value >= info.Low) || g.Value > info.High {
-			fs.add(field+"value", words.T("%s of %g %s is outside what can be (%g to %g)", g.Analyte, g.Value, info.Unit, info.Low, info.High),
+			fs.add(field+"value", words.T("%s of %g %s is outside what can be (%g to %g)", g.Analyte, g.Value, info.Unit, info.Low,
+				info.High),
 				"check the number and its unit")
 		}
 	}

@@ -26,7 +26,8 @@ func TestWaterRecipeValidate(t *testing.T) {
 		fields string
 	}{
 		{"good", good, ""},
-		{"a blend without goals", with(good, func(r *WaterRecipe) { r.Goals, r.Products, r.CalciumToMagnesium, r.Air = nil, nil, 0, 0 }), ""},
+		{"a blend without goals", with(good, func(r *WaterRecipe) { r.Goals, r.Products, r.CalciumToMagnesium, r.Air = nil, nil, 0, 0 }),
+			""},
 		{"the rest as the goals ask", portion(func(p *RecipePortion) { p.Litres = 0 }), ""},
 		{"no name", with(good, func(r *WaterRecipe) { r.Name = " " }), "name"},
 		{"nothing to make", with(good, func(r *WaterRecipe) { r.Litres = 0 }), "litres"},

@@ -16,7 +16,8 @@ import (
 )
 
 // Columns of the handover's CSV: UTF-8 with a byte order mark, RFC 4180 with
-// CRLF, text that a spreadsheet would run as a formula behind an apostrophe, times in ISO 8601 with offset, a point as decimal sign. sign is "<" or
+// CRLF, text that a spreadsheet would run as a formula behind an apostrophe, times in ISO 8601 with offset, a point as decimal sign. sign
+// is "<" or
 // ">" where value is only a bound.
 var csvColumns = []string{
 	"time", "kind", "system", "subject", "sign", "value", "unit", "canonical_value", "canonical_unit", "state", "method", "sample",

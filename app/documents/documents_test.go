@@ -40,7 +40,8 @@ func TestHistoryShowsItsOwnWater(t *testing.T) {
 		tanks.Reading{ID: 90, System: 4, Analyte: chem.Salinity, At: at.Add(-time.Hour), Value: 12},
 		tanks.Reading{ID: 91, System: 4, Analyte: chem.Alkalinity, At: at, Value: 2.3139, Typed: "2300", Unit: chem.UeqKg},
 		tanks.Reading{ID: 92, System: 4, Analyte: chem.Salinity, At: at.Add(time.Hour), Value: 35},
-		tanks.Reading{ID: 93, System: 4, Analyte: chem.Alkalinity, At: at.Add(2 * time.Hour), Value: 2.3139, Typed: "2261", Unit: chem.UeqKg})
+		tanks.Reading{ID: 93, System: 4, Analyte: chem.Alkalinity, At: at.Add(2 * time.Hour), Value: 2.3139, Typed: "2261",
+			Unit: chem.UeqKg})
 	if got := h.value(chem.Alkalinity, 2.3139, at).String(); got != "2300" {
 		t.Errorf("shown as %s", got)
 	}
@@ -383,7 +384,8 @@ func TestNewerAnalyteIsHandedOver(t *testing.T) {
 func TestWeighList(t *testing.T) {
 	list := WeighList{Room: "Our room", Demo: true, Made: made, Water: "180.0 L"}
 	for i := range 30 {
-		list.Steps = append(list.Steps, WeighStep{Title: words.T("Salt %d", i), Amount: words.T("%d.5 g", i), Notes: []words.Text{"Alone in its jug."}})
+		list.Steps = append(list.Steps, WeighStep{Title: words.T("Salt %d", i), Amount: words.T("%d.5 g", i),
+			Notes: []words.Text{"Alone in its jug."}})
 	}
 	var out bytes.Buffer
 	if err := WriteWeighList(&out, list); err != nil {

@@ -192,7 +192,8 @@ func (s *sheet) readings(h History) {
 			remark = both(words.Text(st), remark)
 		}
 		rows = append(rows, []words.Text{
-			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit), h.value(r.Analyte, r.Value, r.At)), words.Text(h.unit(r.Analyte)),
+			h.minute(r.At), r.Analyte.Words(), words.T("%s%s", sign(r.Limit),
+				h.value(r.Analyte, r.Value, r.At)), words.Text(h.unit(r.Analyte)),
 			words.Text(h.Methods[r.Method].Name), words.Text(r.Person), remark,
 		})
 	}

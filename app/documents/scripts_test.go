@@ -182,7 +182,8 @@ func FuzzDocuments(f *testing.F) {
 		if err := WriteHandover(context.Background(), discard{}, h, []byte(a), func(float64) {}); err != nil {
 			t.Fatal(err)
 		}
-		r := RunSheet{Room: a, Made: made, Fonts: fonts, Items: []RunLine{{System: a, Product: b, Amount: words.Text(a), Purpose: words.Text(b)}}}
+		r := RunSheet{Room: a, Made: made, Fonts: fonts, Items: []RunLine{{System: a, Product: b, Amount: words.Text(a),
+			Purpose: words.Text(b)}}}
 		if err := WriteRunSheet(discard{}, r); err != nil {
 			t.Fatal(err)
 		}

@@ -70,7 +70,8 @@ func newCourseView(v *changesView) *courseView {
 	c.first.OnChanged = func(time.Time, bool) { v.compute() }
 	c.form = widgets.NewForm(
 		widgets.Field{Name: "goal", Label: say.L("Analyte"), Input: c.goal, Help: say.L("that is to come to a goal")},
-		widgets.Field{Name: "to", Label: say.L("Goal"), Input: c.to, Help: say.L("in the analyte's unit, or with another behind the number")},
+		widgets.Field{Name: "to", Label: say.L("Goal"), Input: c.to,
+			Help: say.L("in the analyte's unit, or with another behind the number")},
 		widgets.Field{Name: "each", Label: say.L("Each change"), Input: c.each, Help: say.L("where it runs in all day: of a day")},
 		widgets.Field{Name: "number", Label: say.L("Number"), Input: c.number,
 			Help: say.L("of changes, or of days; empty: as many as it takes of the volume above")},

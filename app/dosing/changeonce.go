@@ -37,7 +37,8 @@ type onceView struct {
 func newOnceView(changes *changesView) *onceView {
 	s := changes.session
 	v := &onceView{changes: changes, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""),
-		at: widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock), heading: widgets.NewHeading(say.L("What it does"), ""), chlorine: container.NewVBox()}
+		at: widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock), heading: widgets.NewHeading(say.L("What it does"),
+			""), chlorine: container.NewVBox()}
 	v.litres.OnChanged = changes.compute
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: v.litres, Help: say.L("taken out and replaced")},

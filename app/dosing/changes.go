@@ -51,7 +51,8 @@ func newChangesView(s *session.Session) *changesView {
 	v.once, v.course = newOnceView(v), newCourseView(v)
 	form := widgets.NewForm(
 		widgets.Field{Name: "system", Label: say.L("System"), Input: v.system},
-		widgets.Field{Name: "from", Label: say.L("New water"), Input: v.water.from, Help: say.L("the newest readings of a source, or what you type")},
+		widgets.Field{Name: "from", Label: say.L("New water"), Input: v.water.from,
+			Help: say.L("the newest readings of a source, or what you type")},
 		widgets.Field{Name: "way", Label: say.L("How"), Input: v.way},
 	)
 	caution := widgets.NewWrapped(say.L("Match temperature and salinity first. Switch off heaters and pumps that fall dry. " +

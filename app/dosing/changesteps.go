@@ -55,7 +55,8 @@ func shownOf(p coursePlan) []chem.Analyte {
 			seen[a] = true
 		}
 	}
-	for _, a := range []chem.Analyte{p.plan.Goal, chem.Alkalinity, chem.Hardness, chem.Salinity, chem.Conductivity, chem.Nitrate, chem.Phosphate} {
+	for _, a := range []chem.Analyte{p.plan.Goal, chem.Alkalinity, chem.Hardness, chem.Salinity, chem.Conductivity, chem.Nitrate,
+		chem.Phosphate} {
 		add(a)
 	}
 	for _, info := range chem.Catalogue() {

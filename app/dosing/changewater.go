@@ -188,7 +188,8 @@ func (w *newWater) ask() {
 			}
 		}
 		if len(levels) == 0 && faults == nil {
-			faults = []widgets.Fault{{Field: fields[0].Name, Problem: say.L("Nothing of the new water is typed"), Remedy: say.L("type one level or more")}}
+			faults = []widgets.Fault{{Field: fields[0].Name, Problem: say.L("Nothing of the new water is typed"),
+				Remedy: say.L("type one level or more")}}
 		}
 		form.ShowFaults(faults)
 		if faults != nil {

@@ -32,7 +32,8 @@ func (c *courseView) putDown() {
 		c.form.ShowFaults([]widgets.Fault{{Field: "each", Problem: say.Of(err)}})
 	case p.course.Nearest.Broken():
 		text := say.F("%s (%s). Animals may suffer. Put it down all the same?", c.use(p.course.Nearest), say.L(p.course.Nearest.Source))
-		widgets.ShowQuestion(c.changes.session.Window, say.L("This is more than is safe"), text, say.L("Put it down"), func() { c.write(p) })
+		widgets.ShowQuestion(c.changes.session.Window, say.L("This is more than is safe"), text, say.L("Put it down"),
+			func() { c.write(p) })
 	case c.put == c.sum(p)+p.system.Code:
 		text := say.L("The same course was put down already. Down a second time its work stands twice in Rounds.")
 		widgets.ShowQuestion(c.changes.session.Window, say.L("Once more?"), text, say.L("Put it down"), func() { c.write(p) })

@@ -32,7 +32,8 @@ type courseRoom struct {
 // courseOf opens the water changes of a system of a kind, several over days.
 func courseOf(t *testing.T, kind tanks.Kind, now, fresh chem.Analysis, bands ...tanks.Band) courseRoom {
 	t.Helper()
-	return courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: kind, Stated: 200}, tanks.System{Code: "T1", Name: "Tap"}, now, fresh, bands...)
+	return courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: kind, Stated: 200}, tanks.System{Code: "T1", Name: "Tap"}, now, fresh,
+		bands...)
 }
 
 func courseWith(t *testing.T, system, tap tanks.System, now, fresh chem.Analysis, bands ...tanks.Band) courseRoom {
@@ -225,14 +226,18 @@ func TestCourseByKindOfWater(t *testing.T) {
 		says  string
 		each  string
 	}{
-		"fresh, hardness binds": {tanks.Freshwater, chem.Analysis{chem.Nitrate: 60, chem.Hardness: 3}, chem.Analysis{chem.Nitrate: 0, chem.Hardness: 1},
+		"fresh, hardness binds": {tanks.Freshwater, chem.Analysis{chem.Nitrate: 60, chem.Hardness: 3},
+			chem.Analysis{chem.Nitrate: 0, chem.Hardness: 1},
 			[]tanks.Band{nitrateBand}, "Nitrate, mg/L", "GH −", "17"}, // 1 dGH is 0.178 mmol/L in a step, of 2: 8.9 %
-		"brackish, salinity binds": {tanks.Brackish, chem.Analysis{chem.Nitrate: 80, chem.Salinity: 12}, chem.Analysis{chem.Nitrate: 0, chem.Salinity: 0},
+		"brackish, salinity binds": {tanks.Brackish, chem.Analysis{chem.Nitrate: 80, chem.Salinity: 12},
+			chem.Analysis{chem.Nitrate: 0, chem.Salinity: 0},
 			[]tanks.Band{nitrateBand}, "Nitrate, mg/L", "Sal −", "16"}, // 1 PSU of 12 in a step: 8.3 %
-		"marine, nitrate binds": {tanks.Marine, chem.Analysis{chem.Nitrate: 50, chem.Salinity: 35}, chem.Analysis{chem.Nitrate: 0, chem.Salinity: 35},
+		"marine, nitrate binds": {tanks.Marine, chem.Analysis{chem.Nitrate: 50, chem.Salinity: 35},
+			chem.Analysis{chem.Nitrate: 0, chem.Salinity: 35},
 			[]tanks.Band{nitrateBand}, "Nitrate, mg/L", "NO3 −5 of 5 a day", "20"}, // 5 of 50
 		"the band's own step": {tanks.Freshwater, chem.Analysis{chem.Nitrate: 60}, chem.Analysis{chem.Nitrate: 0},
-			[]tanks.Band{{Analyte: chem.Nitrate, Low: 0, Aim: 20, High: 40, MaxRise: 12, MaxStep: 6}}, "Nitrate, mg/L", "NO3 −6 of 6 a step", "20"},
+			[]tanks.Band{{Analyte: chem.Nitrate, Low: 0, Aim: 20, High: 40, MaxRise: 12,
+				MaxStep: 6}}, "Nitrate, mg/L", "NO3 −6 of 6 a step", "20"},
 		"no limit known": {tanks.Freshwater, chem.Analysis{chem.Silicate: 10}, chem.Analysis{chem.Silicate: 0},
 			[]tanks.Band{{Analyte: chem.Silicate, Low: 0, Aim: 1, High: 2}}, "Silicate, mg/L", "none is known", "100"},
 	} {
@@ -315,7 +320,8 @@ func TestMoreFaultsOfACourse(t *testing.T) {
 	if got := r.faultOf("goal"); !strings.Contains(got, "measure or type it") {
 		t.Errorf("without new water it says %q", got)
 	}
-	r = courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater}, tanks.System{Code: "T1", Name: "Tap"}, chem.Analysis{chem.Nitrate: 110},
+	r = courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater}, tanks.System{Code: "T1", Name: "Tap"},
+		chem.Analysis{chem.Nitrate: 110},
 		chem.Analysis{chem.Nitrate: 5}, nitrateBand)
 	if got := r.faultOf("each"); !strings.Contains(got, "volume of the water is not known") {
 		t.Errorf("without a volume it says %q", got)
@@ -361,7 +367,8 @@ func TestHardnessIsKept(t *testing.T) {
 
 // Purified water counts as nothing of what was not measured in it, and says so.
 func TestPurifiedNewWater(t *testing.T) {
-	r := courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater, Stated: 200}, tanks.System{Code: "R1", Name: "RO", Purified: true},
+	r := courseWith(t, tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater, Stated: 200},
+		tanks.System{Code: "R1", Name: "RO", Purified: true},
 		chem.Analysis{chem.Nitrate: 60}, chem.Analysis{chem.Conductivity: 12}, nitrateBand)
 	r.put(fieldTo, "30")
 	r.wants(t, "nitrate from 60.0 mg/L to", "counts as nothing of what was not measured in it: nitrate.")
@@ -372,15 +379,18 @@ func TestCourseCountsWhatIsAdded(t *testing.T) {
 	store, f := storagetest.Room(t)
 	profile := tanks.Profile{Name: "Course", Kind: tanks.Freshwater, Bands: []tanks.Band{nitrateBand}}
 	must(t, store.SaveProfile(t.Context(), &profile))
-	system := tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater, Stated: 200, Profile: profile.ID, Opened: f.Now.Add(-100 * day)}
+	system := tanks.System{Code: "W1", Name: "Rack", Kind: tanks.Freshwater, Stated: 200, Profile: profile.ID,
+		Opened: f.Now.Add(-100 * day)}
 	tap := tanks.System{Code: "T1", Name: "Tap", Kind: tanks.Source, Opened: f.Now.Add(-100 * day)}
 	must(t, store.SaveSystem(t.Context(), &system))
 	must(t, store.SaveSystem(t.Context(), &tap))
-	kit := tanks.Method{Name: "Nitrate kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Resolution: 0.1, Accuracy: 1, Repeatability: 0.3}
+	kit := tanks.Method{Name: "Nitrate kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Resolution: 0.1, Accuracy: 1,
+		Repeatability: 0.3}
 	must(t, store.SaveMethod(t.Context(), &kit))
 	for back := range 12 { // three a day
 		at := f.Now.Add(-time.Duration(2*back)*day - time.Hour)
-		_, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: system.ID, Analyte: chem.Nitrate, At: at, Value: 110 - 6*float64(back),
+		_, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: system.ID, Analyte: chem.Nitrate, At: at,
+			Value:  110 - 6*float64(back),
 			Method: kit.ID, Unit: chem.MgL, Typed: "x"}})
 		must(t, err)
 	}
@@ -441,7 +451,8 @@ func TestTypedAndMadeWater(t *testing.T) {
 	r.Pick(2, "one change")
 	r.Press("Record the change")
 	all2 := waterChanges(t, r.Screen, r.system.ID)
-	if len(all2) != 1 || all2[0].From != 0 || len(all2[0].Water) != 1 || all2[0].Water[0].Value != 2 || math.Abs(all2[0].Litres-100) > 1e-9 {
+	if len(all2) != 1 || all2[0].From != 0 || len(all2[0].Water) != 1 || all2[0].Water[0].Value != 2 ||
+		math.Abs(all2[0].Litres-100) > 1e-9 {
 		t.Errorf("the ledger has %+v", all2)
 	}
 }

@@ -62,7 +62,8 @@ func newMakingView(s *session.Session) *makingView {
 	result := container.NewBorder(widgets.NewHeading(say.L("What it holds"), ""), nil, nil, nil, v.result)
 	right := widgets.NewSides(work, result, 0.46).Stacking(leastPane)
 	top := container.NewVBox(buttons, v.does)
-	v.filled = container.New(layout.NewBorderLayout(top, nil, nil, nil), top, widgets.NewSides(widgets.NewScrolled(v.fields.form), right, 0.28))
+	v.filled = container.New(layout.NewBorderLayout(top, nil, nil, nil), top,
+		widgets.NewSides(widgets.NewScrolled(v.fields.form), right, 0.28))
 	return v
 }
 
@@ -162,10 +163,12 @@ func (v *makingView) use() {
 	s, ok := v.system()
 	switch {
 	case !v.fine:
-		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"), Text: say.L("See what is asked at its fields at the left.")})
+		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"),
+			Text: say.L("See what is asked at its fields at the left.")})
 		return
 	case !ok:
-		v.session.Say(session.Notice{Title: say.L("It is made for no system"), Text: say.L("Choose the system whose water is to be changed.")})
+		v.session.Say(session.Notice{Title: say.L("It is made for no system"),
+			Text: say.L("Choose the system whose water is to be changed.")})
 		v.session.Window.Canvas().Focus(v.fields.forWhom)
 		return
 	}

@@ -364,7 +364,8 @@ func typeOver(t *testing.T, s *screentest.Screen, text string) {
 func TestDoubtIsWritten(t *testing.T) {
 	r := newWaterRoom(t)
 	r.methods = map[chem.Analyte]tanks.MethodID{}
-	m := tanks.Method{Name: "Kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Resolution: 1, AccuracyShare: 0.05 * math.Sqrt(3)}
+	m := tanks.Method{Name: "Kit", Kind: tanks.Kit, Analyte: chem.Nitrate, Unit: chem.MgL, Resolution: 1,
+		AccuracyShare: 0.05 * math.Sqrt(3)}
 	must(t, r.store.SaveMethod(t.Context(), &m))
 	r.methods[chem.Nitrate] = m.ID
 	other := tanks.System{Code: "W1", Name: "Well", Kind: tanks.Source, Opened: storagetest.Clock().Add(-100 * day)}

@@ -72,7 +72,8 @@ var asked = []goalField{
 // newMakingFields returns the form; changed is told of any field, chosen of another system.
 func newMakingFields(s *session.Session, changed, chosen func()) makingFields {
 	f := makingFields{
-		forWhom: widgets.NewChoice[tanks.SystemID](nil, freshForNone), litres: s.VolumeEntry(usualBatchOfWater, 0), vat: s.VolumeEntry(0, 0),
+		forWhom: widgets.NewChoice[tanks.SystemID](nil, freshForNone), litres: s.VolumeEntry(usualBatchOfWater, 0), vat: s.VolumeEntry(0,
+			0),
 		ratio: widgets.NewNumberEntry(""), readable: widgets.NewNumberEntry(""), watts: widgets.NewNumberEntry(""),
 		air: widgets.NewNumberEntryOf(chem.AirCO2), moisture: widgets.NewNumberEntryOf(usualMoisture),
 	}
@@ -109,7 +110,8 @@ func newMakingFields(s *session.Session, changed, chosen func()) makingFields {
 		fields = append(fields, widgets.Field{Name: mineralName(i), Label: say.F("Put in %d", i+1), Input: f.minerals[i]})
 	}
 	fields = append(fields,
-		widgets.Field{Name: "readable", Label: say.L("The balance shows"), Input: f.readable, Help: say.F("g or mL; empty: %.1f", making.UsualReadable)},
+		widgets.Field{Name: "readable", Label: say.L("The balance shows"), Input: f.readable,
+			Help: say.F("g or mL; empty: %.1f", making.UsualReadable)},
 		widgets.Field{Name: "watts", Label: say.L("Heater"), Input: f.watts, Help: say.L("W; empty: not said")},
 		widgets.Field{Name: "air", Label: say.L("Carbon dioxide in the air"), Input: f.air,
 			Help: say.L("ppm; outdoors some 425, in closed rooms with people 800 to 1500")},
@@ -152,7 +154,8 @@ func (f *makingFields) offer(l *loaded) (first bool) {
 	products := []widgets.Option[tanks.ProductID]{{Value: 0, Name: say.L("none")}}
 	for _, p := range l.products {
 		if !p.Retired {
-			products = append(products, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name, Detail: say.F("%s left", amount(p.Stock, p))})
+			products = append(products, widgets.Option[tanks.ProductID]{Value: p.ID, Name: p.Name,
+				Detail: say.F("%s left", amount(p.Stock, p))})
 		}
 	}
 	for _, c := range f.minerals {

@@ -43,7 +43,8 @@ func (v *makingView) recipeOf() (tanks.WaterRecipe, bool) {
 func (v *makingView) saveRecipe() {
 	r, ok := v.recipeOf()
 	if !ok {
-		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"), Text: say.L("See what is asked at its fields at the left.")})
+		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"),
+			Text: say.L("See what is asked at its fields at the left.")})
 		return
 	}
 	name := widgets.NewTextEntry(r.Name)
@@ -101,8 +102,9 @@ func (v *makingView) openRecipe() {
 	}).With(look.IconRemove)
 	content := container.NewBorder(widgets.NewBar(remove).And(list.Tools()...), nil, nil, nil,
 		container.NewGridWrap(fyne.NewSize(560, 300), list.Object()))
-	closeDialog = widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.L("Open a recipe"), Content: content, Confirm: say.L("Open"),
-		Focus: list.Focus(), Width: 560, OnConfirm: func() bool {
+	closeDialog = widgets.ShowDialog(v.session.Window, widgets.Dialog{Title: say.L("Open a recipe"), Content: content,
+		Confirm: say.L("Open"),
+		Focus:   list.Focus(), Width: 560, OnConfirm: func() bool {
 			r, ok := list.Current()
 			if ok {
 				v.takeRecipe(r)

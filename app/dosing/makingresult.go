@@ -201,11 +201,13 @@ func (v *makingView) plusMinus(a chem.Analyte, value float64) string {
 func (v *makingView) follows() []widgets.Row {
 	var rows []widgets.Row
 	line := func(name, value, side, unit string) {
-		rows = append(rows, widgets.Row{ID: -1 - len(rows), Cells: []widgets.Cell{{Text: name, Side: unit}, {}, {Bold: value, Side: side}, {}, {}}})
+		rows = append(rows, widgets.Row{ID: -1 - len(rows),
+			Cells: []widgets.Cell{{Text: name, Side: unit}, {}, {Bold: value, Side: side}, {}, {}}})
 	}
 	if v.made.NoPH == nil {
 		line(say.L("pH as mixed"), v.session.Value(chem.PH, v.made.AtOnce), "", "")
-		line(say.L("pH in the room's air"), v.session.Value(chem.PH, v.made.After[chem.PH]), v.plusMinus(chem.PH, v.made.After[chem.PH]), "")
+		line(say.L("pH in the room's air"), v.session.Value(chem.PH, v.made.After[chem.PH]), v.plusMinus(chem.PH, v.made.After[chem.PH]),
+			"")
 	}
 	kind := tanks.Freshwater
 	if s, ok := v.system(); ok {
@@ -249,7 +251,8 @@ func (v *makingView) whatItDoes() string {
 // print saves the weigh list as a page to be carried to the vat.
 func (v *makingView) print() {
 	if !v.fine {
-		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"), Text: say.L("See what is asked at its fields at the left.")})
+		v.session.Say(session.Notice{Title: say.L("The water is not settled yet"),
+			Text: say.L("See what is asked at its fields at the left.")})
 		return
 	}
 	list := documents.WeighList{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone,

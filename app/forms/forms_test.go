@@ -75,8 +75,9 @@ func TestRefusedFormStays(t *testing.T) {
 		under   string // under the field
 		above   string // above the form
 	}{
-		"a fault of the field": {tanks.Fault{Field: "name", Problem: "There is an F3 already", Remedy: "choose another"}, "There is an F3 already: choose another.", ""},
-		"no fault of a field":  {errors.New("the disk is full"), "", "the disk is full"},
+		"a fault of the field": {tanks.Fault{Field: "name", Problem: "There is an F3 already", Remedy: "choose another"},
+			"There is an F3 already: choose another.", ""},
+		"no fault of a field": {errors.New("the disk is full"), "", "the disk is full"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			refuse := true

@@ -20,10 +20,12 @@ func TestGather(t *testing.T) {
 	var readings []tanks.Reading
 	for _, days := range []int{60, 20, 10} {
 		for _, a := range []chem.Analyte{chem.Calcium, chem.Phosphate} { // phosphate has no band
-			readings = append(readings, tanks.Reading{System: system.ID, Analyte: a, At: day(days), Value: 1.5, Unit: chem.MgL, Typed: "1.5"})
+			readings = append(readings, tanks.Reading{System: system.ID, Analyte: a, At: day(days), Value: 1.5, Unit: chem.MgL,
+				Typed: "1.5"})
 		}
 	}
-	readings = append(readings, tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: day(15), Value: 420, Unit: chem.MgL, Typed: "420"})
+	readings = append(readings, tanks.Reading{System: f.Systems[0].ID, Analyte: chem.Calcium, At: day(15), Value: 420, Unit: chem.MgL,
+		Typed: "420"})
 	ids, err := store.SaveReadings(ctx, readings)
 	must(t, err)
 	must(t, store.WithdrawReading(ctx, ids[0], "wrong tank", "TK"))          // before the period
@@ -55,13 +57,15 @@ func TestGather(t *testing.T) {
 	if len(h.Amendments) != 1 || h.Amendments[0].ID != int64(ids[0]) {
 		t.Errorf("the amendments are %+v", h.Amendments)
 	}
-	if h.Volume != chem.USGallon || h.Units[chem.Alkalinity] != chem.CaCO3 || h.Zone != f.Zone || h.Room.Name != "Test room" || !h.Made.Equal(f.Now) {
+	if h.Volume != chem.USGallon || h.Units[chem.Alkalinity] != chem.CaCO3 || h.Zone != f.Zone || h.Room.Name != "Test room" ||
+		!h.Made.Equal(f.Now) {
 		t.Errorf("in %v and %v, zone %v, room %q, made %v", h.Volume, h.Units[chem.Alkalinity], h.Zone, h.Room.Name, h.Made)
 	}
 	if len(h.Products) != len(f.Products) || len(h.Bands) == 0 || h.Judge(readings[0]).Word != tanks.BelowBand {
 		t.Errorf("%d products, %d bands", len(h.Products), len(h.Bands))
 	}
-	if len(h.Figures) != 1 || h.Figures[0].Panels[0].Name != "Calcium" || !h.Figures[0].From.Equal(day(30)) || len(h.Figures[0].Panels[0].Points) != 2 {
+	if len(h.Figures) != 1 || h.Figures[0].Panels[0].Name != "Calcium" || !h.Figures[0].From.Equal(day(30)) ||
+		len(h.Figures[0].Panels[0].Points) != 2 {
 		t.Errorf("the figures are %+v", h.Figures)
 	}
 	if len(told) != 2 || told[0] != shareRecord || told[1] != 1 {

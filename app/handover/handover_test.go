@@ -170,7 +170,8 @@ func TestReloadKeepsWhatWasChosen(t *testing.T) {
 // The export writes three files once, shows how far it is, and says where they are.
 func TestExport(t *testing.T) {
 	store, f := history(t)
-	alk := tanks.Reading{System: f.Systems[1].ID, Analyte: chem.Alkalinity, At: f.Now.AddDate(0, 0, -20), Value: 3.12, Unit: chem.MeqL, Typed: "3.12"}
+	alk := tanks.Reading{System: f.Systems[1].ID, Analyte: chem.Alkalinity, At: f.Now.AddDate(0, 0, -20), Value: 3.12, Unit: chem.MeqL,
+		Typed: "3.12"}
 	_, err := store.SaveReadings(t.Context(), []tanks.Reading{alk})
 	must(t, err)
 	s, line := open(t, store, f.Now, session.Route{System: f.Systems[1].ID})

@@ -184,7 +184,8 @@ func restore(ctx context.Context, o options, out *output) (int, error) {
 	if kept != "" {
 		out.say("the former files are in %s", kept)
 	}
-	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept, "described": !undescribed}
+	out.value = map[string]any{"room": glance.Room, "systems": glance.Systems, "readings": glance.Readings, "kept": kept,
+		"described": !undescribed}
 	if lost != nil {
 		return Unsound, lost
 	}
@@ -224,7 +225,8 @@ func export(ctx context.Context, o options, out *output) (int, error) {
 
 var salvageCommand = command{
 	name: "salvage", use: "--ledger DAMAGED --to FILE [--backups FOLDER]",
-	does: "a new ledger of what can be read of a damaged one, which is not touched, and of its newest backup where that is sure; says what is lost",
+	does: "a new ledger of what can be read of a damaged one, which is not touched, and of its newest backup where that is sure; says " +
+		"what is lost",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.to, "to", "", "the new ledger's `FILE`")
 		f.StringVar(&o.from, "backups", "", "the `FOLDER` of its backups")
@@ -265,7 +267,8 @@ func salvage(ctx context.Context, o options, out *output) (int, error) {
 	}
 	out.value = map[string]any{
 		"kept": got.Kept, "lost": got.Lost, "losses": texts(got.Losses), "unread_pages": got.Unread, "unnamed_at_most": got.Unnamed,
-		"doubtful": texts(got.Doubtful), "put_right": got.Repaired, "from_backup": got.FromBackup, "invented": slices.Concat([]string{}, got.Invented),
+		"doubtful": texts(got.Doubtful), "put_right": got.Repaired, "from_backup": got.FromBackup, "invented": slices.Concat([]string{},
+			got.Invented),
 	}
 	if err != nil || !got.Whole() {
 		return Unsound, err
@@ -292,7 +295,8 @@ func (o options) backups() ([]safekeeping.Backup, error) {
 
 var checkCommand = command{
 	name: "check", use: "--ledger FILE [--backups FOLDER]",
-	does:  "reads the ledger's file from end to end and says what is wrong in it; it never writes. Newest entries that were cut off whole show by backups alone",
+	does: "reads the ledger's file from end to end and says what is wrong in it; it never writes. Newest entries that were cut off " +
+		"whole show by backups alone",
 	flags: func(f *flag.FlagSet, o *options) { f.StringVar(&o.from, "backups", "", "the `FOLDER` of its backups") },
 	run:   check,
 }

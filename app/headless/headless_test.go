@@ -88,7 +88,8 @@ func TestClockYearsOff(t *testing.T) {
 				t.Errorf("%d years off, %s ended with %d, printed %q, %q", years, args[0], code, out.String(), errs.String())
 			}
 			out.Reset()
-			if code := headless.Run(t.Context(), append(args, "--clock-is-right"), clock, &out, &errs); code == headless.Failed || out.Len() == 0 {
+			if code := headless.Run(t.Context(), append(args, "--clock-is-right"), clock, &out, &errs); code == headless.Failed ||
+				out.Len() == 0 {
 				t.Errorf("said to be right, %s ended with %d, %q", args[0], code, errs.String())
 			}
 		}
@@ -188,7 +189,8 @@ func TestCheckOfADamagedLedger(t *testing.T) {
 		if err := os.WriteFile(bad, one, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if code, out, errs := run(t, "check", "--ledger", bad); code != headless.Unsound || !strings.HasPrefix(out, "damaged: ") || errs != "" {
+		if code, out, errs := run(t, "check", "--ledger", bad); code != headless.Unsound || !strings.HasPrefix(out, "damaged: ") ||
+			errs != "" {
 			t.Errorf("%s: %d, %q, %q", name, code, out, errs)
 		}
 	}
@@ -350,7 +352,8 @@ func TestSalvage(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, out, errs = run(t, "salvage", "--ledger", lossy, "--to", to+"3")
-	if code != headless.Unsound || !strings.Contains(out, "2 systems and 1 reading in "+to+"3") || !strings.Contains(out, "lost: methods: 3") || errs != "" {
+	if code != headless.Unsound || !strings.Contains(out, "2 systems and 1 reading in "+to+"3") ||
+		!strings.Contains(out, "lost: methods: 3") || errs != "" {
 		t.Errorf("of a ledger that has lost rows: %d, %q, %q", code, out, errs)
 	}
 	if code, _, errs := run(t, "salvage", "--ledger", path, "--to", to+"2"); code != headless.Failed ||
@@ -393,13 +396,15 @@ func TestPhotosThatCannotBeCopied(t *testing.T) {
 	to := filepath.Join(t.TempDir(), "salvaged.ledger")
 	inTheWay(to)
 	code, out, errs := run(t, "salvage", "--ledger", store.Path(), "--to", to)
-	if code != headless.Unsound || !strings.Contains(out, "2 systems and 0 readings in "+to) || !strings.Contains(errs, "not all of its photos") {
+	if code != headless.Unsound || !strings.Contains(out, "2 systems and 0 readings in "+to) ||
+		!strings.Contains(errs, "not all of its photos") {
 		t.Errorf("salvage: %d, %q, %q", code, out, errs)
 	}
 	inTheWay(store.Path())
 	code, out, errs = run(t, "restore", "--ledger", store.Path(), "--from", made.Path)
 	if code != headless.Unsound || !strings.Contains(out, "2 systems and 0 readings\n") ||
-		!strings.Contains(out, "the former files are in "+store.Path()+"-before-restore-") || !strings.Contains(errs, "not all of its photos") {
+		!strings.Contains(out, "the former files are in "+store.Path()+"-before-restore-") ||
+		!strings.Contains(errs, "not all of its photos") {
 		t.Errorf("restore: %d, %q, %q", code, out, errs)
 	}
 }

@@ -18,7 +18,8 @@ import (
 
 var importCommand = command{
 	name: "import",
-	use:  "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad] [--take-slips] [--clock-is-right]",
+	use: "--ledger FILE --from FOLDER, or --csv FILE [--map NAME] [--zone ZONE] [--person INITIALS] [--dry-run] [--skip-bad] " +
+		"[--take-slips] [--clock-is-right]",
 	does: "a new ledger of what export wrote, never over a file; or the readings of a CSV file into a ledger",
 	flags: func(f *flag.FlagSet, o *options) {
 		f.StringVar(&o.from, "from", "", "the `FOLDER` that export made")

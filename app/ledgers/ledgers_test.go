@@ -75,7 +75,8 @@ func TestCreateAndOpenWhileWaiting(t *testing.T) {
 	if again, ok := o.Within(0); !ok || again != store {
 		t.Error("an open ledger is waited for")
 	}
-	if err := store.SaveSystem(t.Context(), &tanks.System{Code: "F1", Name: "Rack", Kind: tanks.Marine, Opened: storagetest.Now}); err != nil {
+	if err := store.SaveSystem(t.Context(), &tanks.System{Code: "F1", Name: "Rack", Kind: tanks.Marine,
+		Opened: storagetest.Now}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := store.Undo(t.Context(), ""); err != nil {
@@ -128,18 +129,21 @@ func TestLeftDemosGo(t *testing.T) {
 	hourAgo := time.Now().Add(-time.Hour)
 	folder := func(name string, at time.Time) string {
 		path := filepath.Join(temp, name)
-		if err := errors.Join(os.Mkdir(path, 0o755), os.WriteFile(filepath.Join(path, "demo.ledger"), nil, 0o644), os.Chtimes(path, at, at)); err != nil {
+		if err := errors.Join(os.Mkdir(path, 0o755), os.WriteFile(filepath.Join(path, "demo.ledger"), nil, 0o644),
+			os.Chtimes(path, at, at)); err != nil {
 			t.Fatal(err)
 		}
 		return path
 	}
-	left, young, other := folder("weirkeeper-demo-1", hourAgo), folder("weirkeeper-demo-2", time.Now()), folder("weirkeeper-shots-1", hourAgo)
+	left, young, other := folder("weirkeeper-demo-1", hourAgo), folder("weirkeeper-demo-2", time.Now()), folder("weirkeeper-shots-1",
+		hourAgo)
 	open, openScratch, err := Demo(t.Context(), "", storagetest.Clock)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer open.Close()
-	if err := errors.Join(os.Mkdir(left, 0o755), os.Chtimes(left, hourAgo, hourAgo), os.Chtimes(openScratch, hourAgo, hourAgo)); err != nil {
+	if err := errors.Join(os.Mkdir(left, 0o755), os.Chtimes(left, hourAgo, hourAgo),
+		os.Chtimes(openScratch, hourAgo, hourAgo)); err != nil {
 		t.Fatalf("the first demo room left it behind: %v", err)
 	}
 	next, scratch, err := Demo(t.Context(), "", storagetest.Clock)
@@ -222,10 +226,16 @@ func TestKeepACopy(t *testing.T) {
 		away   func(path string) error
 		where  func(path string) string // a pattern
 	}{
-		"backups beside":             {"", os.Remove, func(path string) string { return filepath.Join(filepath.Dir(path), "backups", "room-*.backup") }},
-		"a chosen folder is not":     {"/nowhere/backups", os.Remove, func(path string) string { return filepath.Join(filepath.Dir(path), "room-rescued-*.wkr") }},
-		"all of its folder is not":   {"", func(path string) error { return os.RemoveAll(filepath.Dir(path)) }, func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
-		"nor is the chosen one then": {"/nowhere/backups", func(path string) error { return os.RemoveAll(filepath.Dir(path)) }, func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
+		"backups beside": {"", os.Remove, func(path string) string {
+			return filepath.Join(filepath.Dir(path), "backups",
+				"room-*.backup")
+		}},
+		"a chosen folder is not": {"/nowhere/backups", os.Remove,
+			func(path string) string { return filepath.Join(filepath.Dir(path), "room-rescued-*.wkr") }},
+		"all of its folder is not": {"", func(path string) error { return os.RemoveAll(filepath.Dir(path)) },
+			func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
+		"nor is the chosen one then": {"/nowhere/backups", func(path string) error { return os.RemoveAll(filepath.Dir(path)) },
+			func(string) string { return filepath.Join(Folder(), "room-rescued-*.wkr") }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			home := xdg.DataHome

@@ -133,7 +133,8 @@ func TestThemeSizes(t *testing.T) {
 			t.Errorf("%s is %v, want %v", name, got, want)
 		}
 	}
-	for _, name := range []fyne.ThemeSizeName{theme.SizeNameSeparatorThickness, theme.SizeNameInlineIcon, theme.SizeNameScrollBar, theme.SizeNameInputBorder} {
+	for _, name := range []fyne.ThemeSizeName{theme.SizeNameSeparatorThickness, theme.SizeNameInlineIcon, theme.SizeNameScrollBar,
+		theme.SizeNameInputBorder} {
 		if New().Size(name) <= 0 {
 			t.Errorf("%s has no size", name)
 		}

@@ -24,7 +24,8 @@ func TestKeepingIsLossless(t *testing.T) {
 		p := Preferences{
 			Theme: look.Variant(
 				rapid.IntRange(0, 2).Draw(t, "theme"),
-			), Density: look.Density(rapid.IntRange(0, 1).Draw(t, "density")), Volume: chem.VolumeUnit(rapid.IntRange(0, 2).Draw(t, "volume")),
+			), Density: look.Density(rapid.IntRange(0, 1).Draw(t, "density")), Volume: chem.VolumeUnit(rapid.IntRange(0, 2).Draw(t,
+				"volume")),
 			Temperature: rapid.SampledFrom(
 				Temperatures,
 			).Draw(
@@ -62,8 +63,10 @@ func TestUnits(t *testing.T) {
 		analyte     chem.Analyte
 		usual, mine chem.Unit
 	}{
-		{chem.Temperature, chem.Celsius, chem.Fahrenheit}, {chem.Alkalinity, chem.DKH, chem.MeqL}, {chem.Salinity, chem.PSU, chem.SG60F}, {chem.Nitrate, chem.MgL, chem.NO3N},
-		{chem.Phosphate, chem.MgL, chem.PO4P}, {chem.Silicate, chem.MgL, chem.Si}, {chem.Calcium, chem.MgL, chem.MgL}, {chem.Analyte(9999), "", ""},
+		{chem.Temperature, chem.Celsius, chem.Fahrenheit}, {chem.Alkalinity, chem.DKH, chem.MeqL}, {chem.Salinity, chem.PSU,
+			chem.SG60F}, {chem.Nitrate, chem.MgL, chem.NO3N},
+		{chem.Phosphate, chem.MgL, chem.PO4P}, {chem.Silicate, chem.MgL, chem.Si}, {chem.Calcium, chem.MgL, chem.MgL}, {chem.Analyte(9999),
+			"", ""},
 	} {
 		if got := usual.Unit(c.analyte); got != c.usual {
 			t.Errorf("%s is usually in %q, want %q", c.analyte, got, c.usual)
@@ -111,9 +114,12 @@ func TestLocales(t *testing.T) {
 		dates say.Dates
 		week  time.Weekday
 	}{
-		"": {false, say.DayFirst, time.Monday}, "en-US": {false, say.MonthFirst, time.Sunday}, "en-GB": {false, say.DayFirst, time.Monday}, "de-DE": {true, say.DayFirst, time.Monday},
-		"de-CH": {false, say.DayFirst, time.Monday}, "fr_FR": {true, say.DayFirst, time.Monday}, "sv-SE": {true, say.YearFirst, time.Monday}, "ja-JP": {false, say.YearFirst, time.Sunday},
-		"pt-BR": {true, say.DayFirst, time.Sunday}, "nonsense??": {false, say.DayFirst, time.Monday}, "ar-EG": {false, say.DayFirst, time.Saturday},
+		"": {false, say.DayFirst, time.Monday}, "en-US": {false, say.MonthFirst, time.Sunday}, "en-GB": {false, say.DayFirst,
+			time.Monday}, "de-DE": {true, say.DayFirst, time.Monday},
+		"de-CH": {false, say.DayFirst, time.Monday}, "fr_FR": {true, say.DayFirst, time.Monday}, "sv-SE": {true, say.YearFirst,
+			time.Monday}, "ja-JP": {false, say.YearFirst, time.Sunday},
+		"pt-BR": {true, say.DayFirst, time.Sunday}, "nonsense??": {false, say.DayFirst, time.Monday}, "ar-EG": {false, say.DayFirst,
+			time.Saturday},
 	} {
 		p := Preferences{Locale: locale}
 		if locale != "ar-EG" && p.Style() != (say.Style{Comma: want.comma, Dates: want.dates}) {

@@ -90,7 +90,8 @@ func TestFilesGoThroughOneRoom(t *testing.T) {
 	if seen < 300 {
 		t.Errorf("only %d sources are read, there are more", seen)
 	}
-	for path, want := range map[string]int{"storage/photos.go": 2, "storage/durable/new.go": 0, "storage/durables.go": 2, "app/ledgers/new.go": 1} {
+	for path, want := range map[string]int{"storage/photos.go": 2, "storage/durable/new.go": 0, "storage/durables.go": 2,
+		"app/ledgers/new.go": 1} {
 		found, err := filesChanged(path, `package p; import "os"; func f() { os.WriteFile("", nil, 0); os.RemoveAll(""); os.Stat("") }`)
 		if err != nil || len(found) != want {
 			t.Errorf("in %s it finds %v, %v", path, found, err)

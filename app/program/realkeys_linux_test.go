@@ -27,7 +27,8 @@ func (d *desktop) watch(screen []byte, keys ...string) (now picture, ok bool) {
 // settled waits until the picture stays, or a cursor has blinked long enough.
 func (d *desktop) settled(screen []byte) picture {
 	last, since := digest(screen), time.Now()
-	for deadline := time.Now().Add(4 * time.Second); time.Since(since) < 400*time.Millisecond && time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(4 * time.Second); time.Since(since) < 400*time.Millisecond &&
+		time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		if now := digest(screen); now != last {
 			last, since = now, time.Now()
 		}
@@ -86,7 +87,8 @@ func TestRealWindowByKeys(t *testing.T) {
 		}
 	}
 	for name, keys := range map[string][]string{
-		"the import": {"ctrl+i"}, "the preferences": {"ctrl+comma"}, "the rail": {"ctrl+1", "ctrl+r"}, "the next place in the rail": {"ctrl+1", "ctrl+r", "Down", "Return"},
+		"the import": {"ctrl+i"}, "the preferences": {"ctrl+comma"}, "the rail": {"ctrl+1",
+			"ctrl+r"}, "the next place in the rail": {"ctrl+1", "ctrl+r", "Down", "Return"},
 		"what is searched": {"ctrl+k", "p", "h", "o", "s", "Return"},
 	} {
 		d.watch(screen, "ctrl+7")

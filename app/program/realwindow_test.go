@@ -44,7 +44,8 @@ func buildProgram(t testing.TB) string {
 // buildInto compiles a program, with flags of go build before its name.
 func buildInto(t testing.TB, binary string, program ...string) {
 	t.Helper()
-	if out, err := exec.Command("go", append([]string{"build", "-buildvcs=false", "-o", binary}, program...)...).CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", append([]string{"build", "-buildvcs=false", "-o", binary},
+		program...)...).CombinedOutput(); err != nil {
 		t.Fatalf("building: %v\n%s", err, out)
 	}
 }

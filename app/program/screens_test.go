@@ -237,7 +237,8 @@ func TestFormsSaveInOneWay(t *testing.T) {
 			t.Errorf("%s: a dialog saves beside forms.Show", place)
 		}
 	}
-	if got := saving(parsed(t, `func f() { widgets.ShowForm(w, "t", "Save", form, func() bool { s.Act("x", nil, nil); return true }) }`)); len(
+	if got := saving(parsed(t,
+		`func f() { widgets.ShowForm(w, "t", "Save", form, func() bool { s.Act("x", nil, nil); return true }) }`)); len(
 		got,
 	) != 1 {
 		t.Errorf("a fault is not seen: %v", got)

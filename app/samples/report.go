@@ -60,7 +60,8 @@ func (p *Page) askResults(sheet *resultSheet, kept []byte) {
 		})
 		return
 	}
-	sheet.water, sheet.person, sheet.clock = p.loaded.room.WaterAt(sheet.sample.System, sheet.sample.Drawn), p.session.Person, p.session.Clock
+	sheet.water, sheet.person, sheet.clock = p.loaded.room.WaterAt(sheet.sample.System,
+		sheet.sample.Drawn), p.session.Person, p.session.Clock
 	if err := sheet.take(kept); err != nil {
 		p.session.CouldNotRead(say.L("Opening the kept results"), err)
 	}

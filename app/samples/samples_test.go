@@ -379,7 +379,8 @@ func TestResultInPercent(t *testing.T) {
 	if got := form.FaultOf("results"); !strings.Contains(got, "oxygen in % of saturation needs the water's temperature") {
 		t.Fatalf("without a temperature: %q", got)
 	}
-	warmth := tanks.Reading{System: fresh.ID, Analyte: chem.Temperature, At: drawn.Add(4 * time.Hour), Value: 20, Typed: "20", Unit: chem.Celsius}
+	warmth := tanks.Reading{System: fresh.ID, Analyte: chem.Temperature, At: drawn.Add(4 * time.Hour), Value: 20, Typed: "20",
+		Unit: chem.Celsius}
 	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{warmth}); err != nil {
 		t.Fatal(err)
 	}

@@ -27,14 +27,18 @@ func TestStyles(t *testing.T) {
 		style                                     Style
 		day, long, ofYear, moment, number, phrase string
 	}{
-		"day first":   {Style{}, "9 May 2026", "9 May 2026", "9 May", "9 May 2026, 08:02", "\u22121.50", "8.3 of 9 May 2026"},
-		"month first": {Style{Dates: MonthFirst}, "May 9, 2026", "May 9, 2026", "May 9", "May 9, 2026, 08:02", "\u22121.50", "8.3 of May 9, 2026"},
-		"ISO, comma":  {Style{Comma: true, Dates: YearFirst}, "2026-05-09", "2026-05-09", "05-09", "2026-05-09, 08:02", "\u22121,50", "8,3 of 2026-05-09"},
+		"day first": {Style{}, "9 May 2026", "9 May 2026", "9 May", "9 May 2026, 08:02", "\u22121.50", "8.3 of 9 May 2026"},
+		"month first": {Style{Dates: MonthFirst}, "May 9, 2026", "May 9, 2026", "May 9", "May 9, 2026, 08:02", "\u22121.50",
+			"8.3 of May 9, 2026"},
+		"ISO, comma": {Style{Comma: true, Dates: YearFirst}, "2026-05-09", "2026-05-09", "05-09", "2026-05-09, 08:02", "\u22121,50",
+			"8,3 of 2026-05-09"},
 	} {
 		Use(c.style)
 		for what, pair := range map[string][2]string{
-			"day": {Day(at), c.day}, "long day": {LongDay(at), c.long}, "day of the year": {DayOfYear(at), c.ofYear}, "moment": {Moment(at), c.moment},
-			"number": {Number(-1.5, 2), c.number}, "zero": {strings.Replace(Number(-0.001, 2), ",", ".", 1), "0.00"}, "phrase": {F("%.1f of %s", 8.3, at), c.phrase},
+			"day": {Day(at), c.day}, "long day": {LongDay(at), c.long}, "day of the year": {DayOfYear(at), c.ofYear}, "moment": {Moment(at),
+				c.moment},
+			"number": {Number(-1.5, 2), c.number}, "zero": {strings.Replace(Number(-0.001, 2), ",", ".", 1),
+				"0.00"}, "phrase": {F("%.1f of %s", 8.3, at), c.phrase},
 			"text": {L(words.T("%.1f of %s", 8.3, at)), c.phrase},
 		} {
 			if pair[0] != pair[1] {

@@ -78,7 +78,8 @@ func newBackupsView(s *session.Session) *backupsView {
 	)
 	note := widgets.NewWrapped(
 		say.L(
-			"Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. Each was verified when it was made, and is again every month.",
+			"Kept are the newest ten, one a day for 14 days, one a week for 8 weeks, and one a month for ever; older ones are removed. " +
+				"Each was verified when it was made, and is again every month.",
 		),
 	)
 	v.content = container.NewBorder(container.NewVBox(form, buttons), note, nil, nil, v.list.Object())

@@ -161,7 +161,8 @@ func TestLargestStep(t *testing.T) {
 	if got := s.band(chem.Alkalinity); math.Abs(got.MaxStep-0.5*20/56.077) > 1e-4 || math.Abs(got.MaxRise-0.3) > 1e-9 {
 		t.Fatalf("0.5 dKH are kept as %+v", got)
 	}
-	for typed, says := range map[string]string{"0.9": "above the safe change a day", "0": "A step of nothing", "-1": "is negative", "much": "no part of a number"} {
+	for typed, says := range map[string]string{"0.9": "above the safe change a day", "0": "A step of nothing", "-1": "is negative",
+		"much": "no part of a number"} {
 		s.typeBand(alkalinityRow, colStep, typed)
 		s.Press("Save the bands")
 		if got := s.band(chem.Alkalinity).MaxStep; math.Abs(got-0.5*20/56.077) > 1e-4 || !strings.Contains(s.LastSaid().Text, says) ||
@@ -304,7 +305,8 @@ func TestBandInItsOwnWater(t *testing.T) {
 		salinity string
 		of       chem.Water
 		want     float64
-	}{"of a salinity": {"12", chem.WaterOf(0), 2.3139}, "of fresh water": {"", chem.WaterOf(0), 2.2932}, "of any": {"", chem.Water{}, 2.3537}} {
+	}{"of a salinity": {"12", chem.WaterOf(0), 2.3139}, "of fresh water": {"", chem.WaterOf(0), 2.2932}, "of any": {"", chem.Water{},
+		2.3537}} {
 		r := bandRow{analyte: chem.Alkalinity, unit: chem.UeqKg, psu: chem.PSU, of: c.of}
 		r.typed[colLow], r.typed[colAim], r.typed[colHigh], r.typed[colSalinity] = "2200", "2300", "2400", c.salinity
 		b := r.band()

@@ -35,11 +35,17 @@ func TestFormsOfSetup(t *testing.T) {
 				return ok && p.Initials == "AB" && p.Name == "Ada Berg" && slices.Contains(people, p)
 			}},
 		"system": {session.SetupSystems, "Add a system",
-			func(s *setup) { s.into(s.field(0), "F1"); s.into(s.field(1), "Quarantine"); s.Pick(1, "marine") }, "The code F1 is used by", "F1",
+			func(s *setup) {
+				s.into(s.field(0), "F1")
+				s.into(s.field(1), "Quarantine")
+				s.Pick(1,
+					"marine")
+			}, "The code F1 is used by", "F1",
 			func(s *setup) { s.into(s.field(0), "Q1") },
 			func(s *setup) bool {
 				got, ok := s.page.systems.list.Current()
-				return ok && got.Code == "Q1" && got.Name == "Quarantine" && got.Kind == tanks.Marine && len(ledger(s, s.Store.Systems)) == 3
+				return ok && got.Code == "Q1" && got.Name == "Quarantine" && got.Kind == tanks.Marine &&
+					len(ledger(s, s.Store.Systems)) == 3
 			}},
 		"method": {session.SetupMethods, "Add a method",
 			func(s *setup) { s.into(s.field(0), "Dip stick"); s.Pick(0, "kit") }, "", "Dip stick",
@@ -49,7 +55,11 @@ func TestFormsOfSetup(t *testing.T) {
 				return ok && got.Name == "Dip stick" && got.Kind == tanks.Kit && len(ledger(s, s.Store.Methods)) == 4
 			}},
 		"task": {session.SetupTasks, "Add a task",
-			func(s *setup) { s.into(s.field(0), "Clean the glass"); s.into(s.field(1), "often") }, `"often" is no number of days`, "Clean the glass",
+			func(s *setup) {
+				s.into(s.field(0), "Clean the glass")
+				s.into(s.field(1),
+					"often")
+			}, `"often" is no number of days`, "Clean the glass",
 			func(s *setup) { s.into(s.field(1), "7"); s.Pick(0, "F2  Frag rack, south") },
 			func(s *setup) bool {
 				got, ok := s.page.sections[session.SetupTasks].(*tasksView).list.Current()
@@ -61,7 +71,8 @@ func TestFormsOfSetup(t *testing.T) {
 			func(s *setup) { s.Pick(0, "freshwater") },
 			func(s *setup) bool {
 				got, ok := s.page.profiles.list.Current()
-				return ok && got.name == "Quarantine" && s.page.profiles.at == got.target && got.profile != 0 && strings.Contains(s.Seen(), "Bands of Quarantine")
+				return ok && got.name == "Quarantine" && s.page.profiles.at == got.target && got.profile != 0 &&
+					strings.Contains(s.Seen(), "Bands of Quarantine")
 			}},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -23,7 +23,8 @@ import (
 )
 
 // importHelp says what can be read.
-const importHelp words.Text = "A CSV file from a spreadsheet or another record, with a heading line: a line for each reading, or a column for each test. " +
+const importHelp words.Text = "A CSV file from a spreadsheet or another record, with a heading line: a line for each reading, or a " +
+	"column for each test. " +
 	"Values may be 8,3 or 8.3 or <0.02. Nothing is written before you accept, and an import can be undone."
 
 // importView shows what a file holds before any of it is written.
@@ -306,7 +307,8 @@ func (v *importView) accepted() {
 		widgets.ShowQuestion(
 			v.session.Window,
 			say.L("Take possible slips as they stand?"),
-			say.N(n, "%d values may be slips of the decimal point; they are listed first. To correct them, correct the file and choose it again."),
+			say.N(n,
+				"%d values may be slips of the decimal point; they are listed first. To correct them, correct the file and choose it again."),
 			say.L("Take them"),
 			v.write,
 		)

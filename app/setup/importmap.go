@@ -290,7 +290,8 @@ func (v *mapView) column(heading string) csvread.MapColumn {
 // roleNames say what a column holds.
 var roleNames = map[csvread.Role]words.Text{
 	csvread.RoleNone: "nothing that is taken", csvread.RoleTime: "the day, or day and time", csvread.RoleClock: "the time of day", csvread.RoleSystem: "the system's code or name",
-	csvread.RoleReading: "readings of one analyte", csvread.RoleAnalyte: "the analyte of the line", csvread.RoleValue: "the value of the line", csvread.RoleUnit: "the unit of the line",
+	csvread.RoleReading: "readings of one analyte", csvread.RoleAnalyte: "the analyte of the line", csvread.RoleValue: "the value of the " +
+		"line", csvread.RoleUnit: "the unit of the line",
 	csvread.RoleUncertainty: "the standard uncertainty of the value", csvread.RoleMethod: "the method's name", csvread.RolePerson: "who measured", csvread.RoleNote: "a note",
 }
 

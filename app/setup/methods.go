@@ -156,10 +156,12 @@ func newMethodForm(m tanks.Method) *methodForm {
 		unit: widgets.NewChoice(
 			unitOptions(m.Analyte),
 			m.Unit,
-		), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m, m.Accuracy))),
+		), resolution: widgets.NewNumberEntryOf(round(inMethod(m, m.Resolution))), accuracy: widgets.NewNumberEntryOf(round(inMethod(m,
+			m.Accuracy))),
 		share: widgets.NewNumberEntryOf(
 			round(m.AccuracyShare * 100),
-		), repeatability: widgets.NewNumberEntryOf(round(inMethod(m, m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
+		), repeatability: widgets.NewNumberEntryOf(round(inMethod(m,
+			m.Repeatability))), detection: widgets.NewNumberEntryOf(round(levelOf(m, m.Detection))),
 		top: widgets.NewNumberEntryOf(
 			round(levelOf(m, m.Top)),
 		), retired: widgets.NewCheck(say.L("not offered any more; its readings stay"), nil),

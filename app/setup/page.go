@@ -239,7 +239,8 @@ func (p *Page) offerStart() fyne.CanvasObject {
 	return widgets.NewNotice(
 		say.L("A new room"),
 		say.L(
-			"Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by compound. "+
+			"Start with profiles for the usual kinds of system (bands, test intervals and chores), methods by technique, and products by "+
+				"compound. "+
 				"They are common practice without a source: look them over and adapt them. Then add your systems.",
 		),
 		false,

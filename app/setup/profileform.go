@@ -31,7 +31,8 @@ func (v *profilesView) add() { v.ask(tanks.Profile{}, nil) }
 // now on.
 func (v *profilesView) duplicate() {
 	if v.at.profile == 0 {
-		v.session.Say(session.Notice{Title: say.L("Choose a profile first"), Text: say.L("A copy has its bands and chores, to be changed freely.")})
+		v.session.Say(session.Notice{Title: say.L("Choose a profile first"),
+			Text: say.L("A copy has its bands and chores, to be changed freely.")})
 		return
 	}
 	v.grid.Commit()

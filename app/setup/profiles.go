@@ -135,7 +135,8 @@ func (v *profilesView) show(l *loaded) {
 			widgets.NewEmpty(
 				say.L("No profile yet"),
 				say.L(
-					"A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from the first day.",
+					"A profile is a named set of bands and test intervals for a kind of system. A new system takes its work from it from "+
+						"the first day.",
 				),
 				widgets.Action{Text: say.L("Add a profile"), Do: v.add},
 			),

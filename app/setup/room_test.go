@@ -96,7 +96,8 @@ func TestRoomsHeightAndConstants(t *testing.T) {
 		s.Focus(height())
 		s.Type(typed)
 		s.Press("Save the room")
-		if !strings.Contains(s.Seen(), says) || ledger(s, s.Store.Room).Height != tanks.HeightOf(0) && ledger(s, s.Store.Room).Height != (tanks.Height{}) &&
+		if !strings.Contains(s.Seen(), says) || ledger(s, s.Store.Room).Height != tanks.HeightOf(0) &&
+			ledger(s, s.Store.Room).Height != (tanks.Height{}) &&
 			ledger(s, s.Store.Room).Height != tanks.HeightOf(1524) {
 			t.Errorf("%q: kept %+v\n%s", typed, ledger(s, s.Store.Room).Height, s.Seen())
 		}

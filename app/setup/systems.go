@@ -39,7 +39,8 @@ func newSystemsView(s *session.Session) *systemsView {
 			return widgets.NewEmpty(
 				say.L("No system yet"),
 				say.L(
-					"A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are systems too.",
+					"A system is one connected body of water: tanks, sump and pipes. Sources such as an RO/DI store or a mixing vat are "+
+						"systems too.",
 				),
 				widgets.Action{Text: say.L("Add a system"), Do: add},
 			)
@@ -249,7 +250,8 @@ func kindOptions() []widgets.Option[tanks.Kind] {
 func newSystemForm(in *session.Session, s tanks.System, l *loaded) *systemForm {
 	f := &systemForm{
 		before: s, code: widgets.NewTextEntry(s.Code), name: widgets.NewTextEntry(s.Name), place: widgets.NewTextEntry(s.Place), note: widgets.NewNoteEntry(s.Note, 2),
-		session: in, stated: in.VolumeEntry(s.Stated, 1), uncertainty: in.VolumeEntry(s.StatedUncertainty, 1), invertebrates: widgets.NewCheck(say.L("corals, shrimps, snails, clams ...: no copper"), nil),
+		session: in, stated: in.VolumeEntry(s.Stated, 1), uncertainty: in.VolumeEntry(s.StatedUncertainty,
+			1), invertebrates: widgets.NewCheck(say.L("corals, shrimps, snails, clams ...: no copper"), nil),
 		closed: widgets.NewCheck(
 			say.L("not in use any more; its record stays"),
 			nil,

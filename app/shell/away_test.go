@@ -40,7 +40,8 @@ func TestWindowIsWholeAfterSleep(t *testing.T) {
 		if err := w.Open(context.Background(), store); err != nil {
 			t.Fatal(err)
 		}
-		for _, place := range []session.Route{{Place: session.Setup, Section: session.SetupRoom}, {Place: session.TestSheet}, {Place: session.Rounds}} {
+		for _, place := range []session.Route{{Place: session.Setup, Section: session.SetupRoom}, {Place: session.TestSheet},
+			{Place: session.Rounds}} {
 			w.Show(place)
 			runner.Drain()
 			apptest.Settle(w.win)

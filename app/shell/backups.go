@@ -96,7 +96,8 @@ func notRestored(err error) session.Notice {
 	if unfinished := new(ledgerfile.UnfinishedError); errors.As(err, &unfinished) {
 		return session.Notice{Title: say.L("The restore is not at its end"), Text: say.F("%s.", say.Of(unfinished)), Bad: true}
 	}
-	return session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)), Bad: true}
+	return session.Notice{Title: say.L("The backup could not be restored"), Text: say.F("%s. The ledger is as it was.", say.Of(err)),
+		Bad: true}
 }
 
 // offerBackup shows why the ledger at path cannot be opened and, when there is a

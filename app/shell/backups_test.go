@@ -211,7 +211,8 @@ func TestMissingLedgerIsRestored(t *testing.T) {
 	k.w.openFile(path)
 	k.settle()
 	k.press("Restore it")
-	if said := k.noticed(); k.w.Session() == nil || !strings.Contains(said, "There was no ledger in its place.") || strings.Contains(said, "kept in") {
+	if said := k.noticed(); k.w.Session() == nil || !strings.Contains(said, "There was no ledger in its place.") ||
+		strings.Contains(said, "kept in") {
 		t.Errorf("it says %q, and is open: %v", said, k.w.Session() != nil)
 	}
 }
@@ -228,7 +229,8 @@ func TestRestoreWithoutItsPhotos(t *testing.T) {
 	if _, err := takeBackup(t, store, filepath.Join(filepath.Dir(path), "backups")); err != nil {
 		t.Fatal(err)
 	}
-	if err := errors.Join(store.Close(), os.WriteFile(path, []byte("overwritten"), 0o644), os.RemoveAll(path+"-photos"), os.WriteFile(path+"-photos", nil, 0o644)); err != nil {
+	if err := errors.Join(store.Close(), os.WriteFile(path, []byte("overwritten"), 0o644), os.RemoveAll(path+"-photos"),
+		os.WriteFile(path+"-photos", nil, 0o644)); err != nil {
 		t.Fatal(err)
 	}
 	k := newKeeper(t, storagetest.Clock)

@@ -232,7 +232,8 @@ func TestFilesThatAreNoLedger(t *testing.T) {
 	if err := os.WriteFile(text, []byte("calcium 420\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for name, path := range map[string]string{"a text file": text, "a missing file": filepath.Join(folder, "gone.ledger"), "a folder": folder} {
+	for name, path := range map[string]string{"a text file": text, "a missing file": filepath.Join(folder, "gone.ledger"),
+		"a folder": folder} {
 		t.Run(name, func(t *testing.T) {
 			k := newKeeper(t, storagetest.Clock)
 			k.w.openFile(path)

@@ -115,7 +115,8 @@ func TestMakeUpAStock(t *testing.T) {
 func TestSaltWater(t *testing.T) {
 	k, store, f := openRoom(t)
 	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{
-		{System: f.Systems[0].ID, Analyte: chem.Salinity, At: f.Now, Value: 36.5}, {System: f.Systems[0].ID, Analyte: chem.Temperature, At: f.Now, Value: 25},
+		{System: f.Systems[0].ID, Analyte: chem.Salinity, At: f.Now, Value: 36.5}, {System: f.Systems[0].ID, Analyte: chem.Temperature,
+			At: f.Now, Value: 25},
 	}); err != nil {
 		t.Fatal(err)
 	}

@@ -26,7 +26,8 @@ func (w *Window) clockDoubted(clock *storage.ClockError) {
 func (w *Window) askClock(title string, clock *storage.ClockError) {
 	s := w.session
 	text := say.F(
-		"%s\nWhat is due, and the day of what you save, follow the clock. If it is wrong, close the program, set the clock and start again; nothing is saved until then.",
+		"%s\nWhat is due, and the day of what you save, follow the clock. If it is wrong, close the program, set the clock and start "+
+			"again; nothing is saved until then.",
 		say.Of(clock),
 	)
 	widgets.ShowUnasked(w.win, title, text, say.L("The clock is right"), func() {

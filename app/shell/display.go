@@ -35,7 +35,8 @@ func CheckDisplay(getenv func(string) string) error {
 	display := getenv("DISPLAY")
 	if display == "" {
 		return words.New(
-			"there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a virtual display with: xvfb-run weirkeeper",
+			"there is no display to open a window on (DISPLAY and WAYLAND_DISPLAY are not set); start it from a desktop session, or in a " +
+				"virtual display with: xvfb-run weirkeeper",
 		)
 	}
 	network, address, err := x11Address(display)

@@ -28,7 +28,8 @@ func TestClockIsDoubted(t *testing.T) {
 	k.settle()
 	k.w.Show(session.Route{Place: session.Rounds})
 	k.settle()
-	if said := k.noticed(); !strings.Contains(said, "Is this computer's clock right?") || !strings.Contains(said, "2020") || !strings.Contains(said, "2026") {
+	if said := k.noticed(); !strings.Contains(said, "Is this computer's clock right?") || !strings.Contains(said, "2020") ||
+		!strings.Contains(said, "2026") {
 		t.Errorf("it says %q", said)
 	}
 	withdraw := func() error { return k.w.Session().Store.SaveStart(context.Background(), storage.Start{}) }
@@ -64,7 +65,8 @@ func TestClockJumps(t *testing.T) {
 	}
 	now = now.AddDate(-6, 0, 0)
 	done := false
-	k.w.Session().Act("Saving", func(ctx context.Context, s *storage.Store) error { return s.SaveStart(ctx, storage.Start{}) }, func() { done = true })
+	k.w.Session().Act("Saving", func(ctx context.Context, s *storage.Store) error { return s.SaveStart(ctx, storage.Start{}) },
+		func() { done = true })
 	k.settle()
 	if said := k.noticed(); done || !strings.Contains(said, "Is this computer's clock right?") {
 		t.Errorf("done: %t, it says %q", done, said)

@@ -106,7 +106,8 @@ func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 		return
 	}
 	if w.session.Store.ReadOnly() {
-		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true, Stays: true})
+		w.session.Say(session.Notice{Title: title, Text: say.L("What is shown here may be old: open the ledger again."), Bad: true,
+			Stays: true})
 		return
 	}
 	if w.copied == "" {
@@ -114,7 +115,8 @@ func (w *Window) fileGone(gone *ledgerfile.GoneError) {
 		return
 	}
 	ask := func() { w.askRescue(title, gone) }
-	w.session.Say(session.Notice{Title: title, Text: say.F("%s. %s", say.Of(gone), w.copied), Bad: true, Stays: true, Do: say.L("Write a copy"), Then: ask})
+	w.session.Say(session.Notice{Title: title, Text: say.F("%s. %s", say.Of(gone), w.copied), Bad: true, Stays: true,
+		Do: say.L("Write a copy"), Then: ask})
 	if !w.gone {
 		w.gone = true
 		ask()

@@ -108,7 +108,8 @@ func TestSaveIntoAFileThatIsGone(t *testing.T) {
 		t.Fatal(err)
 	}
 	done := false
-	k.w.Session().Act("Keeping", func(ctx context.Context, s *storage.Store) error { return s.SaveDraft(ctx, "x", nil) }, func() { done = true })
+	k.w.Session().Act("Keeping", func(ctx context.Context, s *storage.Store) error { return s.SaveDraft(ctx, "x", nil) },
+		func() { done = true })
 	k.settle()
 	if said := k.noticed(); done || !strings.Contains(said, "gone from its place") {
 		t.Errorf("done: %t, it says %q", done, said)
@@ -176,7 +177,8 @@ func TestCopyIsThereBeforeTheQuestion(t *testing.T) {
 				t.Errorf("the copy holds %+v, %v", g, err)
 			}
 			where := "A whole copy of it is in " + found[0]
-			if said := strings.Join(strings.Fields(wordsInFront(k.w.win)), ""); !strings.Contains(said, strings.ReplaceAll(where, " ", "")) {
+			if said := strings.Join(strings.Fields(wordsInFront(k.w.win)), ""); !strings.Contains(said,
+				strings.ReplaceAll(where, " ", "")) {
 				t.Errorf("the question says %s", wordsInFront(k.w.win))
 			}
 			if said := k.noticed(); !strings.Contains(said, where) {

@@ -97,7 +97,8 @@ func TestSeveralNotices(t *testing.T) {
 		k.w.session.Say(session.Notice{Title: "Said", Text: text, Do: "Do " + text, Then: func() { done += text }})
 	}
 	for _, step := range []struct{ press, text, count string }{
-		{"", "second", "1 of 3"}, {"The one before", "third", "2 of 3"}, {"The one before", "first", "3 of 3"}, {"The one before", "second", "1 of 3"},
+		{"", "second", "1 of 3"}, {"The one before", "third", "2 of 3"}, {"The one before", "first", "3 of 3"}, {"The one before", "second",
+			"1 of 3"},
 		{"The one before", "third", "2 of 3"}, {"Do third", "second", "1 of 2"}, {"Close", "first", ""},
 	} {
 		if step.press != "" {

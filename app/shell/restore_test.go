@@ -19,8 +19,10 @@ func TestRestoreThatFails(t *testing.T) {
 		says      string
 		unchanged bool
 	}{
-		"before": {func(path string) (durable.Kind, string) { return durable.Renamed, path + ".restore-new" }, "The ledger is as it was.", true},
-		"after":  {func(path string) (durable.Kind, string) { return durable.Renamed, path + ".restore-journal" }, "takes its place when the ledger is opened", false},
+		"before": {func(path string) (durable.Kind, string) { return durable.Renamed, path + ".restore-new" }, "The ledger is as it was.",
+			true},
+		"after": {func(path string) (durable.Kind, string) { return durable.Renamed, path + ".restore-journal" },
+			"takes its place when the ledger is opened", false},
 	} {
 		t.Run(name, func(t *testing.T) {
 			store, f := storagetest.Room(t)
@@ -50,7 +52,8 @@ func TestRestoreThatFails(t *testing.T) {
 			k.w.restore(backup, path)
 			k.settle()
 			durable.Watch = nil
-			if said := strings.Join(strings.Fields(wordsInFront(k.w.win)), " "); !strings.Contains(said, c.says) || strings.Contains(said, "as it was") != c.unchanged {
+			if said := strings.Join(strings.Fields(wordsInFront(k.w.win)), " "); !strings.Contains(said, c.says) ||
+				strings.Contains(said, "as it was") != c.unchanged {
 				t.Errorf("it says %s", said)
 			}
 			after, err := os.ReadFile(path)

@@ -69,7 +69,8 @@ func TestDamageMetLaterLeadsToSalvage(t *testing.T) {
 		k.w.Session().Read("Reading", func(context.Context, *storage.Store) error { return met }, func() {})
 		k.settle()
 	}
-	if said := k.noticed(); !strings.HasPrefix(said, "The ledger's file is damaged: ") || !strings.Contains(said, "salvage what can be read") {
+	if said := k.noticed(); !strings.HasPrefix(said, "The ledger's file is damaged: ") ||
+		!strings.Contains(said, "salvage what can be read") {
 		t.Fatalf("it says %q", said)
 	}
 	k.press("Show the ways")
@@ -98,7 +99,8 @@ func TestSalvageText(t *testing.T) {
 	}{
 		"all of it": {safekeeping.Salvaged{}, "Nothing is lost as far as can be told. The damaged file is kept: room.ledger."},
 		"some rows": {
-			safekeeping.Salvaged{Losses: many(2), Doubtful: []words.Text{"drafts 1"}, Invented: []string{"1 of the systems"}, Unread: 2, Unnamed: 40},
+			safekeeping.Salvaged{Losses: many(2), Doubtful: []words.Text{"drafts 1"}, Invented: []string{"1 of the systems"}, Unread: 2,
+				Unnamed: 40},
 			"Lost: readings of F1: 3; readings of F2: 3. 2 pages cannot be read; at the most 40 more entries stood in them. " +
 				"Kept, but not as it was written, so look at it: drafts 1. Made up, since others refer to them: 1 of the systems. " +
 				"The damaged file is kept: room.ledger.",

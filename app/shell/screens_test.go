@@ -42,7 +42,8 @@ func (k *keeper) closed() {
 		said := ""
 		apptest.Each(o, func(o fyne.CanvasObject) {
 			if f, ok := o.(*widgets.Form); ok {
-				for _, name := range []string{"name", "code", "amount", "text", "reason", "compound0", "strength0", "stock", "title", "unit", "system", "value"} {
+				for _, name := range []string{"name", "code", "amount", "text", "reason", "compound0", "strength0", "stock", "title",
+					"unit", "system", "value"} {
 					said += f.FaultOf(name)
 				}
 			}
@@ -457,7 +458,9 @@ func TestSetupImport(t *testing.T) {
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupImport})
 	k.settle()
-	file := "time;system;analyte;value;unit;method\n2026-03-09 09:00;F1;calcium;421;mg/L;\n2026-03-09 09:00;F7;calcium;421;mg/L;\n2026-03-09 09:00;F1;unobtainium;1;mg/L;\n2026-03-09 09:05;F2;alkalinity;8,1;dKH;\n2026-03-12 09:05;F2;alkalinity;8,1;dKH;\n"
+	file := "time;system;analyte;value;unit;method\n2026-03-09 09:00;F1;calcium;421;mg/L;\n2026-03-09 " +
+		"09:00;F7;calcium;421;mg/L;\n2026-03-09 09:00;F1;unobtainium;1;mg/L;\n2026-03-09 09:05;F2;alkalinity;8,1;dKH;\n2026-03-12 " +
+		"09:05;F2;alkalinity;8,1;dKH;\n"
 	view := k.w.pages[session.Setup].(interface {
 		LookAt(path string)
 	})

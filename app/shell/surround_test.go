@@ -178,7 +178,8 @@ func TestLastScreenIsRemembered(t *testing.T) {
 	if got := k.w.rememberedScreen("another.ledger"); got.Place != session.Rounds {
 		t.Errorf("of another ledger: %+v", got)
 	}
-	for _, broken := range []string{"", "{", `{"Ledger":"` + store.Path() + `","Place":99}`, `{"Ledger":"` + store.Path() + `","Place":8}`} {
+	for _, broken := range []string{"", "{", `{"Ledger":"` + store.Path() + `","Place":99}`, `{"Ledger":"` + store.Path() +
+		`","Place":8}`} {
 		k.w.app.Preferences().SetString(prefScreen, broken)
 		if got := k.w.rememberedScreen(store.Path()); got.Place != session.Rounds {
 			t.Errorf("%q: %+v", broken, got)

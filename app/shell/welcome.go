@@ -45,7 +45,8 @@ func (w *Window) ShowWelcome(n session.Notice) {
 	box.Add(
 		offer(
 			say.L(
-				"Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do there harms anything.",
+				"Look around a fictional frag shop of 14 systems with 18 months of invented readings. You get a copy: nothing you do "+
+					"there harms anything.",
 			),
 			widgets.NewSecondary(say.L("Demo room"), func() { w.openDemo("") }).With(look.IconRoom),
 		),

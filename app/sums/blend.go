@@ -125,7 +125,8 @@ func toppingOff(s *session.Session, g Given) {
 				b.change(a, 30*carried[a]), b.change(a, 365*carried[a]))},
 			formula: say.F("%.4g × %.4g L ÷ %.4g L = %.3g %s a day", b.inShown(a, source.v), daily.v, litres.v, b.inUnit(a, carried[a]),
 				string(s.Unit(a))),
-			source: say.L("Vapour takes no solutes along: what the source holds stays. Plants, animals and rock that use some are not counted."),
+			source: say.L("Vapour takes no solutes along: what the source holds stays. Plants, animals and rock that use some are not " +
+				"counted."),
 		}
 		out.results = append(out.results, b.ending(a, ends, t)...)
 		return out, err

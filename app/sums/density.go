@@ -108,7 +108,8 @@ func refractometer(s *session.Session, g Given) {
 	}, seaScale)
 	reading := b.number("reading", say.L("Reading"), say.L("0 to 42, of specific gravity 1 to 1.032"), "", required)
 	corrects := choose(b, "corrects", say.L("Temperature"), "", []widgets.Option[bool]{
-		{Value: true, Name: say.L("the instrument corrects for it, or it is at its own")}, {Value: false, Name: say.L("it does not correct")},
+		{Value: true, Name: say.L("the instrument corrects for it, or it is at its own")}, {Value: false,
+			Name: say.L("it does not correct")},
 	}, true)
 	warmth := b.quantity("temperature", say.L("Sample and prism"), say.L("where it does not correct: 0 to 30 °C"),
 		b.value(chem.Temperature, math.NaN()), optional)
@@ -130,7 +131,8 @@ func refractometer(s *session.Session, g Given) {
 		}
 		return answer{
 			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, formula: formula, source: sourceOfRefraction(),
-			notes: []string{say.L("Set it to a standard near the salinity that is measured, not to pure water alone, and wait until drop and " +
+			notes: []string{say.L("Set it to a standard near the salinity that is measured, not to pure water alone, and wait until drop " +
+				"and " +
 				"prism have one temperature.")},
 		}, nil
 	})

@@ -31,7 +31,8 @@ func hardness(s *session.Session, g Given) {
 		}
 		view, err := water.Hardness()
 		a := answer{
-			results: []string{say.F("General hardness %s.", b.shown(chem.Hardness, mmol)), b.everyUnitOf(chem.Hardness, mmol, chem.Water{})},
+			results: []string{say.F("General hardness %s.", b.shown(chem.Hardness, mmol)),
+				b.everyUnitOf(chem.Hardness, mmol, chem.Water{})},
 			formula: say.F("%.4g mg/L ÷ 40.078 + %.4g mg/L ÷ 24.305 = %.4g mmol/L", calcium.v, magnesium.v, mmol),
 			source: say.L("Calcium and magnesium alone are counted; a test of a sea water finds 0.2 % more, its strontium. A degree of " +
 				"German hardness is 10 mg/L CaO, a French one 10 mg/L CaCO3."),

@@ -85,7 +85,8 @@ func (p process) ask(s *session.Session, g Given) {
 			if err != nil {
 				return answer{}, at("litres", err)
 			}
-			a.results = append(a.results, say.F("%.3g g of sodium bicarbonate give the alkalinity of %s back.", grams, s.Volume(litres.v, 0)))
+			a.results = append(a.results, say.F("%.3g g of sodium bicarbonate give the alkalinity of %s back.", grams,
+				s.Volume(litres.v, 0)))
 		}
 		return a, nil
 	})

@@ -33,7 +33,8 @@ func amountFor(s *session.Session, g Given) {
 		}
 		out := answer{
 			source: say.L("By the label alone: a label's strength is rounded, and a bottle ages."),
-			notes: []string{say.L("Measure before and after. A large gap is closed over days: the plan of Dosing splits it by what the system " +
+			notes: []string{say.L("Measure before and after. A large gap is closed over days: the plan of Dosing splits it by what the " +
+				"system " +
 				"bears.")},
 		}
 		u := string(s.Unit(a))
@@ -96,7 +97,8 @@ func percentByMass(s *session.Session, _ Given) {
 	b := newSheet(s)
 	b.otherwise, b.quantities["density"] = "share", "density"
 	compound := b.compounds("compound", say.L("Compound"), "MgCl2·6H2O")
-	share := b.number("share", say.L("Share by mass"), say.L("%, as the compound is written, its water of crystallisation counted"), "", required)
+	share := b.number("share", say.L("Share by mass"), say.L("%, as the compound is written, its water of crystallisation counted"), "",
+		required)
 	density := b.number("density", say.L("Density"), say.L("kg/L, 0.5 to 3: weigh 100 mL"), "", required)
 	b.show(say.L("Liquid given in % by mass"), func() (answer, error) {
 		part := chem.Ingredient{Compound: compound.Value(), Amount: share.v / 100}

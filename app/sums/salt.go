@@ -19,7 +19,8 @@ const (
 )
 
 func sourceOfMasses() string {
-	return say.L("By mass, with the densities of EOS-80 and 35.165 g of salt in a kg at 35 PSU (Millero et al. 2008). Holds from 0 to 42 PSU.")
+	return say.L("By mass, with the densities of EOS-80 and 35.165 g of salt in a kg at 35 PSU (Millero et al. 2008). Holds from 0 to 42 " +
+		"PSU.")
 }
 
 // mixSalt asks for a batch of salt water and tells salt and water.
@@ -114,7 +115,8 @@ func correctionFormula(litres, s, goal, fresh, tC float64) (string, error) {
 	}
 	now, in := rho[0]/1000, rho[2]/1000
 	if swap, err := chem.SwapForSalinity(litres, s, goal, fresh, tC); err == nil {
-		return say.F("%.4g L × %.4f × (%.2f − %.2f) ÷ (%.4f × (%.2f − %.2f) + %.4f × (%.2f − %.2f)) = %.1f L", litres, now, salt[0], salt[1],
+		return say.F("%.4g L × %.4f × (%.2f − %.2f) ÷ (%.4f × (%.2f − %.2f) + %.4f × (%.2f − %.2f)) = %.1f L", litres, now, salt[0],
+			salt[1],
 			now, salt[0], salt[1], in, salt[1], salt[2], swap), nil
 	}
 	if goal < s {

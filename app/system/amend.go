@@ -95,7 +95,8 @@ func (p *Page) withdraw(e event) {
 	form := widgets.NewForm(
 		widgets.Field{Name: "what", Label: say.L("Entry"), Input: entry},
 		widgets.Field{
-			Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The entry stays in the record, with this reason, and counts no more."),
+			Name: "reason", Label: say.L("Why"), Input: reason, Help: say.L("The entry stays in the record, with this reason, and counts " +
+				"no more."),
 		},
 	)
 	title := say.F("Withdraw an entry of %s", p.loaded.system.Code)

@@ -27,13 +27,15 @@ const usualCO2 = 20
 func (p *Page) askCarbon() {
 	f := newCarbonForm(p.session, p.loaded)
 	widgets.ShowDialog(p.session.Window, widgets.Dialog{
-		Title: say.F("Carbon dioxide and pH: %s", p.loaded.system.Code), Content: f.calc.Content(), Focus: f.wanted.FocusTarget(), Width: sumWidth,
+		Title: say.F("Carbon dioxide and pH: %s",
+			p.loaded.system.Code), Content: f.calc.Content(), Focus: f.wanted.FocusTarget(), Width: sumWidth,
 	})
 }
 
 func newCarbonForm(s *session.Session, l *loaded) *carbonForm {
 	f := &carbonForm{
-		session: s, in: l, wanted: s.ValueEntry(chem.CarbonDi, l.room.Water(l.system.ID)), warmth: s.ValueEntry(chem.Temperature, chem.Water{}),
+		session: s, in: l, wanted: s.ValueEntry(chem.CarbonDi, l.room.Water(l.system.ID)), warmth: s.ValueEntry(chem.Temperature,
+			chem.Water{}),
 	}
 	f.wanted.SetValue(usualCO2)
 	f.calc = widgets.NewCalculator(
@@ -71,18 +73,21 @@ func (f *carbonForm) led(in derive.Input, a chem.Analysis) []string {
 		f.calc.Wrong("wanted", err)
 		return nil
 	}
-	lines := []string{say.F("%.4g mg/L of carbon dioxide are pH %.2f on the %s: what a controller would be set to.", mgL, then.PH, in.By.Scale)}
+	lines := []string{say.F("%.4g mg/L of carbon dioxide are pH %.2f on the %s: what a controller would be set to.", mgL, then.PH,
+		in.By.Scale)}
 	litres := f.in.system.NetVolume().Litres
 	switch {
 	case gas > 0 && litres > 0:
-		lines = append(lines, say.F("From what is in it that takes %.1f mg/L, %.1f g in all, beside what leaves to the air.", gas, gas*litres/1000))
+		lines = append(lines, say.F("From what is in it that takes %.1f mg/L, %.1f g in all, beside what leaves to the air.", gas,
+			gas*litres/1000))
 	case gas > 0:
 		lines = append(lines, say.F("From what is in it that takes %.1f mg/L, beside what leaves to the air.", gas))
 	default:
 		lines = append(lines, say.F("It holds more: %.1f mg/L must leave, by air or by plants.", -gas))
 	}
-	return append(lines, say.L("More than some 30 mg/L can stun fish, sooner where oxygen is low: raise it over days, by day alone, and watch them "+
-		"breathe (common practice, no source). A drop of alkalinity lets the same pH mean less gas."))
+	return append(lines,
+		say.L("More than some 30 mg/L can stun fish, sooner where oxygen is low: raise it over days, by day alone, and watch them "+
+			"breathe (common practice, no source). A drop of alkalinity lets the same pH mean less gas."))
 }
 
 // now says what pH and alkalinity tell of the carbon dioxide, with its doubt, and when
@@ -93,7 +98,8 @@ func (f *carbonForm) now(in derive.Input, a chem.Analysis) []string {
 		f.calc.Wrong("wanted", err)
 		return nil
 	}
-	lines := []string{say.F("Now %.1f ± %.1f mg/L, by pH %.2f ± %.2f and alkalinity %.2f ± %.2f meq/L (± is about 95 %%).", by.CO2, 2*by.U, a[chem.PH],
+	lines := []string{say.F("Now %.1f ± %.1f mg/L, by pH %.2f ± %.2f and alkalinity %.2f ± %.2f meq/L (± is about 95 %%).", by.CO2, 2*by.U,
+		a[chem.PH],
 		2*in.Estimates[chem.PH].Uncertainty, a[chem.Alkalinity], 2*in.Estimates[chem.Alkalinity].Uncertainty)}
 	for _, why := range by.Invalid {
 		lines = append(lines, say.L(why))
@@ -117,5 +123,6 @@ func (f *carbonForm) at(in derive.Input, a chem.Analysis) []string {
 	shown := func(v float64) words.Text {
 		return words.T("%s %s", f.session.Value(chem.Temperature, v), f.session.Unit(chem.Temperature))
 	}
-	return []string{say.F("The same water is at pH %.2f at %s; it was measured at %s. Nothing goes in or out.", ph, shown(tC), shown(a[chem.Temperature]))}
+	return []string{say.F("The same water is at pH %.2f at %s; it was measured at %s. Nothing goes in or out.", ph, shown(tC),
+		shown(a[chem.Temperature]))}
 }

@@ -95,7 +95,8 @@ func TestDoseForATarget(t *testing.T) {
 		seen(t, s, "Give the value, what to dose and the net volume.", "Dose for a target: "+code)
 		into(t, s, 0, "8.2")
 		s.Pick(1, "Soda")
-		seen(t, s, " mL of Soda", "At once: pH 8.20", "Once aired, at 425 ppm: pH", given, "pH changes by 0.400 pH in all", "the largest of a day is",
+		seen(t, s, " mL of Soda", "At once: pH 8.20", "Once aired, at 425 ppm: pH", given, "pH changes by 0.400 pH in all",
+			"the largest of a day is",
 			"the largest step is", "common practice, no source", "mmol/L of inorganic carbon", "by ")
 		other := map[bool]string{true: "aragonite", false: "Langelier index"}[code == "W1"]
 		if _, line, _ := strings.Cut(inOneLine(s), "At once: pH 8.20"); strings.Contains(line, other) {
@@ -178,7 +179,8 @@ func TestWeeklyDose(t *testing.T) {
 			into(t, s, n, text)
 		}
 		s.Pick(1, "Saltpetre")
-		seen(t, s, "A weekly dose of 23.0 mg/L: 75.0 mL of Saltpetre", "It settles at 28.0 mg/L right after change and dose, and 8.0 mg/L right before.",
+		seen(t, s, "A weekly dose of 23.0 mg/L: 75.0 mL of Saltpetre",
+			"It settles at 28.0 mg/L right after change and dose, and 8.0 mg/L right before.",
 			"After 1 week: 24.0 mg/L", "After 8 weeks: 28.0 mg/L")
 		if code == "W1" {
 			seen(t, s, "Give it in 2 parts over the week: the largest step is 20.0 mg/L (common practice, no source).")

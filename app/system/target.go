@@ -30,7 +30,8 @@ func aims(k tanks.Kind) []widgets.Option[chem.Aim] {
 		return []widgets.Option[chem.Aim]{ph, gas, {Value: chem.AimCalciteIndex, Name: say.L("Langelier index")}}
 	}
 	return []widgets.Option[chem.Aim]{
-		ph, gas, {Value: chem.AimAragonite, Name: say.L("Aragonite saturation")}, {Value: chem.AimCalcite, Name: say.L("Calcite saturation")},
+		ph, gas, {Value: chem.AimAragonite, Name: say.L("Aragonite saturation")}, {Value: chem.AimCalcite,
+			Name: say.L("Calcite saturation")},
 	}
 }
 
@@ -100,9 +101,11 @@ func newTargetForm(s *session.Session, l *loaded) *targetForm {
 	f.calc = widgets.NewCalculator(
 		widgets.Field{Name: "aim", Label: say.L("Aim"), Input: f.aim},
 		widgets.Field{Name: "value", Label: say.L("Value"), Input: f.value},
-		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product, Help: say.L("of the shelf, or a pure compound by its grams")},
+		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product,
+			Help: say.L("of the shelf, or a pure compound by its grams")},
 		widgets.Field{Name: "aired", Label: say.L("It is meant"), Input: f.aired},
-		widgets.Field{Name: "air", Label: say.L("Air of the room"), Input: f.air, Help: say.L("ppm of carbon dioxide; closed rooms with people hold 800 to 1500")},
+		widgets.Field{Name: "air", Label: say.L("Air of the room"), Input: f.air,
+			Help: say.L("ppm of carbon dioxide; closed rooms with people hold 800 to 1500")},
 		widgets.Field{Name: "litres", Label: say.L("Net volume"), Input: f.litres},
 	)
 	f.aim.OnChanged = func(chem.Aim) { f.compute() }
@@ -123,7 +126,8 @@ func (f *targetForm) compute() {
 		return
 	}
 	w := derive.Wanted{
-		Aim: f.aim.Value(), Value: f.calc.Number("value", f.value), Product: f.givers[n].contents, Litres: f.calc.Quantity("litres", f.litres),
+		Aim: f.aim.Value(), Value: f.calc.Number("value", f.value), Product: f.givers[n].contents, Litres: f.calc.Quantity("litres",
+			f.litres),
 		Aired: f.aired.Value(), Air: f.calc.Number("air", f.air), Bands: f.in.room.Bands[f.in.system.ID],
 	}
 	if !f.calc.Fine() {
@@ -170,7 +174,8 @@ func (f *targetForm) lines(g giver, w derive.Wanted, led derive.Led, in derive.I
 		lines = append(lines, f.change(c, led))
 	}
 	if led.Response.AtOnce.OmegaAragonite > mostAragonite {
-		lines = append(lines, say.F("Aragonite saturation would pass %d at once: carbonate may fall out (common practice, no source).", mostAragonite))
+		lines = append(lines, say.F("Aragonite saturation would pass %d at once: carbonate may fall out (common practice, no source).",
+			mostAragonite))
 	}
 	for _, c := range g.contents.Cautions() {
 		lines = append(lines, say.L(c))
@@ -242,7 +247,8 @@ func (f *targetForm) change(c derive.Change, led derive.Led) string {
 // how is the arithmetic with its numbers, its equations and their doubt.
 func (f *targetForm) how(led derive.Led, in derive.Input) string {
 	before := led.Response.Before
-	text := say.F("Now %s, %.3f mmol/L of inorganic carbon. The dose brings %s meq/L of alkalinity, %s mmol/L of carbon and %s mg/L of calcium; "+
+	text := say.F("Now %s, %.3f mmol/L of inorganic carbon. The dose brings %s meq/L of alkalinity, %s mmol/L of carbon and %s mg/L of "+
+		"calcium; "+
 		"what pH follows is solved from alkalinity and carbon.", stateOf(before, f.in.system.Kind), before.DIC,
 		chem.Decimal(led.Adds.Alkalinity, 3), chem.Decimal(led.Adds.Carbon, 3), chem.Decimal(led.Adds.Calcium, 1))
 	text = say.F("%s %s, by %s.", text, in.By.Scale, before.Equations)

@@ -39,7 +39,8 @@ func (p *Page) askWeekly() {
 }
 
 func newWeeklyForm(s *session.Session, l *loaded) *weeklyForm {
-	f := &weeklyForm{session: s, in: l, fields: map[string]*widgets.NumberEntry{}, share: widgets.NewNumberEntry(widgets.PlainNumber(usualShare))}
+	f := &weeklyForm{session: s, in: l, fields: map[string]*widgets.NumberEntry{},
+		share: widgets.NewNumberEntry(widgets.PlainNumber(usualShare))}
 	f.analyte = widgets.NewChoice(widgets.OptionsOf(weeklyAnalytes, func(a chem.Analyte) string {
 		return say.F("%s, %s", say.Of(a), string(s.Unit(a)))
 	}), chem.Nitrate)
@@ -51,11 +52,13 @@ func newWeeklyForm(s *session.Session, l *loaded) *weeklyForm {
 	f.calc = widgets.NewCalculator(
 		widgets.Field{Name: "analyte", Label: say.L("Analyte"), Input: f.analyte},
 		widgets.Field{Name: "now", Label: say.L("Level now"), Input: f.fields["now"], Help: say.L("right after a change and a dose")},
-		widgets.Field{Name: "uptake", Label: say.L("Used in a week"), Input: f.fields["uptake"], Help: say.L("as the readings tell it, where they do")},
+		widgets.Field{Name: "uptake", Label: say.L("Used in a week"), Input: f.fields["uptake"],
+			Help: say.L("as the readings tell it, where they do")},
 		widgets.Field{Name: "share", Label: say.L("Changed in a week"), Input: f.share, Help: say.L("% of the water; 0 for none")},
 		widgets.Field{Name: "new", Label: say.L("Level of the new water"), Input: f.fields["new"]},
 		widgets.Field{Name: "goal", Label: say.L("Wanted before the change"), Input: f.fields["goal"]},
-		widgets.Field{Name: "dose", Label: say.L("Or a weekly dose of"), Input: f.fields["dose"], Help: say.L("how far it raises the level; empty: what the goal takes")},
+		widgets.Field{Name: "dose", Label: say.L("Or a weekly dose of"), Input: f.fields["dose"],
+			Help: say.L("how far it raises the level; empty: what the goal takes")},
 		widgets.Field{Name: "product", Label: say.L("Product"), Input: f.product},
 	)
 	f.analyte.OnChanged = func(chem.Analyte) { f.fill() }
@@ -155,7 +158,8 @@ func (f *weeklyForm) compute() {
 			"plants of a full, well lit system use 10 to 30 mg/L of nitrate a week (common practice, no source)."))
 		return
 	}
-	w := chem.WeeklyBalance{Uptake: f.kept("uptake"), Share: f.calc.Number("share", f.share) / 100, NewWater: f.kept("new"), Dose: f.kept("dose")}
+	w := chem.WeeklyBalance{Uptake: f.kept("uptake"), Share: f.calc.Number("share", f.share) / 100, NewWater: f.kept("new"),
+		Dose: f.kept("dose")}
 	now, goal := f.kept("now"), f.kept("goal")
 	var lines []string
 	var err error
@@ -202,7 +206,8 @@ func (f *weeklyForm) lines(w chem.WeeklyBalance, now float64) ([]string, error) 
 		}
 		lines = append(lines, say.N(n, "After %d weeks: %s, right after change and dose", show(level)))
 	}
-	return append(lines, f.limits(w.Dose), say.F("Each week: (1 − %.0f %%) × (level − %s, not below 0) + %.0f %% × %s + %s.", w.Share*100, show(w.Uptake),
+	return append(lines, f.limits(w.Dose), say.F("Each week: (1 − %.0f %%) × (level − %s, not below 0) + %.0f %% × %s + %s.", w.Share*100,
+		show(w.Uptake),
 		w.Share*100, show(w.NewWater), show(w.Dose))), nil
 }
 
@@ -219,7 +224,8 @@ func (f *weeklyForm) limits(dose float64) string {
 		return say.F("It is within the largest step of %s %s (%s).", f.session.Value(a, step), f.session.Unit(a), source)
 	}
 	n := int(math.Ceil(dose / step))
-	return say.F("Give it in %d parts over the week: the largest step is %s %s (%s).", n, f.session.Value(a, step), f.session.Unit(a), source)
+	return say.F("Give it in %d parts over the week: the largest step is %s %s (%s).", n, f.session.Value(a, step), f.session.Unit(a),
+		source)
 }
 
 func (f *weeklyForm) chosen() tanks.Product {

@@ -94,7 +94,8 @@ func (p *Page) changeMethod() {
 	}
 	c, _ := p.sheet.column(cell.Analyte)
 	if c.fixed() {
-		p.session.Say(session.Notice{Title: say.Of(c.analyte), Text: say.L("How its values are read is said in the version of the program that knows it.")})
+		p.session.Say(session.Notice{Title: say.Of(c.analyte),
+			Text: say.L("How its values are read is said in the version of the program that knows it.")})
 		return
 	}
 	methods := p.sheet.methodsFor(c.analyte)

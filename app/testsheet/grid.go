@@ -59,7 +59,8 @@ func (m gridModel) Cell(row, col int) widgets.GridCell {
 	out := widgets.GridCell{Text: e.typed, Hint: s.hint(cell), Due: s.due[cell], Bad: e.typed != "" && e.stuck()}
 	if !typeable(cell.Analyte) {
 		out.Fixed = true
-		out.Message = say.F("%s: its values are kept and shown. They are typed in the version of the program that knows it.", say.Of(cell.Analyte))
+		out.Message = say.F("%s: its values are kept and shown. They are typed in the version of the program that knows it.",
+			say.Of(cell.Analyte))
 	}
 	if v, ok := s.verdict(cell); ok {
 		out.Mark = widgets.MarkOf(int(v.Word), int(v.Sure), false)

@@ -41,7 +41,8 @@ func TestNewerAnalyteIsShownAndNotTyped(t *testing.T) {
 	last := model.Columns() - 1
 	title, how := model.ColumnHead(last)
 	cell := model.Cell(0, last)
-	if title != "analyte 210, of a newer version" || how != "shown, not typed" || !cell.Fixed || cell.Due || cell.Bad || cell.Text != "6.1" ||
+	if title != "analyte 210, of a newer version" || how != "shown, not typed" || !cell.Fixed || cell.Due || cell.Bad ||
+		cell.Text != "6.1" ||
 		cell.Hint != "4.500" || model.Cell(1, last).Hint != "4.500" {
 		t.Errorf("the column is %q, %q, its cell %+v", title, how, cell)
 	}

@@ -110,7 +110,8 @@ func TestTypedUnits(t *testing.T) {
 		s.typeIn(c, text, now)
 		return s.entries[c]
 	}
-	if e := typed(alkalinity, "395"); e.problem != "Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit" {
+	if e := typed(alkalinity,
+		"395"); e.problem != "Alkalinity of 395.0 dKH cannot be (0.0 to 56.1 can): check the decimal point and the unit" {
 		t.Errorf("395 is refused by %q", e.problem)
 	}
 	if e := typed(alkalinity, "2,42 meq/l"); !e.ready() || e.reading.Value != 2.42 || e.reading.Unit != chem.MeqL {

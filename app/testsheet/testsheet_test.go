@@ -127,7 +127,8 @@ func unscheduled(t *testing.T) (*storage.Store, map[string]tanks.System) {
 	systems := map[string]tanks.System{}
 	for n, kind := range []tanks.Kind{tanks.Freshwater, tanks.Brackish, tanks.Marine} {
 		s := tanks.System{
-			Code: []string{"W1", "B1", "M1"}[n], Name: "Rack", Kind: kind, Order: n + 1, Stated: 200, Opened: storagetest.Now.AddDate(-1, 0, 0),
+			Code: []string{"W1", "B1", "M1"}[n], Name: "Rack", Kind: kind, Order: n +
+				1, Stated: 200, Opened: storagetest.Now.AddDate(-1, 0, 0),
 		}
 		if err := store.SaveSystem(t.Context(), &s); err != nil {
 			t.Fatal(err)
@@ -146,7 +147,8 @@ func keep(t *testing.T, store *storage.Store, c tanks.Cell, m tanks.Method, valu
 	var all []tanks.Reading
 	for days, v := range values {
 		all = append(all, tanks.Reading{
-			System: c.System, Analyte: c.Analyte, At: storagetest.Now.AddDate(0, 0, -days), Value: v, Method: m.ID, Unit: m.Unit, Typed: "x",
+			System: c.System, Analyte: c.Analyte, At: storagetest.Now.AddDate(0, 0,
+				-days), Value: v, Method: m.ID, Unit: m.Unit, Typed: "x",
 		})
 	}
 	if _, err := store.SaveReadings(t.Context(), all); err != nil {

@@ -107,7 +107,8 @@ func TestTrendsOfARoom(t *testing.T) {
 		t.Fatalf("ticked %s", s.ticked())
 	}
 	// A value that is saved draws anew and leaves the ticks.
-	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Phosphate, At: f.Now, Value: 0.05}}); err != nil {
+	if _, err := store.SaveReadings(t.Context(), []tanks.Reading{{System: f.Systems[0].ID, Analyte: chem.Phosphate, At: f.Now,
+		Value: 0.05}}); err != nil {
 		t.Fatal(err)
 	}
 	s.Drain()

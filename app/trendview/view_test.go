@@ -93,13 +93,16 @@ func TestPointsAreNamed(t *testing.T) {
 func TestBoundsAndOutliersAreNamed(t *testing.T) {
 	at := storagetest.Now
 	on := chart.Panel{Name: "Nitrate", Unit: "mg/L", Decimals: 1, Points: []chart.Point{
-		{At: at.Add(-3 * time.Hour), Value: 0.5, Limit: chart.LimitBelow}, {At: at.Add(-2 * time.Hour), Value: 100, Limit: chart.LimitAbove},
+		{At: at.Add(-3 * time.Hour), Value: 0.5, Limit: chart.LimitBelow}, {At: at.Add(-2 * time.Hour), Value: 100,
+			Limit: chart.LimitAbove},
 		{At: at.Add(-time.Hour), Value: 12, Outlier: true},
 	}}
-	picture := Picture{chart.Figure{From: at.Add(-4 * time.Hour), To: at, Panels: []chart.Panel{on}}, func(time.Time) string { return "then" }}
+	picture := Picture{chart.Figure{From: at.Add(-4 * time.Hour), To: at, Panels: []chart.Panel{on}},
+		func(time.Time) string { return "then" }}
 	l := picture.layout(widgets.Frame{From: picture.Figure.From, To: at, W: 800, H: 400, Scale: 1})
 	for n, want := range [][]string{
-		{"Nitrate <0.5 mg/L", "then"}, {"Nitrate >100.0 mg/L", "then"}, {"Nitrate 12.0 mg/L", "then", "off the fit: not counted in the uptake"},
+		{"Nitrate <0.5 mg/L", "then"}, {"Nitrate >100.0 mg/L", "then"}, {"Nitrate 12.0 mg/L", "then",
+			"off the fit: not counted in the uptake"},
 	} {
 		if got := picture.spot(l, 0, n).Lines; !slices.Equal(got, want) {
 			t.Errorf("point %d says %q, want %q", n, got, want)
@@ -212,7 +215,8 @@ func TestNothingToSave(t *testing.T) {
 
 func TestUsual(t *testing.T) {
 	for name, c := range map[string]struct{ offered, want []chem.Analyte }{
-		"of many":       {[]chem.Analyte{chem.Temperature, chem.Nitrate, chem.Calcium, chem.Alkalinity}, []chem.Analyte{chem.Alkalinity, chem.Calcium}},
+		"of many": {[]chem.Analyte{chem.Temperature, chem.Nitrate, chem.Calcium, chem.Alkalinity},
+			[]chem.Analyte{chem.Alkalinity, chem.Calcium}},
 		"of others":     {[]chem.Analyte{chem.Iodine, chem.Iron}, []chem.Analyte{chem.Iodine}},
 		"of none":       {nil, nil},
 		"of fresh ones": {[]chem.Analyte{chem.Conductivity, chem.Nitrate}, []chem.Analyte{chem.Nitrate, chem.Conductivity}},
@@ -238,7 +242,8 @@ func TestNewerAnalyteIsDrawn(t *testing.T) {
 	v.Ask(f.Systems[0], []chem.Analyte{storagetest.NewerAnalyte}, []chem.Analyte{chem.Calcium, storagetest.NewerAnalyte})
 	s.Drain()
 	panels := v.figure.Panels
-	if len(panels) != 1 || panels[0].Name.String() != "analyte 210, of a newer version" || len(panels[0].Points) != 6 || panels[0].Points[0].Value != 4.5 {
+	if len(panels) != 1 || panels[0].Name.String() != "analyte 210, of a newer version" || len(panels[0].Points) != 6 ||
+		panels[0].Points[0].Value != 4.5 {
 		t.Errorf("drawn is %+v, said %v", panels, s.Said)
 	}
 }

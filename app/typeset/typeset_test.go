@@ -244,7 +244,8 @@ func TestWrap(t *testing.T) {
 			}
 		}
 		var want strings.Builder
-		for paragraph := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == '\n' || r == '\r' || r == '\u2028' || r == '\u2029' || r == '\u0085' }) {
+		for paragraph := range strings.FieldsFuncSeq(text,
+			func(r rune) bool { return r == '\n' || r == '\r' || r == '\u2028' || r == '\u2029' || r == '\u0085' }) {
 			want.WriteString(Clean(paragraph))
 		}
 		bare := func(s string) string { return strings.ReplaceAll(s, " ", "") }

@@ -47,7 +47,10 @@ func Show(s *session.Session, a chem.Analyte) {
 		Name: "ways", Key: func(w tanks.Way) words.Text { return w.Name },
 		Columns: []widgets.ListColumn[tanks.Way]{
 			column("way", say.L("Way"), 2, func(w tanks.Way) widgets.Cell { return widgets.Cell{Text: say.L(w.Name)} }),
-			column("does", say.L("What it does"), 3, func(w tanks.Way) widgets.Cell { return widgets.Cell{Text: say.L(w.Does), Quiet: true} }),
+			column("does", say.L("What it does"), 3, func(w tanks.Way) widgets.Cell {
+				return widgets.Cell{Text: say.L(w.Does),
+					Quiet: true}
+			}),
 		},
 		Chose: func() {
 			if list == nil {

@@ -22,7 +22,8 @@ func TestCalendarKeys(t *testing.T) {
 		key  fyne.KeyName
 		want string
 	}{
-		{fyne.KeyPageUp, "2026-02-28"}, {fyne.KeyRight, "2026-03-01"}, {fyne.KeyUp, "2026-02-22"}, {fyne.KeyDown, "2026-03-01"}, {fyne.KeyLeft, "2026-02-28"},
+		{fyne.KeyPageUp, "2026-02-28"}, {fyne.KeyRight, "2026-03-01"}, {fyne.KeyUp, "2026-02-22"}, {fyne.KeyDown,
+			"2026-03-01"}, {fyne.KeyLeft, "2026-02-28"},
 		{fyne.KeyPageDown, "2026-03-28"}, {fyne.KeyHome, "2026-03-10"},
 	} {
 		apptest.Key(t, w.Canvas(), step.key)

@@ -135,8 +135,10 @@ func TestChartKeys(t *testing.T) {
 		keys []fyne.KeyName
 		want string
 	}{
-		{[]fyne.KeyName{fyne.KeyLeft}, "[day 9]"}, {[]fyne.KeyName{fyne.KeyLeft, fyne.KeyLeft}, "[day 7]"}, {[]fyne.KeyName{fyne.KeyRight}, "[day 8]"},
-		{[]fyne.KeyName{fyne.KeyHome}, "[day 0]"}, {[]fyne.KeyName{fyne.KeyLeft}, "[day 0]"}, {[]fyne.KeyName{fyne.KeyEnd}, "[day 9]"}, {[]fyne.KeyName{fyne.KeyEscape}, "[]"},
+		{[]fyne.KeyName{fyne.KeyLeft}, "[day 9]"}, {[]fyne.KeyName{fyne.KeyLeft, fyne.KeyLeft}, "[day 7]"}, {[]fyne.KeyName{fyne.KeyRight},
+			"[day 8]"},
+		{[]fyne.KeyName{fyne.KeyHome}, "[day 0]"}, {[]fyne.KeyName{fyne.KeyLeft}, "[day 0]"}, {[]fyne.KeyName{fyne.KeyEnd},
+			"[day 9]"}, {[]fyne.KeyName{fyne.KeyEscape}, "[]"},
 	} {
 		if got := key(c.keys...); got != c.want {
 			t.Errorf("%v: the readout says %s, want %s", c.keys, got, c.want)

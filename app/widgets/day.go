@@ -42,7 +42,8 @@ func ParseDay(text string, now time.Time) (time.Time, error) {
 	if say.Using().Dates == say.MonthFirst {
 		slashed = []string{"1/2/2006", "1/2"}
 	}
-	for _, form := range []string{time.DateOnly, "2006-1-2", "20060102", "2.1.2006", "2 January 2006", "2 Jan 2006", "January 2, 2006", "Jan 2, 2006", slashed[0]} {
+	for _, form := range []string{time.DateOnly, "2006-1-2", "20060102", "2.1.2006", "2 January 2006", "2 Jan 2006", "January 2, 2006",
+		"Jan 2, 2006", slashed[0]} {
 		if d, err := time.ParseInLocation(form, clean, now.Location()); err == nil {
 			return d, nil
 		}

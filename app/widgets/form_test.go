@@ -349,7 +349,8 @@ func TestFaultsFrom(t *testing.T) {
 	if want := []Fault{{"low", "wrong", ""}, {"high", "wrong", ""}}; !reflect.DeepEqual(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
-	for fault, want := range map[Fault]string{{"a", "It is wrong.", "mend it."}: "It is wrong: mend it.", {"a", "It is wrong", ""}: "It is wrong."} {
+	for fault, want := range map[Fault]string{{"a", "It is wrong.", "mend it."}: "It is wrong: mend it.",
+		{"a", "It is wrong", ""}: "It is wrong."} {
 		if fault.Text() != want {
 			t.Errorf("%q, want %q", fault.Text(), want)
 		}

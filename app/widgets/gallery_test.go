@@ -55,7 +55,8 @@ func disabled(b *Button) *Button {
 
 func icons() fyne.CanvasObject {
 	box := container.NewHBox()
-	for _, r := range []fyne.Resource{look.IconRounds.Resource(), look.IconRoom.Resource(), look.IconTestSheet.Resource(), look.IconDosing.Resource(), look.IconSamples.Resource(), look.IconTrends.Resource(), look.IconHandover.Resource(), look.IconSetup.Resource(), look.IconCalendar.Resource()} {
+	for _, r := range []fyne.Resource{look.IconRounds.Resource(), look.IconRoom.Resource(), look.IconTestSheet.Resource(),
+		look.IconDosing.Resource(), look.IconSamples.Resource(), look.IconTrends.Resource(), look.IconHandover.Resource(), look.IconSetup.Resource(), look.IconCalendar.Resource()} {
 		img := canvas.NewImageFromResource(r)
 		img.SetMinSize(fyne.NewSize(20, 20))
 		box.Add(img)

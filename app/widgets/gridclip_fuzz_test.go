@@ -10,7 +10,8 @@ import (
 // Whatever is on the clipboard, each of its values comes into a cell of the grid
 // or is counted as outside, as text that a cell can hold.
 func FuzzPaste(f *testing.F) {
-	for _, text := range []string{"1\t2\n3\t4\n", "1\r2", "\"a\"\"b\"\t", "\xff\t\x00\n", "\t\t\t", "\n\n", "<0.02\t8,3\r\n", "\U0001F420"} {
+	for _, text := range []string{"1\t2\n3\t4\n", "1\r2", "\"a\"\"b\"\t", "\xff\t\x00\n", "\t\t\t", "\n\n", "<0.02\t8,3\r\n",
+		"\U0001F420"} {
 		f.Add(text, uint8(1), uint8(2))
 	}
 	f.Fuzz(func(t *testing.T, text string, row, column uint8) {

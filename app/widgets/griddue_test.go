@@ -80,7 +80,8 @@ func TestGridSaysThatItStopsEverywhere(t *testing.T) {
 	s := dueSheet([2]int{0, 0})
 	g, _, _, w, shift := gridInWindow(t, s)
 	for _, step := range []struct{ keys, want string }{
-		{"", ""}, {"F3", "Enter and Tab stop at every cell. F3: only at those that are due."}, {"abc Tab S+Tab", "This is no number: type digits, such as 8.3."},
+		{"", ""}, {"F3", "Enter and Tab stop at every cell. F3: only at those that are due."}, {"abc Tab S+Tab",
+			"This is no number: type digits, such as 8.3."},
 		{"Del F3", ""},
 	} {
 		press(t, w.Canvas(), shift, step.keys)

@@ -39,7 +39,8 @@ func TestLongSubtitlesBreak(t *testing.T) {
 		t.Errorf("with little room there stand %q", got)
 	}
 	if g.view.lefts[6] > g.view.scroll.Size().Width || g.view.headHeight() <= one {
-		t.Errorf("the columns are %v wide and were %v, of %v; the heads are %v high", g.view.lefts[6], wide, g.view.scroll.Size().Width, g.view.headHeight())
+		t.Errorf("the columns are %v wide and were %v, of %v; the heads are %v high", g.view.lefts[6], wide, g.view.scroll.Size().Width,
+			g.view.headHeight())
 	}
 	if row, col, ok := g.view.at(fyne.NewPos(g.view.headWidth+2, g.view.headHeight()+2)); row != 0 || col != 0 || !ok {
 		t.Errorf("below the heads is cell %d, %d, %v", row, col, ok)

@@ -86,7 +86,8 @@ func TestListSortsWithinItsGroups(t *testing.T) {
 	for _, c := range []struct {
 		column int
 		want   string
-	}{{1, "Back F1 F2 Shop R2 R1"}, {1, "Back F2 F1 Shop R1 R2"}, {1, "Back F1 F2 Shop R1 R2"}, {2, "Back F1 F2 Shop R2 R1"}, {0, "Back F1 F2 Shop R1 R2"}} {
+	}{{1, "Back F1 F2 Shop R2 R1"}, {1, "Back F2 F1 Shop R1 R2"}, {1, "Back F1 F2 Shop R1 R2"}, {2, "Back F1 F2 Shop R2 R1"}, {0,
+		"Back F1 F2 Shop R1 R2"}} {
 		if l.sortBy(c.column); order(l) != c.want {
 			t.Errorf("by column %d: %s, want %s", c.column, order(l), c.want)
 		}
@@ -262,7 +263,8 @@ func TestShiftTicks(t *testing.T) {
 
 func TestSpareColumns(t *testing.T) {
 	columns := []Column{{Width: 100}, {Width: 100, Spare: true}, {Width: 100, Spare: true}}
-	for free, want := range map[float32][]bool{300: {false, false, false}, 299: {false, false, true}, 150: {false, true, true}, 50: {false, true, true}} {
+	for free, want := range map[float32][]bool{300: {false, false, false}, 299: {false, false, true}, 150: {false, true, true},
+		50: {false, true, true}} {
 		if got := dropSpare(columns, free); !slices.Equal(got, want) {
 			t.Errorf("in %v: %v, want %v", free, got, want)
 		}

@@ -17,7 +17,10 @@ func volumes(units ...chem.VolumeUnit) []QuantityUnit {
 	var out []QuantityUnit
 	for _, u := range units {
 		out = append(out, QuantityUnit{Name: u.Words(), Decimals: 1,
-			Of: func(l float64) (float64, error) { return u.Of(l), nil }, Kept: func(v float64) (float64, error) { return v * u.Litres(), nil }})
+			Of: func(l float64) (float64, error) { return u.Of(l), nil }, Kept: func(v float64) (float64, error) {
+				return v * u.Litres(),
+					nil
+			}})
 	}
 	return out
 }
@@ -38,7 +41,8 @@ func TestQuantityEntry(t *testing.T) {
 		limit string
 		below string
 	}{
-		"340 L": {340, "", "= 89.8 US gal"}, "340 l": {340, "", "= 89.8 US gal"}, "10,5": {10.5 * 3.785411784, "", "= 39.7 L"}, "<100 L": {100, "<", "= <26.4 US gal"}, "90us gal": {90 * 3.785411784, "", "= 340.7 L"},
+		"340 L": {340, "", "= 89.8 US gal"}, "340 l": {340, "", "= 89.8 US gal"}, "10,5": {10.5 * 3.785411784, "",
+			"= 39.7 L"}, "<100 L": {100, "<", "= <26.4 US gal"}, "90us gal": {90 * 3.785411784, "", "= 340.7 L"},
 	} {
 		e.SetText(text)
 		kept, limit, err := e.Bound()
@@ -52,7 +56,8 @@ func TestQuantityEntry(t *testing.T) {
 		t.Errorf("gallons where litres come first: %v, %v", v, err)
 	}
 	e.Limits = false
-	for text, says := range map[string]string{"<5": `"<5" is a bound: give the number alone`, "8.3.1": `"8.3.1" has a second decimal mark '.': type one point or comma, and no mark between thousands`} {
+	for text, says := range map[string]string{"<5": `"<5" is a bound: give the number alone`,
+		"8.3.1": `"8.3.1" has a second decimal mark '.': type one point or comma, and no mark between thousands`} {
 		e.SetText(text)
 		if _, err := e.Value(); err == nil || e.below.Text() != says {
 			t.Errorf("%q: under it %q", text, e.below.Text())

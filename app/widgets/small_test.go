@@ -150,7 +150,8 @@ func TestSparkline(t *testing.T) {
 	if inked(0, 40, 0, 20) == 0 || inked(80, 120, 20, 40) == 0 || inked(0, 40, 28, 40) != 0 || inked(80, 120, 0, 12) != 0 {
 		t.Error("a falling course does not fall")
 	}
-	for name, c := range map[string]Course{"none": {}, "one": {X: []float64{1}, Y: []float64{2}}, "flat": {X: []float64{0, 1}, Y: []float64{3, 3}}, "uneven": {X: []float64{0, 1}, Y: []float64{3}}} {
+	for name, c := range map[string]Course{"none": {}, "one": {X: []float64{1}, Y: []float64{2}},
+		"flat": {X: []float64{0, 1}, Y: []float64{3, 3}}, "uneven": {X: []float64{0, 1}, Y: []float64{3}}} {
 		if got := courseImage(c, 60, 20, 1); got.Bounds().Dx() != 60 {
 			t.Errorf("%s: %v", name, got.Bounds())
 		}

@@ -36,7 +36,8 @@ func TestEveryZoneIsKnown(t *testing.T) {
 }
 
 func TestCity(t *testing.T) {
-	for name, want := range map[string]string{"America/New_York": "New York", "America/Argentina/Buenos_Aires": "Buenos Aires", "UTC": "UTC"} {
+	for name, want := range map[string]string{"America/New_York": "New York", "America/Argentina/Buenos_Aires": "Buenos Aires",
+		"UTC": "UTC"} {
 		if got := (zones.Zone{Name: name}).City(); got != want {
 			t.Errorf("%s: %q, want %q", name, got, want)
 		}

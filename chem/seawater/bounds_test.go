@@ -28,7 +28,10 @@ func TestBounds(t *testing.T) {
 		{"Millero", "salinity", 5, 42, func(v float64) error { return solve(Conditions{Salinity: v, Temperature: 25, Set: SetEstuary}) }},
 		{"Millero", "temperature", 5, 40,
 			func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: v, Set: SetEstuary}) }},
-		{"conditions", "calcium", 0, 100000, func(v float64) error { return solve(Conditions{Salinity: 35, Temperature: 25, Calcium: Measured(v)}) }},
+		{"conditions", "calcium", 0, 100000, func(v float64) error {
+			return solve(Conditions{Salinity: 35, Temperature: 25,
+				Calcium: Measured(v)})
+		}},
 		{"conditions", "phosphate", 0, 2000, func(v float64) error {
 			_, err := Conditions{Salinity: 35, Temperature: 25, Phosphate: v}.Equilibria()
 			return err
@@ -57,8 +60,16 @@ func TestBounds(t *testing.T) {
 		{"fresh", "magnesium", 0, 100000, func(v float64) error { return fresh(Water{Temperature: 25, Magnesium: Measured(v)}) }},
 		{"fresh", "sodium", 0, 1000000, func(v float64) error { return fresh(Water{Temperature: 25, Sodium: Measured(v)}) }},
 		{"fresh", "potassium", 0, 100000, func(v float64) error { return fresh(Water{Temperature: 25, Potassium: Measured(v)}) }},
-		{"fresh", "alkalinity", 0, 100000, func(v float64) error { _, _, err := Water{Temperature: 25}.FromPH(v, 6, NBSScale); return err }},
-		{"fresh", "inorganic carbon", 0, 100000, func(v float64) error { _, _, err := Water{Temperature: 25}.FromDIC(1000, v); return err }},
+		{"fresh", "alkalinity", 0, 100000, func(v float64) error {
+			_, _,
+				err := Water{Temperature: 25}.FromPH(v, 6, NBSScale)
+			return err
+		}},
+		{"fresh", "inorganic carbon", 0, 100000, func(v float64) error {
+			_, _,
+				err := Water{Temperature: 25}.FromDIC(1000, v)
+			return err
+		}},
 		{"ionic strength", "salinity", 0, 42, func(v float64) error { return scalar(IonicStrength(v)) }},
 		{"oxygen", "salinity", 0, 42, func(v float64) error { return scalar(OxygenSolubility(v, 25, 1)) }},
 		{"oxygen", "temperature", 0, 40, func(v float64) error { return scalar(OxygenSolubility(35, v, 1)) }},

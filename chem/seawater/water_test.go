@@ -355,7 +355,8 @@ func TestTheSetHoldsFrom25(t *testing.T) {
 		for _, s := range []float64{25, 27.5, 30} {
 			alone, err := Conditions{Salinity: s, Temperature: 25, Set: set}.FromPH(2300, 8.1, TotalScale)
 			got, doubt, err2 := Water{Salinity: s, Temperature: 25, Set: set}.FromPH(2300, 8.1, TotalScale)
-			if err := errors.Join(err, err2); err != nil || got.PCO2 != alone.PCO2 || got.OmegaCalcite != alone.OmegaCalcite || doubt != (CO2Doubt{}) {
+			if err := errors.Join(err, err2); err != nil || got.PCO2 != alone.PCO2 || got.OmegaCalcite != alone.OmegaCalcite ||
+				doubt != (CO2Doubt{}) {
 				t.Errorf("%s at S %g: %g µatm with doubt %+v, the set says %g, %v", set, s, got.PCO2, doubt, alone.PCO2, err)
 			}
 			if name := (Water{Salinity: s, Set: set}).Equations(); name.String() != set.String() {

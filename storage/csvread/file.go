@@ -297,7 +297,8 @@ func (t *table) next() (line int, cells []string, fault *LineFault, err error) {
 		line, _ := t.csv.FieldPos(0)
 		if len(cells) > len(t.header) && !empty(cells[len(t.header):]) {
 			return line, nil, &LineFault{
-				Line: line, Problem: words.N(len(cells), "The line has %d cell, the header %d", "The line has %d cells, the header %d", len(t.header)),
+				Line: line, Problem: words.N(len(cells), "The line has %d cell, the header %d", "The line has %d cells, the header %d",
+					len(t.header)),
 				Remedy: "put numbers with a decimal comma and texts with commas in quotation marks, or separate the cells by semicolons",
 			}, nil
 		}

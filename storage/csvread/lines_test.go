@@ -97,7 +97,8 @@ func TestCommasInNumbers(t *testing.T) {
 		case err != nil:
 			t.Fatal(err)
 		case c.want == 0:
-			if len(r.readings) != 0 || len(r.Faults) != 1 || !strings.Contains(r.Faults[0].Problem.String(), "1.320 or "+strings.Replace(strings.Trim(c.text, " "), ",", "", 1)) {
+			if len(r.readings) != 0 || len(r.Faults) != 1 ||
+				!strings.Contains(r.Faults[0].Problem.String(), "1.320 or "+strings.Replace(strings.Trim(c.text, " "), ",", "", 1)) {
 				t.Errorf("%+v: %+v, %+v", c, r.readings, r.Faults)
 			}
 		case len(r.readings) != 1 || r.readings[0].Value != c.want:

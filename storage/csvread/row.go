@@ -37,7 +37,8 @@ type methodText unitText
 
 func newRowReader(l layout, opt Options, room Room) *rowReader {
 	r := &rowReader{
-		layout: l, person: opt.Person, commas: opt.Map.Commas, now: opt.Now, times: newTimeReader(opt.Map.Dates, opt.Zone), systems: map[string]tanks.SystemID{},
+		layout: l, person: opt.Person, commas: opt.Map.Commas, now: opt.Now, times: newTimeReader(opt.Map.Dates,
+			opt.Zone), systems: map[string]tanks.SystemID{},
 		methods: map[chem.Analyte][]tanks.Method{}, waters: watersOf(room), systemsSeen: map[string]tanks.SystemID{},
 		analytesSeen: map[string]chem.Analyte{}, unitsSeen: map[unitText]chem.Unit{}, methodsSeen: map[methodText]tanks.MethodID{},
 	}

@@ -112,7 +112,8 @@ var demoSystems = []plan{
 		start: water{chem.Temperature: 24.6, chem.Salinity: 35, chem.Alkalinity: 8.1, chem.Calcium: 432, chem.Magnesium: 1335,
 			chem.Nitrate: 0, chem.Phosphate: 0, chem.PH: 8.2, chem.Potassium: 399, chem.Strontium: 8.2, chem.Boron: 4.6, chem.Iodine: 58}},
 	{code: "T1", name: "Tap", place: "Back room", kind: tanks.Source, profile: "Tap", lab: true,
-		start: water{chem.Temperature: 12, chem.PH: 7.5, chem.Alkalinity: 9.8, chem.Hardness: 13.9, chem.Conductivity: 550, chem.Calcium: 78,
+		start: water{chem.Temperature: 12, chem.PH: 7.5, chem.Alkalinity: 9.8, chem.Hardness: 13.9, chem.Conductivity: 550,
+			chem.Calcium:   78,
 			chem.Magnesium: 13, chem.Potassium: 3, chem.Sodium: 18, chem.Chloride: 32, chem.Sulfate: 58, chem.Nitrate: 12, chem.Phosphate: 0.2,
 			chem.AllChlorine: 0.4, chem.Copper: 12}},
 }

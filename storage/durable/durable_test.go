@@ -213,7 +213,8 @@ func TestShort(t *testing.T) {
 		if !utf8.ValidString(got) {
 			t.Errorf("%s: a letter is cut: %q", name, got)
 		}
-		if len(got)+c.added > longestName || (len(c.name)+c.added <= longestName) != (got == c.name) || !strings.HasPrefix(c.name, strings.Split(got, "~")[0]) {
+		if len(got)+c.added > longestName || (len(c.name)+c.added <= longestName) != (got == c.name) ||
+			!strings.HasPrefix(c.name, strings.Split(got, "~")[0]) {
 			t.Errorf("%s: %q", name, got)
 		}
 	}

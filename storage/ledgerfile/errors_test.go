@@ -41,7 +41,8 @@ func TestErrorsSayWhatToDo(t *testing.T) {
 	if got := OpenFailed("room", syscall.EIO); !errors.Is(got, syscall.EIO) {
 		t.Errorf("got %v", got)
 	}
-	for cause, want := range map[error]string{fs.ErrPermission: "no permission", fs.ErrNotExist: "folder does not exist", syscall.ENOSPC: "disk is full", syscall.EIO: syscall.EIO.Error()} {
+	for cause, want := range map[error]string{fs.ErrPermission: "no permission", fs.ErrNotExist: "folder does not exist",
+		syscall.ENOSPC: "disk is full", syscall.EIO: syscall.EIO.Error()} {
 		if got := PlainCause(cause); !strings.Contains(got.String(), want) {
 			t.Errorf("%v: %s", cause, got)
 		}

@@ -171,7 +171,8 @@ func TestCreateNeverOverwrites(t *testing.T) {
 }
 
 func TestUnusualFileNames(t *testing.T) {
-	for _, name := range []string{"two words.wkr", "50% salt.wkr", "rack #3.wkr", "why?.wkr", "café éà.wkr", "a&b=c;d.wkr", "%20.wkr", "海.wkr"} {
+	for _, name := range []string{"two words.wkr", "50% salt.wkr", "rack #3.wkr", "why?.wkr", "café éà.wkr", "a&b=c;d.wkr", "%20.wkr",
+		"海.wkr"} {
 		t.Run(name, func(t *testing.T) {
 			path := closedLedger(t, name)
 			if left, _ := os.ReadDir(filepath.Dir(path)); len(left) != 2 || left[0].Name() != name || left[1].Name() != name+"-lock" {

@@ -54,7 +54,8 @@ func TestGuardedLedgers(t *testing.T) {
 	program := filepath.Join(place, "program")
 	must(t, durable.Copy(t.Context(), program, os.Args[0], 0o755))
 	must(t, os.Chmod(program, 0o755))
-	for name, guard := range map[string]struct{ folder, file os.FileMode }{"folder": {0o555, 0o644}, "file": {0o777, 0o444}, "both": {0o555, 0o444}} {
+	for name, guard := range map[string]struct{ folder, file os.FileMode }{"folder": {0o555, 0o644}, "file": {0o777, 0o444},
+		"both": {0o555, 0o444}} {
 		t.Run(name, func(t *testing.T) {
 			folder := filepath.Join(place, name)
 			must(t, os.Mkdir(folder, 0o755))

@@ -14,8 +14,9 @@ func TestOriginOf(t *testing.T) {
 		do   []string
 		want Origin
 	}{
-		"no account":                {[]string{"CREATE TABLE x (y)"}, Origin{}},
-		"one that is not proved":    {[]string{"CREATE TABLE actions (id, done_at, doing)", "INSERT INTO actions VALUES (1, 70, 'x'), (2, 80, 'y')"}, Origin{At: 70}},
+		"no account": {[]string{"CREATE TABLE x (y)"}, Origin{}},
+		"one that is not proved": {[]string{"CREATE TABLE actions (id, done_at, doing)",
+			"INSERT INTO actions VALUES (1, 70, 'x'), (2, 80, 'y')"}, Origin{At: 70}},
 		"nothing in it":             {[]string{table}, Origin{}},
 		"one that is proved":        {[]string{table, insert + "(1, 70, 'x', 0, 5), (2, 80, 'y', 0, 6)"}, Origin{70, 5}},
 		"proved from later on":      {[]string{table, insert + "(1, 70, 'x', 0, NULL), (2, 80, 'y', 1, 6)"}, Origin{At: 70}},

@@ -118,7 +118,8 @@ func Version(ctx context.Context, db Querier) (v int, err error) {
 
 // Sign gives a database the signs that programs know a ledger by.
 func Sign(ctx context.Context, tx *sql.Tx, version int) error {
-	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID), fmt.Sprintf("PRAGMA user_version = %d", version)} {
+	for _, pragma := range []string{fmt.Sprintf("PRAGMA application_id = %d", applicationID),
+		fmt.Sprintf("PRAGMA user_version = %d", version)} {
 		if _, err := tx.ExecContext(ctx, pragma); err != nil {
 			return err
 		}

@@ -151,8 +151,9 @@ func TestMigrationThatBreaksReferencesIsUndone(t *testing.T) {
 	}
 	newest := len(steps)
 	for name, c := range map[string]struct{ script, want string }{
-		"rows that point nowhere": {"INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)", "1 row would point nowhere"},
-		"wrong SQL":               {"CREATE TABLE extra (id INTEGER); SELECT nonsense", "no such column"},
+		"rows that point nowhere": {"INSERT INTO tanks (system_id, length, width, height) VALUES (99, 1, 1, 1)",
+			"1 row would point nowhere"},
+		"wrong SQL": {"CREATE TABLE extra (id INTEGER); SELECT nonsense", "no such column"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if err := f.step(t.Context(), newest+1, c.script, nil); err == nil || !strings.Contains(err.Error(), c.want) {

@@ -99,7 +99,8 @@ func tooShort(ctx context.Context, path string, db Querier) ([]string, error) {
 		return nil, nil
 	}
 	var pages, size int64
-	if err := db.QueryRowContext(ctx, "SELECT page_count, page_size FROM pragma_page_count, pragma_page_size").Scan(&pages, &size); err != nil {
+	if err := db.QueryRowContext(ctx, "SELECT page_count, page_size FROM pragma_page_count, pragma_page_size").Scan(&pages,
+		&size); err != nil {
 		return nil, err
 	}
 	info, err := os.Stat(path)

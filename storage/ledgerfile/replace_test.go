@@ -62,7 +62,10 @@ func TestReplacementThatCannotBeFinished(t *testing.T) {
 		},
 		"a place that cannot be had": {
 			func(path string) (durable.Kind, string, func() error) {
-				return durable.Renamed, writtenDown(path), func() error { return errors.Join(os.Remove(path), os.MkdirAll(path+"/x", 0o755)) }
+				return durable.Renamed, writtenDown(path), func() error {
+					return errors.Join(os.Remove(path),
+						os.MkdirAll(path+"/x", 0o755))
+				}
 			},
 			os.RemoveAll,
 		},

@@ -11,7 +11,8 @@ import (
 // FuzzPages reads a file and a log of any bytes: it ends, and what it reads is within
 // them.
 func FuzzPages(f *testing.F) {
-	path := written(f, "PRAGMA page_size = 512", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", "CREATE TABLE u (a, b, PRIMARY KEY (a, b)) WITHOUT ROWID",
+	path := written(f, "PRAGMA page_size = 512", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)",
+		"CREATE TABLE u (a, b, PRIMARY KEY (a, b)) WITHOUT ROWID",
 		"INSERT INTO t VALUES (1, 'one'), (2, hex(zeroblob(900)))", "INSERT INTO u VALUES (1, 2.5), ('x', x'00')", "CREATE TABLE gone (x)",
 		"INSERT INTO gone VALUES (hex(zeroblob(2000)))", "DROP TABLE gone")
 	data, err := os.ReadFile(path)

@@ -25,7 +25,8 @@ func (f *File) readLog() {
 	if f.log.size < logHead+frameHead || !f.log.fill(head, 0) {
 		return
 	}
-	r := round{salt: string(head[16:24]), before: [2]uint32{binary.BigEndian.Uint32(head[24:]), binary.BigEndian.Uint32(head[28:])}, in: true}
+	r := round{salt: string(head[16:24]), before: [2]uint32{binary.BigEndian.Uint32(head[24:]), binary.BigEndian.Uint32(head[28:])},
+		in: true}
 	r.torn = !headSound(head)
 	data := make([]byte, frameHead+f.size)
 	for at := int64(logHead); at+int64(len(data)) <= f.log.size; at += int64(len(data)) {

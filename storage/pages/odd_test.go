@@ -42,7 +42,8 @@ func TestRecordsToTheByte(t *testing.T) {
 // A tree that leads back to itself is walked once, and a list of free pages that is none
 // frees nothing.
 func TestPagesThatLeadAstray(t *testing.T) {
-	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", thousand+"INSERT INTO t SELECT n, hex(zeroblob(40)) FROM c")
+	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)",
+		thousand+"INSERT INTO t SELECT n, hex(zeroblob(40)) FROM c")
 	data, err := os.ReadFile(path)
 	must(t, err)
 	const root = 2
@@ -87,7 +88,8 @@ func TestPagesThatLeadAstray(t *testing.T) {
 // A page without rows holds nothing when it says so in all that it says; any other that
 // is not sound may.
 func TestPagesThatMayHoldRecords(t *testing.T) {
-	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE empty (x)", "CREATE TABLE t (x)", "INSERT INTO t VALUES (hex(zeroblob(100)))")
+	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE empty (x)", "CREATE TABLE t (x)",
+		"INSERT INTO t VALUES (hex(zeroblob(100)))")
 	f := open(t, path)
 	for name, c := range map[string]struct {
 		page  uint32
@@ -112,7 +114,8 @@ func TestPagesThatMayHoldRecords(t *testing.T) {
 
 // A tree that leads behind the end of a cut file says where to.
 func TestTreeOfACutFile(t *testing.T) {
-	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", thousand+"INSERT INTO t SELECT n, hex(zeroblob(40)) FROM c")
+	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)",
+		thousand+"INSERT INTO t SELECT n, hex(zeroblob(40)) FROM c")
 	data, err := os.ReadFile(path)
 	must(t, err)
 	whole := uint32(len(data) / 1024)
@@ -153,7 +156,8 @@ func withLog(t *testing.T) (main, log []byte) {
 	must(t, err)
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	for _, s := range []string{"PRAGMA wal_autocheckpoint = 0", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)", "INSERT INTO t VALUES (1, 'first')",
+	for _, s := range []string{"PRAGMA wal_autocheckpoint = 0", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)",
+		"INSERT INTO t VALUES (1, 'first')",
 		"PRAGMA wal_checkpoint(TRUNCATE)", "UPDATE t SET a = 'second'"} {
 		_, err := db.Exec(s)
 		must(t, err)

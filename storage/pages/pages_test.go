@@ -241,7 +241,8 @@ func TestLog(t *testing.T) {
 // root takes away no row of a whole page.
 func TestDamagedFiles(t *testing.T) {
 	path := written(t, "PRAGMA page_size = 1024", "CREATE TABLE gone (x)", "CREATE TABLE t (id INTEGER PRIMARY KEY, a)",
-		thousand+"INSERT INTO gone SELECT hex(zeroblob(50)) FROM c", thousand+"INSERT INTO t SELECT n, 'row ' || n FROM c", "DROP TABLE gone")
+		thousand+"INSERT INTO gone SELECT hex(zeroblob(50)) FROM c", thousand+"INSERT INTO t SELECT n, 'row ' || n FROM c", "DROP TABLE "+
+			"gone")
 	good, err := os.ReadFile(path)
 	must(t, err)
 	whole := open(t, path)

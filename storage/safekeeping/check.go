@@ -92,7 +92,8 @@ func tornLog(path string) []string {
 	if errMain != nil || errLog != nil || !pages.Open(main, size.Size(), log, logged.Size()).Torn() {
 		return nil
 	}
-	return []string{"damaged: the log beside the ledger; the newest entries are behind the damage and are not seen. Salvage brings them back"}
+	return []string{"damaged: the log beside the ledger; the newest entries are behind the damage and are not seen. Salvage brings them " +
+		"back"}
 }
 
 // check examines an open ledger, and what follows from its readings.
@@ -201,7 +202,8 @@ func Look(ctx context.Context, path string) (Glance, error) {
 	var first, last sql.NullInt64
 	err = db.QueryRowContext(
 		ctx,
-		"SELECT (SELECT name FROM room), (SELECT count(*) FROM systems), count(*), min(taken_at), max(taken_at) FROM readings WHERE status = 0",
+		"SELECT (SELECT name FROM room), (SELECT count(*) FROM systems), count(*), min(taken_at), max(taken_at) FROM readings WHERE "+
+			"status = 0",
 	).Scan(
 		&g.Room,
 		&g.Systems,

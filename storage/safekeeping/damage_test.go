@@ -87,7 +87,8 @@ func busyRoom(t testing.TB) *storage.Store {
 	var file strings.Builder
 	file.WriteString("time,system,analyte,value,unit,note\n")
 	for i := range 400 {
-		fmt.Fprintf(&file, "%s,F1,Mg,%d,mg/L,imported %d\n", f.Now.Add(-time.Duration(i)*time.Minute).Format("2006-01-02 15:04"), 1200+i%90, i)
+		fmt.Fprintf(&file, "%s,F1,Mg,%d,mg/L,imported %d\n", f.Now.Add(-time.Duration(i)*time.Minute).Format("2006-01-02 15:04"), 1200+i%90,
+			i)
 	}
 	value[storage.Imported](t)(s.ImportCSV(ctx, strings.NewReader(file.String()), storage.CSVOptions{}))
 	for range 30 {
@@ -206,7 +207,8 @@ func TestAnyDamage(t *testing.T) {
 		i    int
 	}
 	// These lost rows without a word once, or made up a system.
-	all := []damaging{{13518515245175957075, 1230}, {13518515245175957075, 1616}, {12111519264549539811, 153}, {12111519264549539811, 193}, {12111519264549539811, 586}, {9916153149984967056, 633}}
+	all := []damaging{{13518515245175957075, 1230}, {13518515245175957075, 1616}, {12111519264549539811, 153}, {12111519264549539811, 193},
+		{12111519264549539811, 586}, {9916153149984967056, 633}}
 	seed, n := uint64(20260310), 40
 	if rounds := faults.Rounds(); rounds > 0 {
 		seed, n = rand.Uint64(), 2000*rounds

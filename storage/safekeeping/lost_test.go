@@ -188,10 +188,12 @@ func TestLostRowsInTheirOrder(t *testing.T) {
 		"DELETE FROM observations")
 	got, err := safekeeping.Salvage(t.Context(), s.Path(), filepath.Join(t.TempDir(), "to"), storagetest.Now, nil)
 	must(t, err)
-	if want := "readings: 4, of 10 Mar 2026; observations: 1, of 10 Mar 2026; methods: 3, of 10 Mar 2026"; losses(got) != want || got.Whole() {
+	if want := "readings: 4, of 10 Mar 2026; observations: 1, of 10 Mar 2026; methods: 3, of 10 Mar 2026"; losses(got) != want ||
+		got.Whole() {
 		t.Errorf("said is %q, whole %v, not %q", losses(got), got.Whole(), want)
 	}
-	if got, err := safekeeping.Salvage(t.Context(), s.Path(), filepath.Join(t.TempDir(), "to"), storagetest.Now, nil, backup); err != nil || !got.Whole() {
+	if got, err := safekeeping.Salvage(t.Context(), s.Path(), filepath.Join(t.TempDir(), "to"), storagetest.Now, nil, backup); err != nil ||
+		!got.Whole() {
 		t.Errorf("with a backup: %q, %v", losses(got), err)
 	}
 }
@@ -200,7 +202,8 @@ func TestLostRowsInTheirOrder(t *testing.T) {
 func TestSalvageOfACutFile(t *testing.T) {
 	path, all := bigRoom(t)
 	good := read(t, path)
-	for name, size := range map[string]int{"by a page": len(good) - 4096, "within a page": len(good) - 6000, "by a third": len(good) / 3 * 2} {
+	for name, size := range map[string]int{"by a page": len(good) - 4096, "within a page": len(good) - 6000,
+		"by a third": len(good) / 3 * 2} {
 		damaged := filepath.Join(t.TempDir(), "damaged.ledger")
 		must(t, os.WriteFile(damaged, good[:size], 0o644))
 		got, kept := salvaged(t, damaged)
@@ -288,10 +291,12 @@ func TestSalvagePutsABitRight(t *testing.T) {
 func TestSalvageBringsNothingBackFromReplacedPages(t *testing.T) {
 	s, f := filled(t, 500)
 	must(t, s.Close())
-	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB", Workstation: "one"})
+	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB",
+		Workstation: "one"})
 	add(t, s, f, 400)
 	must(t, s.Close())
-	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB", Workstation: "one"})
+	s = value[*storage.Store](t)(storage.Open(t.Context(), s.Path(), storagetest.Clock)).As(storage.Author{Person: "AB",
+		Workstation: "one"})
 	defer s.Close()
 	value[any](t)(s.Undo(t.Context(), "AB"))
 	must(t, s.WithdrawReading(t.Context(), 7, "spilt", "AB"))

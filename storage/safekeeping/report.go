@@ -19,7 +19,8 @@ type loss struct {
 // foremost are the tables whose rows matter most to a keeper, the first the most; the
 // account matters least.
 var (
-	foremost = []string{"room", "systems", "readings", "additions", "water_changes", "observations", "lots", "photos", "samples", "corrections"}
+	foremost = []string{"room", "systems", "readings", "additions", "water_changes", "observations", "lots", "photos", "samples",
+		"corrections"}
 	hindmost = []string{"actions", "versions", "drafts"}
 )
 

@@ -26,7 +26,8 @@ func bigRoom(t *testing.T) (path string, all map[tanks.ReadingID]tanks.Reading) 
 	var readings []tanks.Reading
 	for n := range 12_000 {
 		readings = append(readings, tanks.Reading{
-			System: f.Systems[n%2].ID, Analyte: []chem.Analyte{chem.Calcium, chem.Magnesium}[n/2%2], At: f.Now.Add(-time.Duration(n) * time.Minute),
+			System: f.Systems[n%2].ID, Analyte: []chem.Analyte{chem.Calcium,
+				chem.Magnesium}[n/2%2], At: f.Now.Add(-time.Duration(n) * time.Minute),
 			Value: 1000 + float64(n%100), Typed: fmt.Sprint(n), Note: fmt.Sprintf("note %d, to take some room", n),
 		})
 	}
@@ -98,7 +99,8 @@ func TestSalvage(t *testing.T) {
 func TestSalvageMendsReferences(t *testing.T) {
 	path, all := bigRoom(t)
 	db := plain(t, path)
-	for _, statement := range []string{"PRAGMA foreign_keys = OFF", "DELETE FROM systems WHERE id = 1", "DELETE FROM products WHERE id = 1", "DELETE FROM methods", "DELETE FROM room"} {
+	for _, statement := range []string{"PRAGMA foreign_keys = OFF", "DELETE FROM systems WHERE id = 1", "DELETE FROM products WHERE id = 1",
+		"DELETE FROM methods", "DELETE FROM room"} {
 		_, err := db.Exec(statement)
 		must(t, err)
 	}

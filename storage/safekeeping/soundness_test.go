@@ -55,24 +55,31 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 		want string
 		do   []string
 	}{
-		"an infinite value":         {"readings row 3 holds what cannot be, it must be: abs(value) < 1e300", []string{unchecked, "UPDATE readings SET value = 9e999 WHERE id = 3"}},
-		"a status that is none":     {"readings row 3 holds what cannot be, it must be: status IN (0, 1)", []string{unchecked, "UPDATE readings SET status = 2 WHERE id = 3"}},
-		"a rule of several columns": {"tanks row 1 holds what cannot be", []string{unchecked, "UPDATE tanks SET displaced = 9000 WHERE id = 1"}},
-		"a name of blanks":          {"people row 1 holds what cannot be, it must be: trim(initials) <> ''", []string{unchecked, "INSERT INTO people (initials) VALUES (' ')"}},
-		"a table is gone":           {"the table water_changes is gone", []string{"PRAGMA foreign_keys = OFF", "DROP TABLE water_changes"}},
-		"an index is gone":          {"the index readings_plot is gone", []string{"DROP INDEX readings_plot"}},
+		"an infinite value": {"readings row 3 holds what cannot be, it must be: abs(value) < 1e300",
+			[]string{unchecked, "UPDATE readings SET value = 9e999 WHERE id = 3"}},
+		"a status that is none": {"readings row 3 holds what cannot be, it must be: status IN (0, 1)",
+			[]string{unchecked, "UPDATE readings SET status = 2 WHERE id = 3"}},
+		"a rule of several columns": {"tanks row 1 holds what cannot be",
+			[]string{unchecked, "UPDATE tanks SET displaced = 9000 WHERE id = 1"}},
+		"a name of blanks": {"people row 1 holds what cannot be, it must be: trim(initials) <> ''",
+			[]string{unchecked, "INSERT INTO people (initials) VALUES (' ')"}},
+		"a table is gone":  {"the table water_changes is gone", []string{"PRAGMA foreign_keys = OFF", "DROP TABLE water_changes"}},
+		"an index is gone": {"the index readings_plot is gone", []string{"DROP INDEX readings_plot"}},
 		"an index is another": {"the index readings_plot is not declared as it was",
 			[]string{"DROP INDEX readings_plot", "CREATE INDEX readings_plot ON readings(system_id, analyte_id, taken_at)"}},
 		"a column more": {"the table people is not declared as it was", []string{"ALTER TABLE people ADD COLUMN x TEXT"}},
 		"a trigger": {"the trigger doubling is none of a ledger's",
 			[]string{"CREATE TRIGGER doubling AFTER INSERT ON readings BEGIN UPDATE readings SET value = 2 * value; END"}},
-		"a table more":        {"the table mine is none of a ledger's", []string{"CREATE TABLE mine (x)"}},
-		"a view":              {"the view mine is none of a ledger's", []string{"CREATE VIEW mine AS SELECT 1"}},
-		"a newest reading":    {"the kept newest reading of F1, calcium is not the newest", []string{"UPDATE latest SET reading_id = 3"}},
-		"a row is gone":       {"readings row 3 (2026-03-10 08:02 UTC: saving the readings) is gone", []string{"DELETE FROM readings WHERE id = 3"}},
-		"an analyte's key":    {"analytes row 5 has changed", []string{"UPDATE analytes SET key = 'x' WHERE id = 5"}},
-		"a number too high":   {"the highest number ever given in actions", []string{"UPDATE sqlite_sequence SET seq = 2 WHERE name = 'actions'"}},
-		"actions cut off":     {"the highest number ever given in actions was 99", []string{"UPDATE sqlite_sequence SET seq = 99 WHERE name = 'actions'"}},
+		"a table more":     {"the table mine is none of a ledger's", []string{"CREATE TABLE mine (x)"}},
+		"a view":           {"the view mine is none of a ledger's", []string{"CREATE VIEW mine AS SELECT 1"}},
+		"a newest reading": {"the kept newest reading of F1, calcium is not the newest", []string{"UPDATE latest SET reading_id = 3"}},
+		"a row is gone": {"readings row 3 (2026-03-10 08:02 UTC: saving the readings) is gone",
+			[]string{"DELETE FROM readings WHERE id = 3"}},
+		"an analyte's key": {"analytes row 5 has changed", []string{"UPDATE analytes SET key = 'x' WHERE id = 5"}},
+		"a number too high": {"the highest number ever given in actions",
+			[]string{"UPDATE sqlite_sequence SET seq = 2 WHERE name = 'actions'"}},
+		"actions cut off": {"the highest number ever given in actions was 99",
+			[]string{"UPDATE sqlite_sequence SET seq = 99 WHERE name = 'actions'"}},
 		"a version that is 2": {"is none of a ledger's", []string{"PRAGMA user_version = 2"}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -81,7 +88,8 @@ func TestCheckNamesWhatIsWrong(t *testing.T) {
 			finds := func(how string) {
 				t.Helper()
 				r, err := safekeeping.Check(t.Context(), path)
-				if err != nil || !slices.ContainsFunc(r.Faults, func(f string) bool { return strings.HasPrefix(f, c.want) || strings.HasSuffix(f, c.want) }) {
+				if err != nil || !slices.ContainsFunc(r.Faults,
+					func(f string) bool { return strings.HasPrefix(f, c.want) || strings.HasSuffix(f, c.want) }) {
 					t.Errorf("%s: found %q, %v", how, r.Faults, err)
 				}
 			}
@@ -167,8 +175,10 @@ func TestCheckAgainstBackups(t *testing.T) {
 	}
 	older.Remove()
 	value[string](t)(safekeeping.Restore(t.Context(), newer, s.Path(), storagetest.Now.Add(time.Hour)))
-	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)", "DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
-	if _, err := safekeeping.Reverify(t.Context(), folder, s.Path(), storagetest.Now.Add(90*day), day); err == nil || err.Error() != cut[0] {
+	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)",
+		"DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
+	if _, err := safekeeping.Reverify(t.Context(), folder, s.Path(), storagetest.Now.Add(90*day), day); err == nil ||
+		err.Error() != cut[0] {
 		t.Errorf("the renewed proof of a backup says %v", err)
 	}
 }
@@ -183,10 +193,12 @@ func TestCheckAgainstTheNewestBackup(t *testing.T) {
 	add(t, s, f, 3)
 	value[safekeeping.Backup](t)(safekeeping.TakeBackup(t.Context(), s, folder, storagetest.Now, nil))
 	must(t, s.Close())
-	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)", "DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
+	execute(t, s.Path(), "DELETE FROM versions WHERE action_id = (SELECT max(id) FROM actions)",
+		"DELETE FROM actions WHERE id = (SELECT max(id) FROM actions)")
 	all := value[[]safekeeping.Backup](t)(safekeeping.Backups(folder, s.Path()))
 	r := value[ledgerfile.Report](t)(safekeeping.Check(t.Context(), s.Path(), all...))
-	if said := strings.Join(r.Faults, "; "); !strings.Contains(said, "the newest 1 actions of the backup of 2026-03-10 08:02 UTC are not in the ledger") {
+	if said := strings.Join(r.Faults, "; "); !strings.Contains(said,
+		"the newest 1 actions of the backup of 2026-03-10 08:02 UTC are not in the ledger") {
 		t.Errorf("found %q", said)
 	}
 }

@@ -87,9 +87,11 @@ func reef() tanks.Profile {
 func saveMethods(ctx context.Context, t testing.TB, store *storage.Store, out map[chem.Analyte]tanks.Method) {
 	t.Helper()
 	for _, m := range []tanks.Method{
-		{Name: "Alkalinity titration", Kind: tanks.Kit, Analyte: chem.Alkalinity, Unit: chem.DKH, Resolution: 0.036, Accuracy: 0.1, Repeatability: 0.04},
+		{Name: "Alkalinity titration", Kind: tanks.Kit, Analyte: chem.Alkalinity, Unit: chem.DKH, Resolution: 0.036, Accuracy: 0.1,
+			Repeatability: 0.04},
 		{Name: "Calcium titration", Kind: tanks.Kit, Analyte: chem.Calcium, Unit: chem.MgL, Resolution: 5, Accuracy: 10, Repeatability: 5},
-		{Name: "Magnesium titration", Kind: tanks.Kit, Analyte: chem.Magnesium, Unit: chem.MgL, Resolution: 15, Accuracy: 40, Repeatability: 15},
+		{Name: "Magnesium titration", Kind: tanks.Kit, Analyte: chem.Magnesium, Unit: chem.MgL, Resolution: 15, Accuracy: 40,
+			Repeatability: 15},
 	} {
 		must(t, store.SaveMethod(ctx, &m))
 		out[m.Analyte] = m

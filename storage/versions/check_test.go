@@ -99,11 +99,13 @@ func TestFaultsAreNamed(t *testing.T) {
 	}{
 		"a value of one that came": {"UPDATE readings SET value = value + 1 WHERE id = 1", []string{changed(1, "03-09 23:02")}},
 		"the last bit of a value":  {"UPDATE readings SET value = 412.00000000000006 WHERE id = 2", []string{changed(2, "03-10 00:02")}},
-		"a corrected one is gone":  {"DELETE FROM readings WHERE id = 2", []string{"readings row 2 (2026-03-10 08:02 UTC: correcting the reading) is gone"}},
-		"one put back":             {"UPDATE readings SET note = 'x' WHERE id = 4", []string{changed(4, "03-10 02:02")}},
-		"a number given again":     {"UPDATE readings SET person = 'x' WHERE id = 5", []string{changed(5, "03-10 03:02")}},
-		"an imported one":          {"UPDATE readings SET status = 1 WHERE id = 7", []string{changed(7, "02-02 08:00")}},
-		"an imported one is gone":  {"DELETE FROM readings WHERE id = 8", []string{"readings row 8 (2026-03-10 08:02 UTC: putting back: importing readings) is gone"}},
+		"a corrected one is gone": {"DELETE FROM readings WHERE id = 2",
+			[]string{"readings row 2 (2026-03-10 08:02 UTC: correcting the reading) is gone"}},
+		"one put back":         {"UPDATE readings SET note = 'x' WHERE id = 4", []string{changed(4, "03-10 02:02")}},
+		"a number given again": {"UPDATE readings SET person = 'x' WHERE id = 5", []string{changed(5, "03-10 03:02")}},
+		"an imported one":      {"UPDATE readings SET status = 1 WHERE id = 7", []string{changed(7, "02-02 08:00")}},
+		"an imported one is gone": {"DELETE FROM readings WHERE id = 8",
+			[]string{"readings row 8 (2026-03-10 08:02 UTC: putting back: importing readings) is gone"}},
 		"one more": {
 			"INSERT INTO readings (system_id, analyte_id, taken_at, value, entered_at) VALUES (1, 5, 1, 1, 1)",
 			[]string{"readings row 9 (F1, calcium, 1970-01-01 00:00 UTC) is in no account"}},
@@ -116,7 +118,8 @@ func TestFaultsAreNamed(t *testing.T) {
 		"a row that belongs to one": {
 			"UPDATE addition_changes SET change = change + 1 WHERE analyte_id = 5",
 			[]string{"addition_changes row 1 (hardness) has changed"}},
-		"all rows of a table": {"DELETE FROM addition_changes", []string{"addition_changes row 1 (2026-03-10 08:02 UTC: saving the addition) is gone"}},
+		"all rows of a table": {"DELETE FROM addition_changes",
+			[]string{"addition_changes row 1 (2026-03-10 08:02 UTC: saving the addition) is gone"}},
 		"who acted": {
 			"UPDATE actions SET person = 'x' WHERE id = 12",
 			[]string{"the account of action 12 (2026-03-10 08:02 UTC) has changed"}},
@@ -165,14 +168,17 @@ func TestBaseline(t *testing.T) {
 	defer tx.Rollback()
 	exec(tx, "UPDATE readings SET value = 1 WHERE id = 2")
 	exec(tx, "DELETE FROM stock_movements")
-	exec(tx, "INSERT INTO stock_movements (id, product_id, kind, moved_at, change, left_over) VALUES (1, 1, 1, 0, 1, 1), (9, 1, 1, 0, 1, 2), (18, 1, 1, 0, 1, 3)")
+	exec(tx,
+		"INSERT INTO stock_movements (id, product_id, kind, moved_at, change, left_over) VALUES (1, 1, 1, 0, 1, 1), (9, 1, 1, 0, 1, 2), "+
+			"(18, 1, 1, 0, 1, 3)")
 	must(t, versions.Baseline(t.Context(), tx, "salvaging the ledger", storagetest.Now))
 	if got, err := versions.Check(t.Context(), tx); len(got) != 0 || err != nil {
 		t.Errorf("after a baseline: %v, %v", got, err)
 	}
 	// Rows of numbers that are near each other are stated together.
 	var spans string
-	must(t, tx.QueryRow("SELECT group_concat(first || ' to ' || last, ', ') FROM versions WHERE entity = 'stock_movements' AND change = 7").Scan(&spans))
+	must(t,
+		tx.QueryRow("SELECT group_concat(first || ' to ' || last, ', ') FROM versions WHERE entity = 'stock_movements' AND change = 7").Scan(&spans))
 	if spans != "1 to 9, 18 to 18" {
 		t.Errorf("the baseline states %s", spans)
 	}
@@ -193,7 +199,8 @@ func TestBaseline(t *testing.T) {
 // A row that was withdrawn with an import is named as any other.
 func TestFaultsAmongWithdrawnRowsAreNamed(t *testing.T) {
 	s := history(t)
-	_, err := s.ImportCSV(t.Context(), strings.NewReader("time,system,analyte,value,unit\n2026-01-01 08:00,F1,Ca,401,mg/L\n2026-01-02 08:00,F1,Ca,402,mg/L\n"),
+	_, err := s.ImportCSV(t.Context(),
+		strings.NewReader("time,system,analyte,value,unit\n2026-01-01 08:00,F1,Ca,401,mg/L\n2026-01-02 08:00,F1,Ca,402,mg/L\n"),
 		storage.CSVOptions{})
 	must(t, err)
 	_, err = s.Undo(t.Context(), "")

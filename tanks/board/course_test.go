@@ -119,7 +119,8 @@ func TestTypedIsJudgedAsItWillStand(t *testing.T) {
 	if v := e.JudgeWith(cell(reef, chem.Alkalinity), typed); v.String() != "within, firm" {
 		t.Errorf("with the record: %s", v)
 	}
-	if v := e.JudgeWith(cell(lagoon, chem.Alkalinity), reading(lagoon, chem.Alkalinity, alkalinityKit, 0, 3.38)); v.String() != "within, likely" {
+	if v := e.JudgeWith(cell(lagoon, chem.Alkalinity), reading(lagoon, chem.Alkalinity, alkalinityKit, 0,
+		3.38)); v.String() != "within, likely" {
 		t.Errorf("of a cell without a record: %s", v)
 	}
 	salt, ca := reading(lagoon, chem.Salinity, salinityMeter, 0, 25), reading(lagoon, chem.Calcium, calciumKit, 0, 300)

@@ -119,7 +119,8 @@ func TestOldReadingsTellNothing(t *testing.T) {
 		t.Errorf("the uptake is %+v, want %+v", got, want)
 	}
 	for days, want := range map[float64]bool{29.9: true, 30.1: false} {
-		three := board.SystemRecord{Readings: slices.Insert(slices.Clone(rec.Readings[5:]), 0, reading(reef, k.Analyte, alkalinityKit, days, 3.5))}
+		three := board.SystemRecord{Readings: slices.Insert(slices.Clone(rec.Readings[5:]), 0,
+			reading(reef, k.Analyte, alkalinityKit, days, 3.5))}
 		if _, ok := estimated(facts(last(rec)), map[tanks.SystemID]board.SystemRecord{reef: three}).Uptake(k); ok != want {
 			t.Errorf("with a third reading of %g days ago there is an uptake: %v", days, ok)
 		}

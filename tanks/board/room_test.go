@@ -66,7 +66,8 @@ func facts(latest ...tanks.Reading) board.Facts {
 		},
 		Bands: map[tanks.SystemID][]tanks.Band{
 			reef: {alk, calcium}, lagoon: {alk, calcium}, planted: {{Analyte: chem.Calcium, Low: 20, Aim: 30, High: 60, AtSalinity: 35}},
-			quarantine: {{Analyte: chem.Temperature, Low: 24, Aim: 25, High: 26}, alk, ammonia, {Analyte: chem.PH, Low: 7.8, Aim: 8.1, High: 8.4, TestEvery: 24 * time.Hour}},
+			quarantine: {{Analyte: chem.Temperature, Low: 24, Aim: 25, High: 26}, alk, ammonia,
+				{Analyte: chem.PH, Low: 7.8, Aim: 8.1, High: 8.4, TestEvery: 24 * time.Hour}},
 		},
 		Methods: methods(), Latest: latest,
 	}

@@ -53,14 +53,21 @@ func TestChanges(t *testing.T) {
 		plan changes.Plan
 		want int
 	}{
-		"at the goal":           {with(fresh(), func(p *changes.Plan) { p.To = 110 }), 0},
-		"one of all":            {with(fresh(), func(p *changes.Plan) { p.Share, p.To = 1, 5 }), 1},
-		"one is enough":         {with(fresh(), func(p *changes.Plan) { p.Share = 0.7 }), 1},
-		"met exactly by two":    {with(fresh(), func(p *changes.Plan) { p.Share, p.To = 0.5, 31.25 }), 2},
-		"upwards":               {with(fresh(), func(p *changes.Plan) { p.Now, p.New = p.New, p.Now; p.To = 75 }), 5},
-		"days of a drip":        {with(fresh(), func(p *changes.Plan) { p.Way = changes.Continuous }), 6},                                                     // ln 3 / 0.2 = 5.49
-		"with what fish add":    {with(fresh(), func(p *changes.Plan) { p.Gains = map[chem.Analyte]float64{chem.Nitrate: 3} }), 7},                            // 89, 74.6, 63.1, 53.9, 46.5, 40.6, 35.9
-		"weekly, with the same": {with(fresh(), func(p *changes.Plan) { p.Share, p.Every = 0.5, 7; p.Gains = map[chem.Analyte]float64{chem.Nitrate: 2} }), 2}, // 57.5, 38.25
+		"at the goal":        {with(fresh(), func(p *changes.Plan) { p.To = 110 }), 0},
+		"one of all":         {with(fresh(), func(p *changes.Plan) { p.Share, p.To = 1, 5 }), 1},
+		"one is enough":      {with(fresh(), func(p *changes.Plan) { p.Share = 0.7 }), 1},
+		"met exactly by two": {with(fresh(), func(p *changes.Plan) { p.Share, p.To = 0.5, 31.25 }), 2},
+		"upwards":            {with(fresh(), func(p *changes.Plan) { p.Now, p.New = p.New, p.Now; p.To = 75 }), 5},
+		// ln 3 / 0.2 = 5.49
+		"days of a drip": {with(fresh(), func(p *changes.Plan) { p.Way = changes.Continuous }), 6},
+		// 89, 74.6, 63.1, 53.9, 46.5, 40.6, 35.9
+		"with what fish add": {with(fresh(), func(p *changes.Plan) { p.Gains = map[chem.Analyte]float64{chem.Nitrate: 3} }), 7},
+		// 57.5, 38.25
+		"weekly, with the same": {with(fresh(), func(p *changes.Plan) {
+			p.Share, p.Every = 0.5,
+				7
+			p.Gains = map[chem.Analyte]float64{chem.Nitrate: 2}
+		}), 2},
 		"drip with what is used": {with(fresh(), func(p *changes.Plan) {
 			p.Way = changes.Continuous
 			p.Gains = map[chem.Analyte]float64{chem.Nitrate: -4}
@@ -82,15 +89,16 @@ func TestRefusals(t *testing.T) {
 		says   string
 		is     error
 	}{
-		"goal below the new water":     {func(p *changes.Plan) { p.To = 2 }, "between the two waters", chem.ErrFreshCant},
-		"goal is the new water":        {func(p *changes.Plan) { p.To = 5 }, "between the two waters", chem.ErrFreshCant},
-		"goal above the system":        {func(p *changes.Plan) { p.To = 120 }, "between the two waters", chem.ErrFreshCant},
-		"no share":                     {func(p *changes.Plan) { p.Share = 0 }, "share of the water is 0 %", nil},
-		"more than all":                {func(p *changes.Plan) { p.Share = 1.2 }, "120 %", nil},
-		"no days":                      {func(p *changes.Plan) { p.Every = 0 }, "days between changes is 0", nil},
-		"a drip of a river":            {func(p *changes.Plan) { p.Way, p.Share = changes.Continuous, 30 }, "volumes a day is 30", nil},
-		"new water not measured":       {func(p *changes.Plan) { p.New = chem.Analysis{} }, "not known in both", changes.ErrUnknown},
-		"pH":                           {func(p *changes.Plan) { p.Goal, p.Now[chem.PH], p.New[chem.PH] = chem.PH, 7, 8 }, "not known in both", changes.ErrUnknown},
+		"goal below the new water": {func(p *changes.Plan) { p.To = 2 }, "between the two waters", chem.ErrFreshCant},
+		"goal is the new water":    {func(p *changes.Plan) { p.To = 5 }, "between the two waters", chem.ErrFreshCant},
+		"goal above the system":    {func(p *changes.Plan) { p.To = 120 }, "between the two waters", chem.ErrFreshCant},
+		"no share":                 {func(p *changes.Plan) { p.Share = 0 }, "share of the water is 0 %", nil},
+		"more than all":            {func(p *changes.Plan) { p.Share = 1.2 }, "120 %", nil},
+		"no days":                  {func(p *changes.Plan) { p.Every = 0 }, "days between changes is 0", nil},
+		"a drip of a river":        {func(p *changes.Plan) { p.Way, p.Share = changes.Continuous, 30 }, "volumes a day is 30", nil},
+		"new water not measured":   {func(p *changes.Plan) { p.New = chem.Analysis{} }, "not known in both", changes.ErrUnknown},
+		"pH": {func(p *changes.Plan) { p.Goal, p.Now[chem.PH], p.New[chem.PH] = chem.PH, 7, 8 },
+			"not known in both", changes.ErrUnknown},
 		"fish add as much":             {gain(20), "change 37 % or more each time", nil},
 		"a drip against too much":      {func(p *changes.Plan) { gain(20)(p); p.Way = changes.Continuous }, "change more often", nil},
 		"a goal where it would settle": {gain(8.75), "change 20 % or more", nil},

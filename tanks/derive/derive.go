@@ -170,7 +170,10 @@ func (in Input) rules(fresh bool, a chem.Analysis) []rule {
 	carbonate := slices.Concat([]chem.Analyte{chem.PH, chem.Alkalinity, chem.Temperature}, salts)
 	withCalcium := append([]chem.Analyte{chem.Calcium}, carbonate...)
 	rules := []rule{
-		{"Free carbon dioxide", "mg/L", 2, carbonate, in.carbonate(func(c chem.Carbonates) (float64, float64) { return c.CO2, c.Doubt.CO2 }),
+		{"Free carbon dioxide", "mg/L", 2, carbonate, in.carbonate(func(c chem.Carbonates) (float64, float64) {
+			return c.CO2,
+				c.Doubt.CO2
+		}),
 			none},
 		{"Carbon dioxide pressure", "µatm", 0, carbonate,
 			in.carbonate(func(c chem.Carbonates) (float64, float64) { return c.PCO2, c.Doubt.PCO2 }), func(v float64) words.Text {

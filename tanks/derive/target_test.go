@@ -59,11 +59,13 @@ func TestDoseForEachAim(t *testing.T) {
 	}{
 		{"marine", Wanted{Aim: chem.AimAragonite, Value: 4, Product: pure("NaHCO3"), Aired: true},
 			func(c chem.Carbonates) float64 { return c.OmegaAragonite }},
-		{"brackish", Wanted{Aim: chem.AimCalcite, Value: 3, Product: pure("CaCl2·2H2O")}, func(c chem.Carbonates) float64 { return c.OmegaCalcite }},
+		{"brackish", Wanted{Aim: chem.AimCalcite, Value: 3, Product: pure("CaCl2·2H2O")},
+			func(c chem.Carbonates) float64 { return c.OmegaCalcite }},
 		{"fresh", Wanted{Aim: chem.AimCalciteIndex, Value: 0.5, Product: pure("NaHCO3"), Aired: true},
 			func(c chem.Carbonates) float64 { return c.SaturationIndex() }},
 		{"fresh", Wanted{Aim: chem.AimCO2, Value: 15, Product: pure("HCl")}, func(c chem.Carbonates) float64 { return c.CO2 }},
-		{"marine", Wanted{Aim: chem.AimPH, Value: 8.1, Product: pure("NaHCO3"), Aired: true}, func(c chem.Carbonates) float64 { return c.PH }},
+		{"marine", Wanted{Aim: chem.AimPH, Value: 8.1, Product: pure("NaHCO3"), Aired: true},
+			func(c chem.Carbonates) float64 { return c.PH }},
 	} {
 		c.wanted.Litres, c.wanted.Air = 300, 900
 		led, err := threeWaters[c.water].DoseFor(c.wanted)
@@ -92,7 +94,8 @@ func TestDoseWithinTheBand(t *testing.T) {
 	first := led.Changes[0]
 	days := int(math.Ceil(first.By / 0.1))
 	parts := int(math.Ceil(first.By / float64(days) / 0.04))
-	if first.Analyte != chem.Alkalinity || first.Day != 0.1 || first.Step != 0.04 || first.DayFrom != "the band" || first.StepFrom != "the band" ||
+	if first.Analyte != chem.Alkalinity || first.Day != 0.1 || first.Step != 0.04 || first.DayFrom != "the band" ||
+		first.StepFrom != "the band" ||
 		led.Days != days || led.Parts != parts || parts < 2 {
 		t.Errorf("%d days of %d doses by %+v, want %d of %d", led.Days, led.Parts, first, days, parts)
 	}

@@ -83,7 +83,8 @@ func TestTheBalanceSetsTheStep(t *testing.T) {
 // by a tenth.
 func TestHowNearIsNearEnough(t *testing.T) {
 	half := func(kh float64) Made {
-		w := Source{Code: "W", Litres: 10, Known: known(chem.Analysis{chem.Alkalinity: kh, chem.Calcium: 30, chem.Magnesium: 9, chem.AllChlorine: 0})}
+		w := Source{Code: "W", Litres: 10, Known: known(chem.Analysis{chem.Alkalinity: kh, chem.Calcium: 30, chem.Magnesium: 9,
+			chem.AllChlorine: 0})}
 		o := order(10, w)
 		o.Goals = []Goal{{Analyte: chem.Alkalinity, Value: 2}}
 		return made(t, o)
@@ -172,7 +173,8 @@ func TestDoubtOfADose(t *testing.T) {
 	// The check is twice the doubt each way.
 	last := m.Steps[len(m.Steps)-1]
 	u, v := m.U[chem.Conductivity], m.After[chem.Conductivity]
-	if want := order(1).value(chem.Conductivity, v-2*u).String(); !strings.Contains(last.Notes[0].String(), "Outside "+strings.Fields(want)[0]+" to ") {
+	if want := order(1).value(chem.Conductivity, v-2*u).String(); !strings.Contains(last.Notes[0].String(),
+		"Outside "+strings.Fields(want)[0]+" to ") {
 		t.Errorf("of %g ± %g it says %q", v, u, last.Notes[0])
 	}
 }
@@ -201,7 +203,8 @@ func TestJugAndHeater(t *testing.T) {
 		t.Errorf("the heat is another:\n%s", text)
 	}
 	o.Litres, o.Goals[0].Value = 1, 4
-	if text = textOf(made(t, o)); !strings.Contains(text, "to dissolve, more than the batch") && !strings.Contains(text, "Powder into 1.0 L") {
+	if text = textOf(made(t, o)); !strings.Contains(text, "to dissolve, more than the batch") &&
+		!strings.Contains(text, "Powder into 1.0 L") {
 		t.Errorf("a litre with 0.7 g:\n%s", text)
 	}
 	o.Litres, o.Goals[0].Value = 20, 18
@@ -218,7 +221,8 @@ func TestAmmoniaOfChloramineStandsInTheResult(t *testing.T) {
 	w.Auto, w.Litres = false, 40
 	m := made(t, order(100, w, osmosis()))
 	near(t, "ammonia", m.After[chem.Ammonia], 1.1/70.9*18.039*0.4, 1e-4)
-	if !slices.Contains(m.Unmeasured, chem.Ammonia) || !strings.Contains(textOf(m), "0.28 mg/L in this water, 0.11 mg/L once all is mixed") {
+	if !slices.Contains(m.Unmeasured, chem.Ammonia) || !strings.Contains(textOf(m),
+		"0.28 mg/L in this water, 0.11 mg/L once all is mixed") {
 		t.Errorf("unmeasured %v:\n%s", m.Unmeasured, textOf(m))
 	}
 }

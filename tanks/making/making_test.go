@@ -190,7 +190,8 @@ func TestMassIsConserved(t *testing.T) {
 		num := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
 		w := Source{Code: "W", Litres: num("litres", 10, 200), Known: known(chem.Analysis{
 			chem.Alkalinity: num("kh", 0, 2), chem.Hardness: num("gh", 0, 1),
-			chem.Calcium: num("ca", 0, 40), chem.Magnesium: num("mg", 0, 10), chem.Potassium: num("k", 0, 5), chem.Chloride: num("cl", 0, 40),
+			chem.Calcium: num("ca", 0, 40), chem.Magnesium: num("mg", 0, 10), chem.Potassium: num("k", 0, 5), chem.Chloride: num("cl", 0,
+				40),
 			chem.Sulfate: num("so4", 0, 40), chem.Conductivity: num("ec", 20, 400), chem.AllChlorine: 0})}
 		o := order(w.Litres+num("more", 5, 200), w, osmosis())
 		o.Products = products

@@ -68,9 +68,10 @@ func (b *batch) takeChlorineOut(c chlorine) Step {
 	step.Notes = append(step.Notes, "Stir for 2 minutes, then test: total chlorine must read none before anything else goes in. "+
 		"Where a product is labelled for this, its label goes first.")
 	if c.needs.Ammonia > 0 {
-		step.Notes = append(step.Notes, words.T("Chloramine leaves ammonia: %s in this water, %s once all is mixed. Let a filter or a binder "+
-			"take it, and test before animals meet it.", b.order.value(chem.Ammonia, c.needs.Ammonia),
-			b.order.value(chem.Ammonia, c.needs.Ammonia*c.portion.Litres/b.made.Blend.Litres)))
+		step.Notes = append(step.Notes,
+			words.T("Chloramine leaves ammonia: %s in this water, %s once all is mixed. Let a filter or a binder "+
+				"take it, and test before animals meet it.", b.order.value(chem.Ammonia, c.needs.Ammonia),
+				b.order.value(chem.Ammonia, c.needs.Ammonia*c.portion.Litres/b.made.Blend.Litres)))
 	}
 	s := b.order.Sources[c.portion.Source].analysis()
 	step.How = []HowLine{{"Chlorine", words.T("%.2f mg/L × %.1f L ÷ 70.90 g/mol × 2 × 248.18 g/mol ÷ 1000", chlorineOf(s),

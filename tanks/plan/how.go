@@ -82,7 +82,8 @@ func (l Line) givenIn(opt Options) []HowRow {
 	}
 	rows := []HowRow{{"Largest step", words.T("%s in one dose", l.delta(l.Step, opt)), l.StepFrom}}
 	if l.Parts > 1 {
-		rows = append(rows, HowRow{"Doses a day", words.T("%d of %.4g %s", l.Parts, l.Dose(), l.Product.Unit()), "what a day's amount changes / largest step, rounded up"})
+		rows = append(rows, HowRow{"Doses a day", words.T("%d of %.4g %s", l.Parts, l.Dose(), l.Product.Unit()),
+			"what a day's amount changes / largest step, rounded up"})
 	}
 	return rows
 }

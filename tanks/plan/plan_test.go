@@ -43,8 +43,10 @@ func dkh(v float64) float64 {
 }
 
 var (
-	calciumBand    = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxRise: 20, MaxStep: 20, TestEvery: 7 * 24 * time.Hour}
-	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7), MaxStep: dkh(0.7),
+	calciumBand = tanks.Band{Analyte: chem.Calcium, Low: 400, Aim: 420, High: 440, MaxRise: 20, MaxStep: 20,
+		TestEvery: 7 * 24 * time.Hour}
+	alkalinityBand = tanks.Band{Analyte: chem.Alkalinity, Low: dkh(7.5), Aim: dkh(8.3), High: dkh(9.2), MaxRise: dkh(0.7),
+		MaxStep:   dkh(0.7),
 		TestEvery: 3 * 24 * time.Hour}
 	magnesiumBand = tanks.Band{Analyte: chem.Magnesium, Low: 1260, Aim: 1320, High: 1400, MaxRise: 50, MaxStep: 50}
 )

@@ -188,7 +188,8 @@ func TestUptaken(t *testing.T) {
 		rec.Points[2].Value += 2
 		rec.Points[6].Value += newest
 		f := mustFit(t, rec, Options{})
-		if got, want := f.Uptaken(), (tanks.Uptake{PerDay: f.Uptake, SE: f.UptakeSE, DF: f.DF, NewestOff: off}); got != want || got.DF <= 0 {
+		if got, want := f.Uptaken(), (tanks.Uptake{PerDay: f.Uptake, SE: f.UptakeSE, DF: f.DF, NewestOff: off}); got != want ||
+			got.DF <= 0 {
 			t.Errorf("%+v, want %+v", got, want)
 		}
 	}

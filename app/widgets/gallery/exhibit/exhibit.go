@@ -120,7 +120,8 @@ type table struct{ texts map[[2]int]string }
 func (t table) Rows() int    { return 40 }
 func (t table) Columns() int { return 12 }
 func (t table) ColumnHead(col int) (string, string) {
-	return []string{"Calcium", "Alkalinity", "Magnesium", "Nitrate"}[col%4], []string{"kit, mg/L", "kit, dKH", "kit, mg/L", "meter, mg/L"}[col%4]
+	return []string{"Calcium", "Alkalinity", "Magnesium", "Nitrate"}[col%4], []string{"kit, mg/L", "kit, dKH", "kit, mg/L",
+		"meter, mg/L"}[col%4]
 }
 func (t table) RowHead(row int) (string, string) { return fmt.Sprintf("F%d", row+1), "Frag rack" }
 func (t table) Cell(row, col int) widgets.GridCell {

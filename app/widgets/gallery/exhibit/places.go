@@ -44,7 +44,8 @@ func sides() fyne.CanvasObject {
 func pairs() fyne.CanvasObject {
 	water := widgets.NewChoice([]widgets.Option[int]{{Value: 1, Name: "T1  Tap"}, {Value: 2, Name: "S1  RO/DI store"}}, 1)
 	return page("Pair", "Two things of one field", widgets.NewForm(
-		widgets.Field{Name: "water", Label: "Water 1", Input: widgets.NewPair(water, widgets.NewNumberEntryOf(36), 0.6), Help: "and its litres"}))
+		widgets.Field{Name: "water", Label: "Water 1", Input: widgets.NewPair(water, widgets.NewNumberEntryOf(36), 0.6),
+			Help: "and its litres"}))
 }
 
 func scrolled() fyne.CanvasObject {

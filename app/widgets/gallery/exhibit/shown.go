@@ -22,7 +22,8 @@ func gauges() fyne.CanvasObject {
 		value float64
 		u     float64
 	}{
-		{widgets.MarkBelowFirm, 388, 3}, {widgets.MarkBelowLikely, 398, 6}, {widgets.MarkUnsure, 401, 12}, {widgets.MarkWithinLikely, 408, 6}, {widgets.MarkWithinFirm, 421, 3},
+		{widgets.MarkBelowFirm, 388, 3}, {widgets.MarkBelowLikely, 398, 6}, {widgets.MarkUnsure, 401, 12}, {widgets.MarkWithinLikely, 408,
+			6}, {widgets.MarkWithinFirm, 421, 3},
 		{widgets.MarkAboveLikely, 443, 6}, {widgets.MarkAboveFirm, 470, 3}, {widgets.MarkStale, 421, 3}, {widgets.MarkNone, 421, 3},
 	} {
 		gauge := widgets.NewGauge(widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: v.value, U: v.u})
@@ -50,7 +51,8 @@ func sparklines() fyne.CanvasObject {
 	for _, c := range []struct {
 		name   string
 		course widgets.Course
-	}{{"falling", wave(20, 430, -40)}, {"within", wave(12, 420, 2)}, {"rising", wave(30, 420, 50)}, {"without a band", widgets.Course{X: []float64{0, 0.5, 1}, Y: []float64{1, 3, 2}}}, {"one value", wave(1, 420, 0)}} {
+	}{{"falling", wave(20, 430, -40)}, {"within", wave(12, 420, 2)}, {"rising", wave(30, 420, 50)}, {"without a band",
+		widgets.Course{X: []float64{0, 0.5, 1}, Y: []float64{1, 3, 2}}}, {"one value", wave(1, 420, 0)}} {
 		box.Add(container.NewGridWrap(fyne.NewSize(160, 22), widgets.NewSparkline(c.course)))
 		box.Add(widgets.NewLine(c.name, look.Text, false))
 	}
