@@ -35,7 +35,6 @@ type makingView struct {
 	filled  fyne.CanvasObject
 	want    session.Route
 	recipe  tanks.WaterRecipe // that was opened or saved last
-	saving  bool
 }
 
 // leastPane is the width in which the work and what comes of it can be read.

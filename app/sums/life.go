@@ -11,16 +11,15 @@ import (
 
 // process is what life does to a water as it uses an analyte.
 type process struct {
-	title     words.Text
-	uses      chem.Analyte
-	label     words.Text
-	effects   func(float64) (chem.Effects, error)
-	shows     []chem.Analyte
-	formula   func(used float64, e chem.Effects) string
-	source    words.Text
-	caution   words.Text
-	losesKH   bool // what bicarbonate gives back is said
-	suggested float64
+	title   words.Text
+	uses    chem.Analyte
+	label   words.Text
+	effects func(float64) (chem.Effects, error)
+	shows   []chem.Analyte
+	formula func(used float64, e chem.Effects) string
+	source  words.Text
+	caution words.Text
+	losesKH bool // what bicarbonate gives back is said
 }
 
 func nitrification(s *session.Session, g Given) {
