@@ -33,6 +33,7 @@ func hardness(s *session.Session, g Given) {
 		a := answer{
 			results: []string{say.F("General hardness %s.", b.shown(chem.Hardness, mmol)),
 				b.everyUnitOf(chem.Hardness, mmol, chem.Water{})},
+			value:   b.shown(chem.Hardness, mmol),
 			formula: say.F("%.4g mg/L ÷ 40.078 + %.4g mg/L ÷ 24.305 = %.4g mmol/L", calcium.v, magnesium.v, mmol),
 			source: say.L("Calcium and magnesium alone are counted; a test of a sea water finds 0.2 % more, its strontium. A degree of " +
 				"German hardness is 10 mg/L CaO, a French one 10 mg/L CaCO3."),
@@ -73,6 +74,7 @@ func everyUnit(s *session.Session, g Given) {
 		return answer{
 			results: []string{say.F("%s %s", say.Of(a.Value()), b.shown(a.Value(), value.v)),
 				b.everyUnitOf(a.Value(), value.v, chem.WaterOf(psu.or(0)))},
+			value:  b.shown(a.Value(), value.v),
 			source: say.L("Molar masses by the standard atomic weights (CIAAW 2021), density by EOS-80 at 25 °C, salinity by PSS-78."),
 		}, nil
 	})

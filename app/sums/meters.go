@@ -85,7 +85,7 @@ func (b *sheet) naturalOf(measured, tC float64, undone string) (answer, error) {
 	}
 	factor, err := chem.ConductivityAt25(1, tC)
 	return answer{
-		results: []string{say.F("%s at 25 °C.", b.shown(chem.Conductivity, at25))},
+		results: []string{say.F("%s at 25 °C.", b.shown(chem.Conductivity, at25))}, value: b.shown(chem.Conductivity, at25),
 		formula: undone + say.F("%.4g µS/cm × %.3f at %.1f °C = %.4g µS/cm", measured, factor, tC, at25),
 		source: say.L("The non-linear table of ISO 7888:1985 for natural waters, second-hand from a maker's manual. " +
 			"It is made for some 60 to 1000 µS/cm; beyond it, and in water of few salts only, it is the worse."),
@@ -102,6 +102,7 @@ func (b *sheet) salinityOf(measured, tC float64, undone string) (answer, error) 
 		results: []string{
 			say.F("Salinity %s.", b.shown(chem.Salinity, psu)), say.F("%.2f mS/cm at 25 °C.", at25),
 		},
+		value: b.shown(chem.Salinity, psu),
 		formula: undone + say.F("%.4g mS/cm ÷ 42.914 mS/cm = %.4f of standard sea water at 15 °C; at %.1f °C that is %.2f PSU",
 			measured/microPerMilli, measured/microPerMilli/42.914, tC, psu),
 		source: say.L("PSS-78 (UNESCO 1981; Fofonoff and Millard 1983), below 2 PSU with Hill et al. 1986. Holds from 0 to 42 PSU. " +

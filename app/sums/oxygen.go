@@ -60,6 +60,7 @@ func (b *sheet) oxygenOf(water chem.Analysis, mgL, percent float64, by chem.Conv
 	}
 	return answer{
 		results: []string{say.F("%.1f %% = %.2f mg/L = %.2f mL/L", percent, mgL, millilitres)},
+		value:   b.shown(chem.Oxygen, mgL),
 		formula: say.F("Saturated at %.1f °C, %.1f PSU and %.3f atm it holds %.2f mg/L; %.2f ÷ %.2f = %.1f %%", water[chem.Temperature],
 			water[chem.Salinity], pressure, full, mgL, full, percent),
 		source: say.L("Benson and Krause 1984, as in Standard Methods 4500-O, 0 to 42 PSU, 0 to 40 °C; the pressure is that of the room's " +

@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
+	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
 	"weirkeeper/app/widgets"
@@ -28,11 +30,13 @@ type sheet struct {
 	otherwise  string
 	first      fyne.Focusable
 	compute    func() (answer, error)
+	found      string // what is copied of the answer that is shown; empty while there is none
 }
 
 // answer is what a sum comes to.
 type answer struct {
 	results []string // the first is the answer itself
+	value   string   // of it, with its unit, as a field or the Test sheet takes it; empty: the first result as it is
 	formula string   // with the numbers put in
 	source  string   // of the formula, and where it holds
 	notes   []string // cautions
@@ -173,6 +177,7 @@ func (b *sheet) run() {
 	if b.c == nil {
 		return
 	}
+	b.found = ""
 	var missing []string
 	for _, read := range b.inputs {
 		if label := read(); label != "" {
@@ -189,6 +194,12 @@ func (b *sheet) run() {
 	}
 	a, err := b.compute()
 	b.c.Wrong(b.fieldOf(err), err)
+	if err == nil && len(a.results) > 0 {
+		b.found = a.results[0]
+	}
+	if err == nil && a.value != "" {
+		b.found = a.value
+	}
 	b.c.Say(a.lines()...)
 }
 
@@ -221,7 +232,19 @@ func (b *sheet) show(title string, compute func() (answer, error)) {
 	b.compute = compute
 	b.c = widgets.NewCalculator(b.fields...)
 	b.run()
-	widgets.ShowDialog(b.in.Window, widgets.Dialog{Title: title, Content: b.c.Content(), Focus: b.first, Width: width})
+	copies := widgets.NewBar(widgets.NewSecondary(say.L("Copy the answer"), b.copy).With(look.IconSend))
+	widgets.ShowDialog(b.in.Window, widgets.Dialog{Title: title, Content: container.NewBorder(nil, copies, nil, nil, b.c.Content()),
+		Focus: b.first, Width: width})
+}
+
+// copy puts the answer on the clipboard, for a field, the Test sheet or a note.
+func (b *sheet) copy() {
+	if b.found == "" {
+		b.run() // says what it waits for
+		return
+	}
+	fyne.CurrentApp().Clipboard().SetContent(b.found)
+	b.in.Say(session.Notice{Title: say.F("Copied: %s", b.found), Text: say.L("Ctrl+V puts it into a field or onto the Test sheet.")})
 }
 
 // value is a field for a value of an analyte of fresh water or of any; NaN leaves it

@@ -352,3 +352,25 @@ func TestEverySumOpens(t *testing.T) {
 		}
 	}
 }
+
+// The answer is copied as a field or the Test sheet takes it; nothing is copied while
+// a sum waits.
+func TestAnswerIsCopied(t *testing.T) {
+	s := open(t, "", sums.Given{})
+	clipboard := fyne.CurrentApp().Clipboard()
+	clipboard.SetContent("before")
+	sums.Open(s.Session, sums.Oxygen, sums.Given{})
+	s.Press("Copy the answer")
+	if clipboard.Content() != "before" || len(s.Said) != 0 {
+		t.Errorf("while it waits it copies %q", clipboard.Content())
+	}
+	fill(t, s, []string{"0=100", "2=20"})
+	s.Press("Copy the answer")
+	got := clipboard.Content()
+	if v, err := tanks.ReadTyped(tanks.Typed{Analyte: chem.Oxygen, Text: got, Unit: chem.MgL}); err != nil || v.Canonical < 8 || v.Canonical > 10 {
+		t.Errorf("copied is %q, which the sheet reads as %+v, %v", got, v, err)
+	}
+	if !strings.Contains(s.LastSaid().Title, got) {
+		t.Errorf("said %+v", s.Said)
+	}
+}
