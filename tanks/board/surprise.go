@@ -1,6 +1,7 @@
 package board
 
 import (
+	"math"
 	"slices"
 
 	"weirkeeper/assets/words"
@@ -78,20 +79,37 @@ func (b *Board) Expecting(readings []tanks.Reading) []float64 {
 // Specific gravities of the waters that are kept, from brackish to brine.
 const lowGravity, highGravity = 1.001, 1.035
 
-// Mistaken asks about a salinity of salt water in PSU that reads like a specific
-// gravity; empty: it does not.
+// mostFresh is the salinity in PSU above which no fresh system lies, leastMarine that below
+// which no marine one does, treated or not (common practice, no source).
+const mostFresh, leastMarine = 3, 5
+
+// Mistaken asks about a salinity that does not go with the kind of the system's water:
+// in PSU it reads like a specific gravity, or it is another kind's. Where the reading
+// before it was alike nothing is asked again. Empty: it does go with it.
 func (b *Board) Mistaken(r tanks.Reading) words.Text {
 	s, _ := b.System(r.System)
 	salt := s.Kind == tanks.Marine || s.Kind == tanks.Brackish
-	if !salt || r.Analyte != chem.Salinity || r.Unit != chem.PSU || r.Value < lowGravity || r.Value > highGravity {
+	if r.Analyte != chem.Salinity {
 		return ""
 	}
-	return words.T(
-		"%s PSU is almost fresh water. A specific gravity is typed with its scale, such as %s %s.",
-		words.Text(r.Typed),
-		words.Text(r.Typed),
-		chem.SG25,
-	)
+	if salt && r.Unit == chem.PSU && r.Value >= lowGravity && r.Value <= highGravity {
+		return words.T(
+			"%s PSU is almost fresh water. A specific gravity is typed with its scale, such as %s %s.",
+			words.Text(r.Typed),
+			words.Text(r.Typed),
+			chem.SG25,
+		)
+	}
+	if before, known := b.Latest[r.Cell()]; known && math.Abs(before.Value-r.Value) < mostFresh {
+		return ""
+	}
+	switch {
+	case s.Kind == tanks.Freshwater && r.Value > mostFresh:
+		return words.T("%s is a freshwater system, and this is salt water: is it another system's row?", s.Code)
+	case s.Kind == tanks.Marine && r.Value < leastMarine:
+		return words.T("%s is a marine system, and this is nearly fresh water: is it another system's row?", s.Code)
+	}
+	return ""
 }
 
 // ExpectBy is how many of the newest values let expect the next one (our choice).
