@@ -35,6 +35,7 @@ type Page struct {
 	plan     *planView
 	changes  *changesView
 	making   *makingView
+	shelf    *shelfView
 	body     *fyne.Container
 	content  fyne.CanvasObject
 }
@@ -58,10 +59,10 @@ type loaded struct {
 func New(s *session.Session) *Page {
 	p := &Page{session: s, chosen: session.DosingPlan, body: container.NewStack()}
 	p.plan = newPlanView(s)
-	p.changes, p.making = newChangesView(s), newMakingView(s)
+	p.changes, p.making, p.shelf = newChangesView(s), newMakingView(s), newShelfView(s)
 	p.sections = map[session.Section]section{
 		session.DosingPlan: p.plan, session.DosingRunSheet: newRunView(s),
-		session.DosingShelf: newShelfView(s), session.DosingChanges: p.changes,
+		session.DosingShelf: p.shelf, session.DosingChanges: p.changes,
 		session.DosingMaking: p.making,
 	}
 	p.tabs = widgets.NewTabs(widgets.TabsOf(session.Dosing.Sections()), func(chosen session.Section) {
@@ -93,6 +94,8 @@ func (p *Page) Visit(r session.Route) {
 		p.changes.ask(r)
 	case session.DosingMaking:
 		p.making.ask(r)
+	case session.DosingShelf:
+		p.shelf.begin = r.New
 	}
 	p.Reload()
 }

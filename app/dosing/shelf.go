@@ -24,6 +24,7 @@ import (
 type shelfView struct {
 	session *session.Session
 	list    *widgets.List[tanks.ProductID, tanks.Product]
+	begin   bool // a new product is asked for
 	content fyne.CanvasObject
 }
 
@@ -74,7 +75,13 @@ func (v *shelfView) object() fyne.CanvasObject { return v.content }
 
 func (v *shelfView) focus() fyne.Focusable { return v.list.Focus() }
 
-func (v *shelfView) show(l *loaded) { v.list.SetRecords(l.products) }
+func (v *shelfView) show(l *loaded) {
+	v.list.SetRecords(l.products)
+	if v.begin {
+		v.begin = false
+		v.edit(tanks.Product{})
+	}
+}
 
 func (v *shelfView) empty() fyne.CanvasObject {
 	return widgets.NewEmpty(say.L("The shelf is empty"), say.L("Describe each bottle and bag by the compound in it and its strength; "+

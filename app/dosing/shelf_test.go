@@ -267,3 +267,18 @@ func TestRecipeSaysItsSources(t *testing.T) {
 		s.Keys(fyne.KeyEscape)
 	}
 }
+
+// The search leads to the form of a new product, once.
+func TestNewProductByRoute(t *testing.T) {
+	store, f := storagetest.Room(t)
+	s := open(t, store, f.Now, session.DosingShelf)
+	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingShelf, New: true})
+	if !s.Asked() || !strings.Contains(s.Seen(), "By its label") {
+		t.Fatalf("it shows\n%s", s.Seen())
+	}
+	s.Press("Cancel")
+	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingShelf})
+	if s.Asked() {
+		t.Error("it asks for another product")
+	}
+}

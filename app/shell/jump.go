@@ -65,7 +65,8 @@ func (w *Window) goals(systems []tanks.System) goals {
 		all = append(all, goal{name: say.F("%s, %s", part.Place, say.Of(part.Section)), kind: "screen", open: to(part)})
 	}
 	for _, n := range beginnings {
-		begin := to(session.Route{Place: session.Setup, Section: n.section, New: true})
+		place, _ := n.section.Place()
+		begin := to(session.Route{Place: place, Section: n.section, New: true})
 		all = append(all, goal{name: say.L(n.label), kind: "action", open: begin})
 	}
 	for _, m := range w.commands() {
@@ -96,7 +97,7 @@ var beginnings = []struct {
 	section session.Section
 }{
 	{"Add a system", session.SetupSystems}, {"Add a profile", session.SetupProfiles}, {"Add a method", session.SetupMethods},
-	{"Add a task", session.SetupTasks}, {"Add a person", session.SetupPeople},
+	{"Add a task", session.SetupTasks}, {"Add a person", session.SetupPeople}, {"Add a product", session.DosingShelf},
 }
 
 // found returns the goals that a text means: those whose name begins with it

@@ -32,10 +32,13 @@ func TestJump(t *testing.T) {
 		},
 		"frag north calc": func() bool { return k.w.route.System == f.Systems[0].ID && k.w.route.Analyte == chem.Calcium },
 		"add a sys":       func() bool { return k.w.route.New && strings.Contains(wordsInFront(k.w.win), "Code") },
-		"sums":            func() bool { return strings.Contains(wordsInFront(k.w.win), "Found by") },
-		"hydrometer":      func() bool { return strings.Contains(wordsInFront(k.w.win), "Salinity by hydrometer") },
-		"tds":             func() bool { return strings.Contains(wordsInFront(k.w.win), "Factor of the meter") },
-		"refractometer":   func() bool { return strings.Contains(wordsInFront(k.w.win), "Sample and prism") },
+		"add a prod": func() bool {
+			return k.w.route.Section == session.DosingShelf && strings.Contains(wordsInFront(k.w.win), "By its label")
+		},
+		"sums":          func() bool { return strings.Contains(wordsInFront(k.w.win), "Found by") },
+		"hydrometer":    func() bool { return strings.Contains(wordsInFront(k.w.win), "Salinity by hydrometer") },
+		"tds":           func() bool { return strings.Contains(wordsInFront(k.w.win), "Factor of the meter") },
+		"refractometer": func() bool { return strings.Contains(wordsInFront(k.w.win), "Sample and prism") },
 		"specific gravity": func() bool {
 			return strings.Contains(wordsInFront(k.w.win), "Salinity by hydrometer")
 		},
