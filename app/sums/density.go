@@ -61,7 +61,8 @@ func hydrometer(s *session.Session, g Given) {
 		}
 		formula, err := densityFormula(psu, warmth.v, mark.Value(), back)
 		a := answer{
-			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, value: b.shown(chem.Salinity, psu), formula: formula, source: sourceOfDensity(),
+			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, value: b.shown(chem.Salinity,
+				psu), formula: formula, source: sourceOfDensity(),
 		}
 		if atMark, err := seawater.SalinityFromGravity(reading.v, mark.Value()); err == nil && math.Abs(atMark-psu) >= 0.05 {
 			a.results = append(a.results, say.F("Read without regard to temperature it would be %s.", b.shown(chem.Salinity, atMark)))
@@ -130,7 +131,8 @@ func refractometer(s *session.Session, g Given) {
 			formula = say.F("%s At %.1f °C on a scale for %.1f °C: %.1f becomes %.1f PSU.", formula, warmth.v, own.or(20), onScale, psu)
 		}
 		return answer{
-			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, value: b.shown(chem.Salinity, psu), formula: formula, source: sourceOfRefraction(),
+			results: []string{say.F("Salinity %s.", b.shown(chem.Salinity, psu))}, value: b.shown(chem.Salinity,
+				psu), formula: formula, source: sourceOfRefraction(),
 			notes: []string{say.L("Set it to a standard near the salinity that is measured, not to pure water alone, and wait until drop " +
 				"and " +
 				"prism have one temperature.")},

@@ -367,7 +367,8 @@ func TestAnswerIsCopied(t *testing.T) {
 	fill(t, s, []string{"0=100", "2=20"})
 	s.Press("Copy the answer")
 	got := clipboard.Content()
-	if v, err := tanks.ReadTyped(tanks.Typed{Analyte: chem.Oxygen, Text: got, Unit: chem.MgL}); err != nil || v.Canonical < 8 || v.Canonical > 10 {
+	if v, err := tanks.ReadTyped(tanks.Typed{Analyte: chem.Oxygen, Text: got, Unit: chem.MgL}); err != nil || v.Canonical < 8 ||
+		v.Canonical > 10 {
 		t.Errorf("copied is %q, which the sheet reads as %+v, %v", got, v, err)
 	}
 	if !strings.Contains(s.LastSaid().Title, got) {

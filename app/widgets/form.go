@@ -150,13 +150,19 @@ func (f *Form) row(name string) *formRow {
 	return nil
 }
 
+// saysItself tells whether an input has the same fault under it already.
+func saysItself(input fyne.CanvasObject, text string) bool {
+	own, can := input.(interface{ fault() string })
+	return can && strings.TrimRight(own.fault(), ".") == strings.TrimRight(text, ".")
+}
+
 func (r *formRow) show(text string) {
 	if r.said == text {
 		return
 	}
 	r.said = text
 	r.fault.Objects = nil
-	if text != "" {
+	if text != "" && !saysItself(r.field.Input, text) {
 		r.fault.Objects = []fyne.CanvasObject{newHelp(text, look.Problem)}
 	}
 	r.fault.Refresh()

@@ -16,6 +16,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"weirkeeper/app/apptest"
+	"weirkeeper/app/say"
 )
 
 func TestFormFaults(t *testing.T) {
@@ -354,5 +355,33 @@ func TestFaultsFrom(t *testing.T) {
 		if fault.Text() != want {
 			t.Errorf("%q, want %q", fault.Text(), want)
 		}
+	}
+}
+
+// What a field says of itself is not said again by its form.
+func TestFaultIsSaidOnce(t *testing.T) {
+	same := func(v float64) (float64, error) { return v, nil }
+	own := QuantityUnit{Name: "L", Of: same, Kept: same}
+	e := NewQuantityEntry(own)
+	form := NewForm(Field{Name: "alone", Label: "Volume", Input: e})
+	w := apptest.Window(t, form, 400, 300)
+	e.SetText("abc")
+	_, err := e.Value()
+	form.Mark([]Fault{{Field: "alone", Problem: say.Of(err)}})
+	count := func() int {
+		n := 0
+		for _, text := range apptest.Texts(w) {
+			if strings.Contains(text.Text, "abc") && text.Text != "abc" {
+				n++
+			}
+		}
+		return n
+	}
+	if count() != 1 || form.FaultOf("alone") == "" {
+		t.Errorf("it is said %d times, the form has %q", count(), form.FaultOf("alone"))
+	}
+	form.Mark([]Fault{{Field: "alone", Problem: "abc is too much"}})
+	if count() != 2 {
+		t.Errorf("another fault is said %d times", count())
 	}
 }

@@ -29,6 +29,14 @@ func NewPair(first, second fyne.CanvasObject, share float32) *Pair {
 	return p
 }
 
+// fault is what the second thing says of itself.
+func (p *Pair) fault() string {
+	if own, can := p.second.(interface{ fault() string }); can {
+		return own.fault()
+	}
+	return ""
+}
+
 // FocusTarget is what has the keyboard for the field.
 func (p *Pair) FocusTarget() fyne.Focusable { return targetOf(p.first) }
 

@@ -163,6 +163,14 @@ func (e *QuantityEntry) update() {
 	e.Refresh()
 }
 
+// fault is what stands under the field of what is typed, empty for nothing wrong.
+func (e *QuantityEntry) fault() string {
+	if _, _, err := e.Bound(); err != nil && !e.Empty() {
+		return say.Of(err)
+	}
+	return ""
+}
+
 // otherwise writes a value in the first unit that it was not typed in.
 func (e *QuantityEntry) otherwise(kept float64, limit string) string {
 	_, typed := e.typed()

@@ -46,7 +46,7 @@ func Pages() []Page {
 			"tabs",
 			"Tabs",
 			tabs,
-		}, {"paragraphs", "Paragraphs", paragraphs}, {"grounds", "Grounds and rules", grounds}, {"sides", "Sides", sides}, {"pair", "Pair", pairs},
+		}, {"paragraphs", "Paragraphs", paragraphs}, {"grounds", "Grounds and rules", grounds}, {"sides", "Sides", sides}, {"pair", "Pair", pairs}, {"above", "Above", above},
 		{"scrolled", "Scrolled", scrolled}, {"table", "Table", plainTable}, {"calculator", "Calculator", calculator},
 	}
 }

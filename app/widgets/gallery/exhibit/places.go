@@ -41,6 +41,14 @@ func sides() fyne.CanvasObject {
 	return wide("Sides", "Two things with a thin rule between them", widgets.NewSides(left, right, 0.33))
 }
 
+func above() fyne.CanvasObject {
+	text := widgets.NewWrapped("A text is as high as it needs, at most a share of the height, and scrolls beyond that. What stands below " +
+		"it fills the rest.")
+	table := widgets.NewTable([]widgets.Column{{Title: "Change", Weight: 1}, {Title: "Level", Width: 90}})
+	table.SetRows([]widgets.Row{{ID: 0, Cells: []widgets.Cell{{Text: "first"}, {Bold: "97.8"}}}})
+	return wide("Above", "A text over what fills the rest", widgets.NewAbove(text, table, 0.4))
+}
+
 func pairs() fyne.CanvasObject {
 	water := widgets.NewChoice([]widgets.Option[int]{{Value: 1, Name: "T1  Tap"}, {Value: 2, Name: "S1  RO/DI store"}}, 1)
 	return page("Pair", "Two things of one field", widgets.NewForm(
