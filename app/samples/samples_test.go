@@ -296,6 +296,8 @@ func TestResultsAreKeptAsTheyAreTyped(t *testing.T) {
 func TestLabBesideBench(t *testing.T) {
 	store := screentest.Demo(t)
 	s := open(t, store, screentest.Morning, session.Route{})
+	s.Point("SAMPLE-R1-536")
+	s.Drain()
 	seen := s.Seen()
 	for _, want := range []string{"Do they agree?", "agree:", "Not measured by the lab, and what covers it"} {
 		if !strings.Contains(seen, want) {

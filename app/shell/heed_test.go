@@ -25,7 +25,7 @@ func TestHeeds(t *testing.T) {
 		"a note, in the trends": {session.Route{Place: session.Trends}, of([]tanks.SystemID{1}, storage.KindObservation),
 			true},
 		"a chore that is done, on the rounds": {session.Route{Place: session.Rounds}, of(nil, storage.KindTask), true},
-		"a chore that is done, on the sheet":  {session.Route{Place: session.TestSheet}, of(nil, storage.KindTask), false},
+		"a chore that is done, on the sheet":  {session.Route{Place: session.TestSheet}, of(nil, storage.KindTask), true},
 		"a dose given, on the run sheet": {session.Route{Place: session.Dosing}, of(nil, storage.KindPlan, storage.KindAddition),
 			true},
 		"a person, on the rounds":      {session.Route{Place: session.Rounds}, of(nil, storage.KindPerson), false},

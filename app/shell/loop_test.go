@@ -198,7 +198,8 @@ func TestWholeLoop(t *testing.T) {
 		bySystem[l.System][l.Analyte] = l
 	}
 	calcium := bySystem[systems[0].ID][chem.Calcium]
-	if len(calcium.Doses) == 0 || calcium.Doses[0].Amount != 50 || !strings.Contains(calcium.How.String(), "decided by you") {
+	if len(calcium.Doses) != 4 || calcium.Doses[0].Amount != 25 || // twice a day, by the largest step
+		!strings.Contains(calcium.How.String(), "decided by you") {
 		t.Errorf("the changed line is %+v", calcium)
 	}
 	if _, ok := bySystem[systems[1].ID][chem.Calcium]; !ok {

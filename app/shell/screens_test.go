@@ -266,7 +266,7 @@ func TestShelfAndWaterChange(t *testing.T) {
 	litres := apptest.Find(t, k.c.Content(), func(*widgets.NumberEntry) bool { return true })
 	litres.SetText("9999")
 	k.menu(fyne.KeyS)
-	form := apptest.Find(t, k.c.Content(), func(*widgets.Form) bool { return true })
+	form := apptest.Find(t, k.c.Content(), func(f *widgets.Form) bool { return f.FaultOf("litres") != "" })
 	if !strings.Contains(form.FaultOf("litres"), "more than the system holds") {
 		t.Errorf("the form says %q", form.FaultOf("litres"))
 	}
@@ -443,7 +443,7 @@ func TestSetupMethodTaskAndBand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	grid.MoveTo(0, 4)
+	grid.MoveTo(0, 5)
 	k.c.Focus(grid)
 	k.types("9")
 	k.keys(fyne.KeyReturn)

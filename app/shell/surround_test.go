@@ -115,7 +115,7 @@ func TestSaveKeySavesTheRoom(t *testing.T) {
 	k, store, _ := openRoom(t)
 	k.w.Show(session.Route{Place: session.Setup, Section: session.SetupRoom})
 	k.settle()
-	k.keys(fyne.KeyTab, fyne.KeyTab)
+	k.keys(fyne.KeyTab, fyne.KeyTab, fyne.KeyTab, fyne.KeyTab)
 	k.types("Key under the mat.")
 	k.menu(fyne.KeyS)
 	if room, err := store.Room(context.Background()); err != nil || room.Note != "Key under the mat." {
