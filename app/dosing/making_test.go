@@ -484,3 +484,33 @@ func TestSaveOnTheWaterBenchKeepsTheRecipe(t *testing.T) {
 		t.Errorf("it shows\n%s", s.Seen())
 	}
 }
+
+// What a product that the person chooses for one line brings of another is said there,
+// and taken into account when all are solved together.
+func TestChosenProductCountsForTheOtherLines(t *testing.T) {
+	r := newWaterRoom(t)
+	kh, gh := 0.356652, 0.178326
+	mineral := tanks.Product{Name: "Mineral", Stock: 500, Contents: chem.Product{Form: chem.Solid, Label: []chem.Strength{
+		{Analyte: chem.Hardness, Amount: 10, Litres: 100, Raises: 3 * gh}, {Analyte: chem.Alkalinity, Amount: 10, Litres: 100,
+			Raises: 1.5 * kh}}}}
+	must(t, r.store.SaveProduct(t.Context(), &mineral))
+	r.report(t, r.discus, chem.Analysis{chem.Alkalinity: 1 * kh, chem.Hardness: 1 * gh})
+	s := open(t, r.store, storagetest.Clock(), session.DosingPlan)
+	s.Visit(session.Route{Place: session.Dosing, Section: session.DosingPlan, System: r.discus.ID,
+		Cells: []tanks.Cell{{System: r.discus.ID, Analyte: chem.Alkalinity}, {System: r.discus.ID, Analyte: chem.Hardness}}})
+	if strings.Contains(lines(s), "others raise it too") {
+		t.Fatalf("unasked it shows\n%s", lines(s))
+	}
+	s.Point("Hardness dGH")
+	s.Press("Another product")
+	apptest.Find(t, apptest.Top(s.Canvas()), func(*widgets.Choice[tanks.ProductID]) bool { return true }).SetSelected(mineral.ID)
+	s.Press("Use")
+	if !strings.Contains(lines(s), "others raise it too") {
+		t.Errorf("with the mineral it shows\n%s", lines(s))
+	}
+	before := s.Line("Alkalinity dKH").Cells[3].Bold
+	s.Check("Solve together")
+	if after := s.Line("Alkalinity dKH").Cells[3].Bold; after == before {
+		t.Errorf("together it gives %q too\n%s", after, lines(s))
+	}
+}

@@ -142,11 +142,26 @@ func (v *planView) make() {
 		}
 		inputs = append(inputs, inputOf(v.loaded.room, s))
 	}
-	v.plans = plan.Make(inputs, opt)
-	for i := range v.plans {
-		v.decide(&v.plans[i], inputs[i], opt)
+	v.plans = v.plans[:0]
+	for _, in := range inputs {
+		own := opt
+		own.Chosen = v.chosenFor(in.System.ID)
+		made := plan.Make([]plan.Input{in}, own)
+		v.decide(&made[0], in, own)
+		v.plans = append(v.plans, made[0])
 	}
 	v.lay()
+}
+
+// chosenFor are the products that the person chose for the lines of a system.
+func (v *planView) chosenFor(id tanks.SystemID) map[chem.Analyte]tanks.ProductID {
+	chosen := map[chem.Analyte]tanks.ProductID{}
+	for key, d := range v.decisions {
+		if key.System == id && d.product != 0 {
+			chosen[key.Analyte] = d.product
+		}
+	}
+	return chosen
 }
 
 // decide puts decisions onto a system's fresh plan.
@@ -156,9 +171,6 @@ func (v *planView) decide(p *plan.SystemPlan, in plan.Input, opt plan.Options) {
 		if !ok {
 			continue
 		}
-		if d.product != 0 {
-			l = l.WithProduct(d.product, in, opt)
-		}
 		if d.amount {
 			l = l.WithDaily(d.daily, d.days, in, opt)
 		}
@@ -167,7 +179,7 @@ func (v *planView) decide(p *plan.SystemPlan, in plan.Input, opt plan.Options) {
 		}
 		p.Lines[i] = l
 	}
-	p.Check()
+	p.Check(in, opt)
 }
 
 // lay fills the table. Without a choice it shows the systems in which there is

@@ -258,7 +258,8 @@ func TestActsInOrder(t *testing.T) {
 // Each section knows its place, and each place its sections in their order.
 func TestSections(t *testing.T) {
 	for place, want := range map[Place][]Section{
-		Rounds: nil, Dosing: {DosingPlan, DosingRunSheet, DosingShelf, DosingChanges, DosingMaking}, System: {SystemWater, SystemChemistry, SystemTrend,
+		Rounds: nil, Dosing: {DosingPlan, DosingRunSheet, DosingShelf, DosingChanges, DosingMaking}, System: {SystemWater, SystemChemistry,
+			SystemTrend,
 			SystemLog},
 	} {
 		if got := place.Sections(); !slices.Equal(got, want) {

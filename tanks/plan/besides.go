@@ -24,12 +24,32 @@ func (p *SystemPlan) besides(in Input, opt Options) {
 			"Solve them together, choose another product, or leave one out.", l.Analyte.InSentence(), l.delta(brought, opt),
 			chem.Format(l.Analyte, l.After+brought, opt.unit(l.Analyte), l.water), opt.unit(l.Analyte)))
 		if stops {
-			l.Daily, l.Days, l.Parts = 0, 0, 0
-			l.follow(in, opt)
-			finished := *l
-			l.how = func() []HowRow { return finished.steps(in, opt) }
+			l.withheld = given{l.Daily, l.Days, l.Parts}
+			l.set(given{}, in, opt)
 		}
 	}
+}
+
+// given is the amount of a day, for how many days, in how many doses.
+type given struct {
+	daily float64
+	days  int
+	parts int
+}
+
+// giveAgain brings back what [SystemPlan.besides] withheld, to be looked at anew.
+func (l *Line) giveAgain(in Input, opt Options) {
+	if l.withheld.daily > 0 && !l.Decided {
+		l.set(l.withheld, in, opt)
+	}
+	l.withheld = given{}
+}
+
+func (l *Line) set(g given, in Input, opt Options) {
+	l.Daily, l.Days, l.Parts = g.daily, g.days, g.parts
+	l.follow(in, opt)
+	finished := *l
+	l.how = func() []HowRow { return finished.steps(in, opt) }
 }
 
 // broughtBy is what all doses of the other lines raise the analyte of line i by.

@@ -68,8 +68,15 @@ func TestWhatOtherLinesBringIsSaid(t *testing.T) {
 	if g, said := besidesOf(p.Lines[0]); !said || !g.Stops || !p.Lines[0].Hold() || p.Lines[1].Hold() {
 		t.Errorf("above the band: %+v", p.Lines[0].Guards)
 	}
+	// Where the person takes the hardness out, the bicarbonate is given again.
+	in, opt := rack(3), rackOptions()
+	p = Make([]Input{in}, opt)[0]
+	p.Lines[1] = p.Lines[1].WithDaily(0, p.Lines[1].Days, in, opt)
+	p.Check(in, opt)
+	if _, said := besidesOf(p.Lines[0]); said || p.Lines[0].Hold() {
+		t.Errorf("with the hardness out: %+v, hold %v", p.Lines[0].Guards, p.Lines[0].Hold())
+	}
 	// Together the mineral takes the bicarbonate's share.
-	opt := rackOptions()
 	opt.Together = true
 	p = Make([]Input{rack(6)}, opt)[0]
 	if after := 1 + (p.Lines[0].Correction*effectOf(bicarbonate)+p.Lines[1].Correction*effectOf(mineral()))/120/dkh(1); after > 3 {

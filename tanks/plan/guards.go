@@ -172,10 +172,13 @@ func (l *Line) guardProduct(in Input) {
 
 // Check applies the rules that look at all lines of a system anew, after
 // lines were changed.
-func (p *SystemPlan) Check() {
+func (p *SystemPlan) Check(in Input, opt Options) {
 	for i := range p.Lines {
-		p.Lines[i].Guards = slices.DeleteFunc(p.Lines[i].Guards, func(g Guard) bool { return g.Rule == RuleSeparate })
+		l := &p.Lines[i]
+		l.Guards = slices.DeleteFunc(l.Guards, func(g Guard) bool { return g.Rule == RuleSeparate || g.Rule == RuleBesides })
+		l.giveAgain(in, opt)
 	}
+	p.besides(in, opt)
 	p.conflicts()
 }
 

@@ -181,17 +181,18 @@ func TestClash(t *testing.T) {
 			opt := options()
 			opt.Products = []tanks.Product{calcium, bicarbonate, c.magnesium}
 			bands := []tanks.Band{calciumBand, alkalinityBand, magnesiumBand}
-			p := Make([]Input{input(341, bands, c.levels[0], dkh(c.levels[1]), c.levels[2])}, opt)[0]
+			in := input(341, bands, c.levels[0], dkh(c.levels[1]), c.levels[2])
+			p := Make([]Input{in}, opt)[0]
 			for range 2 { // checked anew, it says the same
 				for i, l := range p.Lines {
 					if got := clashes(l); got != c.want[i] {
 						t.Errorf("%v: %q, want %q", l.Analyte, got, c.want[i])
 					}
 				}
-				p.Check()
+				p.Check(in, opt)
 			}
 			p.Lines[0].Daily = 0
-			p.Check()
+			p.Check(in, opt)
 			for _, l := range p.Lines {
 				if got := clashes(l); got != "" {
 					t.Errorf("calcium is taken out, yet %v says %q", l.Analyte, got)

@@ -165,19 +165,6 @@ func (l Line) WithDaily(amount float64, days int, in Input, opt Options) Line {
 	return l
 }
 
-// WithProduct is the line with another product of the shelf.
-func (l Line) WithProduct(id tanks.ProductID, in Input, opt Options) Line {
-	chosen := map[chem.Analyte]tanks.ProductID{}
-	for a, p := range opt.Chosen {
-		chosen[a] = p
-	}
-	chosen[l.Analyte] = id
-	opt.Chosen = chosen
-	next := newLine(in, l.AsSet, opt)
-	next.finish(in, opt)
-	return next
-}
-
 // mostParts is how many doses a day are given by hand at the most (common practice, no
 // source): what needs more is for a pump.
 const mostParts = 4

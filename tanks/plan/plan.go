@@ -75,7 +75,7 @@ func (o Options) analytes() []chem.Analyte {
 	if len(o.Analytes) > 0 {
 		return o.Analytes
 	}
-	return []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium}
+	return []chem.Analyte{chem.Calcium, chem.Alkalinity, chem.Magnesium, chem.Hardness}
 }
 
 // SystemPlan is the decision for one system.
@@ -133,6 +133,7 @@ type Line struct {
 	Guards   []Guard
 	Dilution *Dilution // instead of a dose, when the value is too high
 	how      func() []HowRow
+	withheld given // what was proposed before the other lines' doses were looked at
 }
 
 // How returns the arithmetic of the line. It is written when it is asked for: of the

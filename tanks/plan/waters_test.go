@@ -235,7 +235,9 @@ func TestEdgesInThreeWaters(t *testing.T) {
 			}
 			record := DosingPlanOf([]SystemPlan{{System: in.System, Lines: []Line{l}}}, options(), "JM")
 			near(t, "aim on record", record.Lines[0].Aim, w.aim, 1e-9)
-			other := l.WithProduct(1, in, options())
+			chosen := options()
+			chosen.Chosen = map[chem.Analyte]tanks.ProductID{chem.Calcium: 1}
+			other := one(t, in, chosen)
 			near(t, "aim with another product", other.Band.Aim, w.aim, 1e-9)
 			near(t, "as it was set", other.AsSet.Aim, w.band.Aim, 0)
 		})
