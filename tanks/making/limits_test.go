@@ -253,3 +253,11 @@ func TestPureWaterHoldsNone(t *testing.T) {
 	o.Litres = 2e6
 	expectFault(t, o, FieldLitres, "volume")
 }
+
+// Two waters that fill up give way in their proportion.
+func TestTwoWatersGiveWayInProportion(t *testing.T) {
+	in := []Portion{{0, 60}, {1, 140}}
+	order(200, osmosis(), osmosis()).makeRoom(in, 190)
+	near(t, "first", in[0].Litres, 57, 1e-9)
+	near(t, "second", in[1].Litres, 133, 1e-9)
+}
