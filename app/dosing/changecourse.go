@@ -35,9 +35,8 @@ type courseView struct {
 	says    *fyne.Container
 	steps   *fyne.Container
 	planned coursePlan
-	fine    bool   // planned is what the fields say
-	saving  bool   // the work is being put down: a second press would do it twice
-	put     string // the course that was put down last, by what it says: it is not put down again unasked
+	fine    bool // planned is what the fields say
+	saving  bool // the work is being put down: a second press would do it twice
 	fields  fyne.CanvasObject
 	body    *fyne.Container
 	does    fyne.CanvasObject

@@ -27,7 +27,7 @@ type onceView struct {
 	note     *widgets.TextEntry
 	form     *widgets.Form
 	heading  *widgets.Heading
-	chlorine *fyne.Container // what is to be heeded of chlorine and temperature
+	cautions *fyne.Container // of chlorine and temperature
 	table    *widgets.Table
 	saving   bool // a save is under way: another one would write twice
 	fields   fyne.CanvasObject
@@ -38,7 +38,7 @@ func newOnceView(changes *changesView) *onceView {
 	s := changes.session
 	v := &onceView{changes: changes, litres: s.VolumeEntry(0, 0), note: widgets.NewTextEntry(""),
 		at: widgets.NewDateTimeEntry(time.Time{}, s.Zone, s.Clock), heading: widgets.NewHeading(say.L("What it does"),
-			""), chlorine: container.NewVBox()}
+			""), cautions: container.NewVBox()}
 	v.litres.OnChanged = changes.compute
 	v.form = widgets.NewForm(
 		widgets.Field{Name: "litres", Label: say.L("Volume"), Input: v.litres, Help: say.L("taken out and replaced")},
@@ -53,7 +53,7 @@ func newOnceView(changes *changesView) *onceView {
 	})
 	v.fields = container.NewVBox(v.form, widgets.NewBar(widgets.NewPrimary(say.L("Record the change"), v.save).With(look.IconSave),
 		widgets.NewSecondary(say.L("Plan a course"), func() { changes.way.SetSelected(manyChanges) }).With(look.IconCalendar)))
-	v.does = container.NewBorder(container.NewVBox(v.heading, v.chlorine), nil, nil, nil, v.table)
+	v.does = container.NewBorder(container.NewVBox(v.heading, v.cautions), nil, nil, nil, v.table)
 	return v
 }
 
@@ -87,11 +87,11 @@ func (v *onceView) share(s tanks.System) float64 {
 func (v *onceView) compute(s tanks.System) {
 	share, fresh := v.share(s), v.changes.water.levels()
 	v.heading.SetSubtitle(say.F("%.0f %% of %s", share*100, s.Code))
-	v.chlorine.Objects = nil
+	v.cautions.Objects = nil
 	for _, text := range v.changes.water.cautions(s, share) {
-		v.chlorine.Add(widgets.NewNotice(say.L("Before it goes in"), text, false))
+		v.cautions.Add(widgets.NewNotice(say.L("Before it goes in"), text, false))
 	}
-	v.chlorine.Refresh()
+	v.cautions.Refresh()
 	var rows []widgets.Row
 	for _, info := range chem.Catalogue() {
 		k := tanks.Cell{System: s.ID, Analyte: info.Analyte}

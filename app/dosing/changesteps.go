@@ -25,6 +25,9 @@ func (p coursePlan) on(step changes.Step) time.Time {
 
 // show writes the course: what it comes to, and a line for each change.
 func (c *courseView) show(p coursePlan) {
+	for _, text := range c.changes.water.cautions(p.system, p.plan.Share) {
+		c.says.Add(widgets.NewNotice(say.L("Before it goes in"), text, false))
+	}
 	for i, line := range c.lines(p) {
 		label := widgets.NewWrapped(line)
 		label.SetBold(i == 0)

@@ -2,6 +2,7 @@ package dosing
 
 import (
 	"context"
+	"slices"
 
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
@@ -34,12 +35,20 @@ func (c *courseView) putDown() {
 		text := say.F("%s (%s). Animals may suffer. Put it down all the same?", c.use(p.course.Nearest), say.L(p.course.Nearest.Source))
 		widgets.ShowQuestion(c.changes.session.Window, say.L("This is more than is safe"), text, say.L("Put it down"),
 			func() { c.write(p) })
-	case c.put == c.sum(p)+p.system.Code:
+	case c.stands(c.work(p)):
 		text := say.L("The same course was put down already. Down a second time its work stands twice in Rounds.")
 		widgets.ShowQuestion(c.changes.session.Window, say.L("Once more?"), text, say.L("Put it down"), func() { c.write(p) })
 	default:
 		c.write(p)
 	}
+}
+
+// stands tells whether the ledger has the first task of a course, on its day: a whole
+// course came, or went, with it.
+func (c *courseView) stands(work []tasks.Task) bool {
+	return slices.ContainsFunc(c.changes.loaded.tasks, func(t tasks.Task) bool {
+		return !t.Ended && t.System == work[0].System && t.Title == work[0].Title && t.Start.Equal(work[0].Start)
+	})
 }
 
 // faultsNow is what is wrong with what stands in the fields.
@@ -63,7 +72,6 @@ func (c *courseView) write(p coursePlan) {
 			in.NotDone(say.L("Putting the course down as work"), err)
 			return
 		}
-		c.put = c.sum(p) + p.system.Code
 		in.Say(session.Notice{Title: say.L("Saved"), Text: say.N(len(work), "%d tasks for %s, the first on %s.", p.system.Code,
 			in.Day(work[0].Start)), Do: say.L("Show them"), Then: func() {
 			in.Go(session.Route{Place: session.Setup, Section: session.SetupTasks})

@@ -179,6 +179,17 @@ func TestCourseIsPutDownAsWork(t *testing.T) {
 	if got := allTasks(t, c.Store); len(got) != had {
 		t.Errorf("undone once, the ledger has %+v", got[had:])
 	}
+	c.Press("Put it down as work") // it stands no longer, so nothing is asked
+	if got := allTasks(t, c.Store); len(got) != had+6 || c.Asked() {
+		t.Errorf("put down after the undo, the ledger has %+v", got[had:])
+	}
+}
+
+// A course with water that holds chlorine says so, as one change does.
+func TestCourseWarnsOfChlorine(t *testing.T) {
+	c := courseOf(t, tanks.Freshwater, chem.Analysis{chem.Nitrate: 110}, chem.Analysis{chem.Nitrate: 5, chem.AllChlorine: 0.4}, nitrateBand)
+	c.put(fieldTo, "40")
+	c.wants(t, "The new water holds 0.40 mg/L of chlorine: take it out first")
 }
 
 func allTasks(t *testing.T, store *storage.Store) []tasks.Task {

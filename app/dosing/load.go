@@ -29,6 +29,9 @@ func fetch(ctx context.Context, store *storage.Store, reads *state.Reads, now ti
 	if l.recipes, err = store.WaterRecipes(ctx); err != nil {
 		return nil, words.Errorf("reading the recipes of water: %w", err)
 	}
+	if l.tasks, err = store.Tasks(ctx); err != nil {
+		return nil, words.Errorf("reading the tasks: %w", err)
+	}
 	local := now.In(zone)
 	today := time.Date(local.Year(), local.Month(), local.Day(), 0, 0, 0, 0, zone)
 	if l.items, err = store.RunItems(ctx, today, now.Add(runAhead)); err != nil {

@@ -15,6 +15,7 @@ import (
 	"weirkeeper/storage"
 	"weirkeeper/tanks"
 	"weirkeeper/tanks/board"
+	"weirkeeper/tasks"
 )
 
 // section is one tab: it shows what was loaded.
@@ -52,6 +53,7 @@ type loaded struct {
 	room     *board.Estimated
 	products []tanks.Product
 	recipes  []tanks.WaterRecipe
+	tasks    []tasks.Task
 	items    []tanks.RunItem
 }
 

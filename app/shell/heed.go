@@ -18,7 +18,7 @@ var shownKinds = map[session.Place][]storage.Kind{
 	session.Rounds:    {storage.KindTask, storage.KindPlan, storage.KindSample},
 	session.Room:      {},
 	session.TestSheet: {storage.KindTask},
-	session.Dosing:    {storage.KindProduct, storage.KindPlan, storage.KindPump, storage.KindWaterRecipe},
+	session.Dosing:    {storage.KindProduct, storage.KindPlan, storage.KindPump, storage.KindWaterRecipe, storage.KindTask},
 	session.Samples:   {storage.KindSample},
 	session.Trends:    {storage.KindObservation},
 }
