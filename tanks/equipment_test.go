@@ -72,7 +72,7 @@ func TestMovementValidate(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) { wantFaults(t, c.m.Validate(now), c.fields) })
 	}
-	for _, k := range MovementKinds() {
+	for k := Bought; k <= Returned; k++ {
 		if k.String() == "no kind" {
 			t.Errorf("kind %d has no word", k)
 		}
@@ -133,7 +133,7 @@ func TestLotValidate(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) { wantFaults(t, c.e.Validate(now), c.fields) })
 	}
-	for _, k := range LotEventKinds() {
+	for k := CameIn; k <= CountedLot; k++ {
 		if k.String() == "no kind" {
 			t.Errorf("kind %d has no word", k)
 		}

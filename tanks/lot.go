@@ -49,11 +49,6 @@ const (
 	CountedLot
 )
 
-// LotEventKinds lists the kinds in the order that lists show them.
-func LotEventKinds() []LotEventKind {
-	return []LotEventKind{CameIn, WentOut, SplitOff, Sold, Died, Moved, CountedLot}
-}
-
 // String returns the kind's word.
 func (k LotEventKind) String() string {
 	switch k {

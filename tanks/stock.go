@@ -19,11 +19,6 @@ const (
 	Returned
 )
 
-// MovementKinds lists the kinds in the order that lists show them.
-func MovementKinds() []MovementKind {
-	return []MovementKind{Bought, Used, Counted, Discarded, Returned}
-}
-
 // String returns the kind's word.
 func (k MovementKind) String() string {
 	switch k {

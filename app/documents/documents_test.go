@@ -297,7 +297,7 @@ func TestPackageCanBeStopped(t *testing.T) {
 func ignored(float64) {}
 
 func TestRunSheet(t *testing.T) {
-	sheet := RunSheet{Room: "Our room", Made: made, Cautions: []words.Text{"Gets hot as it dissolves."}}
+	sheet := RunSheet{Ticked: Ticked{Room: "Our room", Made: made}, Cautions: []words.Text{"Gets hot as it dissolves."}}
 	for s := range 20 {
 		for range 4 {
 			sheet.Items = append(sheet.Items, RunLine{System: fmt.Sprintf("S%02d  Rack", s), Product: "Calcium stock",
@@ -382,7 +382,7 @@ func TestNewerAnalyteIsHandedOver(t *testing.T) {
 // A weigh list has each step in its order with its amount and what to heed, and goes
 // on over several pages.
 func TestWeighList(t *testing.T) {
-	list := WeighList{Room: "Our room", Demo: true, Made: made, Water: "180.0 L"}
+	list := WeighList{Ticked: Ticked{Room: "Our room", Demo: true, Made: made}, Water: "180.0 L"}
 	for i := range 30 {
 		list.Steps = append(list.Steps, WeighStep{Title: words.T("Salt %d", i), Amount: words.T("%d.5 g", i),
 			Notes: []words.Text{"Alone in its jug."}})

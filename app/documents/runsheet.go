@@ -4,20 +4,12 @@ import (
 	"io"
 	"time"
 
-	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 )
 
 // RunSheet is the page that is carried round the room.
 type RunSheet struct {
-	Room string
-	Demo bool
-	Made time.Time
-	Zone *time.Location // nil: UTC
-	// Language is what the sheet is written in; nil: English.
-	Language words.Language
-	// Fonts are what the sheet is lettered with; nil: those of this machine.
-	Fonts *typeset.Fonts
+	Ticked
 	Items []RunLine // in walking order
 	// Cautions are printed at the end, each once.
 	Cautions []words.Text
@@ -41,16 +33,8 @@ const (
 // WriteRunSheet writes the run sheet as a PDF for black ink: a box to tick,
 // the amount large, and room to write what was given, when and by whom.
 func WriteRunSheet(out io.Writer, r RunSheet) error {
-	zone := r.Zone
-	if zone == nil {
-		zone = time.UTC
-	}
-	title := words.T("Run sheet of %s", r.Made.In(zone))
-	foot := words.Text(r.Room)
-	if r.Demo {
-		foot = words.T("%s, invented demonstration data", foot)
-	}
-	s := newSheet(title, foot, r.Made.UTC(), languageOr(r.Language), r.Fonts)
+	title := words.T("Run sheet of %s", r.Made.In(r.zone()))
+	s := r.sheet(title)
 	s.runHead(title, r)
 	for start := 0; start < len(r.Items); {
 		end := start
@@ -60,7 +44,7 @@ func WriteRunSheet(out io.Writer, r RunSheet) error {
 		if s.y+float64(end-start)*runRow+8 > bodyEnd {
 			s.runHead(title, r)
 		}
-		s.runSystem(r.Items[start:end], zone)
+		s.runSystem(r.Items[start:end], r.zone())
 		start = end
 	}
 	if len(r.Items) == 0 {
@@ -74,12 +58,7 @@ func WriteRunSheet(out io.Writer, r RunSheet) error {
 }
 
 func (s *sheet) runHead(title words.Text, r RunSheet) {
-	s.addPage()
-	s.y += 6
-	s.textAt(margin, s.y, 15, true, s.say(title))
-	s.y += 6
-	s.textAt(margin, s.y, 9, false,
-		s.say(words.T("%s, %s. Tick, and write what was really given.", r.Room, words.N(len(r.Items), "%d dose", "%d doses"))))
+	s.head(title, words.T("%s, %s. Tick, and write what was really given.", r.Room, words.N(len(r.Items), "%d dose", "%d doses")))
 	s.y += 5
 	s.textAt(margin+118, s.y, 8, false, s.say("given"))
 	s.textAt(margin+140, s.y, 8, false, s.say("time"))
@@ -96,9 +75,7 @@ func (s *sheet) runSystem(items []RunLine, zone *time.Location) {
 	s.shortAt(margin, s.y, 11, true, items[0].System, bodyWidth)
 	s.y += 1.5
 	for _, item := range items {
-		s.pdf.SetDrawColor(0, 0, 0)
-		s.pdf.SetLineWidth(0.3)
-		s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
+		s.tickBox()
 		s.shortAt(margin+10, s.y+6.6, 10, false, item.Product, 48)
 		s.shortAt(margin+60, s.y+6.6, 8, false, s.say(words.T("%s, %s", item.Purpose, words.Moment(item.Due.In(zone)))), 30)
 		s.textAt(margin+115-s.width(s.say(item.Amount), 13, true), s.y+7, 13, true, s.say(item.Amount))

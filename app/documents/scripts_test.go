@@ -78,7 +78,7 @@ func TestScriptsInHandover(t *testing.T) {
 }
 
 func TestScriptsOnRunSheet(t *testing.T) {
-	r := RunSheet{Room: "\U0001F420", Made: made, Fonts: typeset.Bundled()}
+	r := RunSheet{Ticked: Ticked{Room: "\U0001F420", Made: made, Fonts: typeset.Bundled()}}
 	for _, s := range scripts {
 		r.Items = append(r.Items, RunLine{System: s.text, Product: s.text, Amount: "25 mL", Due: made, Purpose: words.Text(s.name)})
 	}
@@ -153,7 +153,7 @@ func TestLongNoteIsWhole(t *testing.T) {
 
 // More doses of one system than a page holds go on to the next.
 func TestManyDosesOfOneSystem(t *testing.T) {
-	r := RunSheet{Made: made}
+	r := RunSheet{Ticked: Ticked{Made: made}}
 	for range 60 {
 		r.Items = append(r.Items, RunLine{System: "F1", Product: "Stock", Amount: "1 mL", Due: made})
 	}
@@ -182,7 +182,7 @@ func FuzzDocuments(f *testing.F) {
 		if err := WriteHandover(context.Background(), discard{}, h, []byte(a), func(float64) {}); err != nil {
 			t.Fatal(err)
 		}
-		r := RunSheet{Room: a, Made: made, Fonts: fonts, Items: []RunLine{{System: a, Product: b, Amount: words.Text(a),
+		r := RunSheet{Ticked: Ticked{Room: a, Made: made, Fonts: fonts}, Items: []RunLine{{System: a, Product: b, Amount: words.Text(a),
 			Purpose: words.Text(b)}}}
 		if err := WriteRunSheet(discard{}, r); err != nil {
 			t.Fatal(err)

@@ -2,25 +2,18 @@ package documents
 
 import (
 	"io"
-	"time"
 
-	"weirkeeper/app/typeset"
 	"weirkeeper/assets/words"
 )
 
 // WeighList is the page that is carried to the vat where new water is made.
 type WeighList struct {
-	Room string
-	Demo bool
-	Made time.Time
-	Zone *time.Location // nil: UTC
+	Ticked
 	// Water says what is made: "180.0 L, 2 batches of 90.0 L", For which system or recipe.
 	Water, For words.Text
 	// Holds says what the water is to hold in the end, a line for each thing.
-	Holds    []words.Text
-	Language words.Language // nil: English
-	Fonts    *typeset.Fonts // nil: those of this machine
-	Steps    []WeighStep
+	Holds []words.Text
+	Steps []WeighStep
 }
 
 // WeighStep is one thing to do: its amount with the unit, and what to heed.
@@ -40,16 +33,8 @@ const (
 // WriteWeighList writes the list as a PDF for black ink: a box to tick, the amount
 // large, and room to write what was really weighed.
 func WriteWeighList(out io.Writer, l WeighList) error {
-	zone := l.Zone
-	if zone == nil {
-		zone = time.UTC
-	}
-	title := words.T("New water of %s", l.Made.In(zone))
-	foot := words.Text(l.Room)
-	if l.Demo {
-		foot = words.T("%s, invented demonstration data", foot)
-	}
-	s := newSheet(title, foot, l.Made.UTC(), languageOr(l.Language), l.Fonts)
+	title := words.T("New water of %s", l.Made.In(l.zone()))
+	s := l.sheet(title)
 	s.weighHead(title, l)
 	for i, step := range l.Steps {
 		if s.y+weighRoom > bodyEnd {
@@ -68,11 +53,7 @@ func WriteWeighList(out io.Writer, l WeighList) error {
 }
 
 func (s *sheet) weighHead(title words.Text, l WeighList) {
-	s.addPage()
-	s.y += 6
-	s.textAt(margin, s.y, 15, true, s.say(title))
-	s.y += 6
-	s.textAt(margin, s.y, 9, false, s.say(words.T("%s, %s. In this order. Tick, and write what was really put in.", l.Room, l.Water)))
+	s.head(title, words.T("%s, %s. In this order. Tick, and write what was really put in.", l.Room, l.Water))
 	if l.For != "" {
 		s.y += 5
 		s.shortAt(margin, s.y, 9, true, s.say(l.For), bodyWidth)
@@ -83,9 +64,7 @@ func (s *sheet) weighHead(title words.Text, l WeighList) {
 }
 
 func (s *sheet) weighStep(n int, step WeighStep) {
-	s.pdf.SetDrawColor(0, 0, 0)
-	s.pdf.SetLineWidth(0.3)
-	s.pdf.Rect(margin+1, s.y+2, 5.5, 5.5, "D")
+	s.tickBox()
 	size := 11.0
 	if s.width(s.say(step.Title), size, true) > titleRoom-10 {
 		size = 8.5

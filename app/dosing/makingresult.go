@@ -255,8 +255,7 @@ func (v *makingView) print() {
 			Text: say.L("See what is asked at its fields at the left.")})
 		return
 	}
-	list := documents.WeighList{Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone,
-		Language: v.session.Language(), Water: words.Text(v.session.Volume(v.made.Litres, 1))}
+	list := documents.WeighList{Ticked: ticked(v.session), Water: words.Text(v.session.Volume(v.made.Litres, 1))}
 	if v.made.Batches > 1 {
 		list.Water = words.T("%d batches of %s each", v.made.Batches, list.Water)
 	}

@@ -239,9 +239,7 @@ func (v *runView) drop() {
 
 // print writes the waiting doses as a PDF to carry round.
 func (v *runView) print() {
-	sheet := documents.RunSheet{
-		Room: v.session.Room.Name, Demo: v.session.Room.Demo, Made: v.session.Clock(), Zone: v.session.Zone, Language: v.session.Language(),
-	}
+	sheet := documents.RunSheet{Ticked: ticked(v.session)}
 	for _, item := range v.loaded.items {
 		if !item.Dose.Waiting() {
 			continue
@@ -264,4 +262,9 @@ func (v *runView) print() {
 		return
 	}
 	savefile.Ask(v.session, "run-sheet-"+v.session.Now().Format("2006-01-02")+".pdf", out.Bytes())
+}
+
+// ticked is what the pages that are carried to the work know of the room and the person.
+func ticked(in *session.Session) documents.Ticked {
+	return documents.Ticked{Room: in.Room.Name, Demo: in.Room.Demo, Made: in.Clock(), Zone: in.Zone, Language: in.Language()}
 }
