@@ -9,6 +9,7 @@ import (
 	"weirkeeper/app/forms"
 	"weirkeeper/app/say"
 	"weirkeeper/app/session"
+	"weirkeeper/app/sums"
 	"weirkeeper/app/widgets"
 	"weirkeeper/chem"
 	"weirkeeper/tanks"
@@ -18,9 +19,6 @@ import (
 const (
 	mostWaters   = 4
 	mostMinerals = 5
-
-	usualBatchOfWater = 200 // L
-	usualMoisture     = 10  // %
 )
 
 // Waters that are made for no system.
@@ -72,10 +70,10 @@ var asked = []goalField{
 // newMakingFields returns the form; changed is told of any field, chosen of another system.
 func newMakingFields(s *session.Session, changed, chosen func()) makingFields {
 	f := makingFields{
-		forWhom: widgets.NewChoice[tanks.SystemID](nil, freshForNone), litres: s.VolumeEntry(usualBatchOfWater, 0), vat: s.VolumeEntry(0,
-			0),
+		forWhom: widgets.NewChoice[tanks.SystemID](nil, freshForNone), litres: s.VolumeEntry(sums.UsualVat, 0),
+		vat:   s.VolumeEntry(0, 0),
 		ratio: widgets.NewNumberEntry(""), readable: widgets.NewNumberEntry(""), watts: widgets.NewNumberEntry(""),
-		air: widgets.NewNumberEntryOf(chem.AirCO2), moisture: widgets.NewNumberEntryOf(usualMoisture),
+		air: widgets.NewNumberEntryOf(chem.AirCO2), moisture: widgets.NewNumberEntryOf(sums.UsualMoisture),
 	}
 	fields := []widgets.Field{
 		{Name: "for", Label: say.L("Water for"), Input: f.forWhom, Help: say.L("its bands give the goals")},

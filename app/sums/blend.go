@@ -23,7 +23,7 @@ func twoWaters(s *session.Session, g Given) {
 	first, firstEntry := b.level("first", say.L("First water"), say.L("its level"), analyte, required)
 	second, secondEntry := b.level("second", say.L("Second water"), say.L("its level; RO/DI is near nothing"), analyte, required)
 	goal, goalEntry := b.level("goal", say.L("Goal"), say.L("between the two"), analyte, required)
-	litres := b.quantity("litres", say.L("Volume to make"), "", s.VolumeEntry(usualVat, 0), required)
+	litres := b.quantity("litres", say.L("Volume to make"), "", s.VolumeEntry(UsualVat, 0), required)
 	fill := func(a chem.Analyte) {
 		b.fillIn(a, g.Levels, firstEntry)
 		b.fillIn(a, g.Source, secondEntry)

@@ -11,11 +11,15 @@ import (
 	"weirkeeper/chem/seawater"
 )
 
+// What a batch of new water begins with (common practice, no source).
 const (
-	usualVat      = 200  // L
-	usualMoisture = "10" // %
-	sea           = 35   // PSU
-	usualWarmth   = 25   // °C
+	UsualVat      = 200 // L
+	UsualMoisture = 10  // % of the salt
+)
+
+const (
+	sea         = 35 // PSU
+	usualWarmth = 25 // °C
 )
 
 func sourceOfMasses() string {
@@ -27,7 +31,7 @@ func sourceOfMasses() string {
 func mixSalt(s *session.Session, g Given) {
 	b := newSheet(s)
 	b.otherwise, b.quantities["moisture of the salt"] = "litres", "moisture"
-	litres := b.quantity("litres", say.L("Volume to make"), "", s.VolumeEntry(usualVat, 0), required)
+	litres := b.quantity("litres", say.L("Volume to make"), "", s.VolumeEntry(UsualVat, 0), required)
 	aim := float64(sea)
 	if v, ok := g.Aims[chem.Salinity]; ok {
 		aim = v
@@ -36,7 +40,7 @@ func mixSalt(s *session.Session, g Given) {
 	warmth := b.quantity("temperature", say.L("Temperature"), "", b.value(chem.Temperature, usualWarmth), required)
 	source := b.quantity("source", say.L("Source water"), say.L("empty: no salt in it"), b.value(chem.Salinity, math.NaN()), optional)
 	moisture := b.number("moisture", say.L("Moisture of the salt"),
-		say.L("%; a tenth or more is common practice, no source: correct it from a batch that you measured"), usualMoisture, required)
+		say.L("%; a tenth or more is common practice, no source: correct it from a batch that you measured"), widgets.PlainNumber(UsualMoisture), required)
 	b.show(say.L("Mix salt water"), func() (answer, error) {
 		from := source.or(0)
 		made, err := chem.SeaSalt{Moisture: moisture.v / 100}.Batch(litres.v, goal.v, warmth.v, from)
@@ -166,7 +170,7 @@ func waysToSalinity(in *session.Session, litres, s, goal, fresh, tC float64) ([]
 func dechlorinate(s *session.Session, _ Given) {
 	b := newSheet(s)
 	b.otherwise = "litres"
-	litres := b.quantity("litres", say.L("Tap water"), "", s.VolumeEntry(usualVat, 0), required)
+	litres := b.quantity("litres", say.L("Tap water"), "", s.VolumeEntry(UsualVat, 0), required)
 	chlorine := b.number("chlorine", say.L("Total chlorine"),
 		say.L("mg/L as Cl2, 0 to 20, measured, or as the water supplier says"), "", required)
 	chloramine := widgets.NewCheck(say.L("the supplier uses chloramine"), func(bool) { b.run() })

@@ -64,7 +64,9 @@ func icons() fyne.CanvasObject {
 	for k := MarkBelowFirm; k <= markFalling; k++ {
 		box.Add(NewMark(k))
 	}
-	box.Add(NewGauge(GaugeValue{Low: 7.5, Aim: 8, High: 9, Value: 9.3, U: 0.1}))
+	gauge := NewTable([]Column{{Title: "Value", Width: 40}, {Title: "In the band", Weight: 1}})
+	gauge.SetRows([]Row{{Cells: []Cell{{Bold: "9.3"}, {Gauge: &GaugeValue{Low: 7.5, Aim: 8, High: 9, Value: 9.3, U: 0.1}}}}})
+	box.Add(gauge)
 	return box
 }
 

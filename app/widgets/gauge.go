@@ -8,7 +8,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 )
@@ -93,27 +92,3 @@ func newGaugeRaster(value func() *GaugeValue) *canvas.Raster {
 	r.SetMinSize(fyne.NewSize(gaugeMinWidth, gaugeHeight))
 	return r
 }
-
-// Gauge shows where a value lies against its band.
-type Gauge struct {
-	widget.BaseWidget
-	value  GaugeValue
-	raster *canvas.Raster
-}
-
-// NewGauge returns the gauge of a value.
-func NewGauge(v GaugeValue) *Gauge {
-	g := &Gauge{value: v}
-	g.raster = newGaugeRaster(func() *GaugeValue { return &g.value })
-	g.ExtendBaseWidget(g)
-	return g
-}
-
-// Set changes the value.
-func (g *Gauge) Set(v GaugeValue) {
-	g.value = v
-	g.Refresh()
-}
-
-// CreateRenderer implements fyne.Widget.
-func (g *Gauge) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(g.raster) }

@@ -7,7 +7,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/widget"
 
 	"weirkeeper/app/look"
 )
@@ -90,27 +89,3 @@ func newCourseRaster(course func() *Course) *canvas.Raster {
 	r.SetMinSize(fyne.NewSize(courseMinWidth, courseHeight))
 	return r
 }
-
-// Sparkline shows a course as a small line.
-type Sparkline struct {
-	widget.BaseWidget
-	course Course
-	raster *canvas.Raster
-}
-
-// NewSparkline returns the line of a course.
-func NewSparkline(c Course) *Sparkline {
-	s := &Sparkline{course: c}
-	s.raster = newCourseRaster(func() *Course { return &s.course })
-	s.ExtendBaseWidget(s)
-	return s
-}
-
-// Set changes the course.
-func (s *Sparkline) Set(c Course) {
-	s.course = c
-	s.Refresh()
-}
-
-// CreateRenderer implements fyne.Widget.
-func (s *Sparkline) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(s.raster) }

@@ -9,31 +9,33 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"weirkeeper/app/chart"
-	"weirkeeper/app/look"
 	"weirkeeper/app/say"
 	"weirkeeper/app/trendview"
 	"weirkeeper/app/widgets"
 )
 
 func gauges() fyne.CanvasObject {
-	box := container.NewGridWithColumns(3)
-	for _, v := range []struct {
+	table := widgets.NewTable([]widgets.Column{{Title: "Value and verdict", Width: 220}, {Title: "In the band", Width: 240}, {Title: "Doubt", Weight: 1}})
+	var rows []widgets.Row
+	for i, v := range []struct {
 		mark  widgets.MarkKind
 		value float64
 		u     float64
 	}{
-		{widgets.MarkBelowFirm, 388, 3}, {widgets.MarkBelowLikely, 398, 6}, {widgets.MarkUnsure, 401, 12}, {widgets.MarkWithinLikely, 408,
-			6}, {widgets.MarkWithinFirm, 421, 3},
-		{widgets.MarkAboveLikely, 443, 6}, {widgets.MarkAboveFirm, 470, 3}, {widgets.MarkStale, 421, 3}, {widgets.MarkNone, 421, 3},
+		{widgets.MarkBelowFirm, 388, 3}, {widgets.MarkBelowLikely, 398, 6}, {widgets.MarkUnsure, 401, 12}, {widgets.MarkWithinLikely, 408, 6},
+		{widgets.MarkWithinFirm, 421, 3}, {widgets.MarkAboveLikely, 443, 6}, {widgets.MarkAboveFirm, 470, 3}, {widgets.MarkStale, 421, 3},
+		{widgets.MarkNone, 421, 3},
 	} {
-		gauge := widgets.NewGauge(widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: v.value, U: v.u})
-		box.Add(
-			container.NewHBox(widgets.NewMark(v.mark), widgets.NewLine(fmt.Sprintf("%.0f %s", v.value, v.mark.Word()), look.Text, false)),
-		)
-		box.Add(container.NewGridWrap(fyne.NewSize(220, 16), gauge))
-		box.Add(widgets.NewLine(fmt.Sprintf("± %.0f", 2*v.u), look.Secondary, false))
+		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{
+			{Mark: v.mark, Text: fmt.Sprintf("%.0f %s", v.value, v.mark.Word())},
+			{Gauge: &widgets.GaugeValue{Low: 400, Aim: 420, High: 440, Value: v.value, U: v.u}},
+			{Text: fmt.Sprintf("± %.0f", 2*v.u), Quiet: true},
+		}})
 	}
-	return page("Band gauge and verdict mark", "The rule, the band with its aim, the value with its whiskers", box, widgets.NewMarkLegend())
+	table.SetRows(rows)
+	marks := container.NewVBox(widgets.NewMark(widgets.MarkAboveFirm), widgets.NewMarkLegend())
+	return wide("Band gauge and verdict mark", "The rule, the band with its aim, the value with its whiskers",
+		container.NewBorder(nil, marks, nil, nil, table))
 }
 
 // wave is a course of n invented values around a level.
@@ -47,16 +49,17 @@ func wave(n int, level, slope float64) widgets.Course {
 }
 
 func sparklines() fyne.CanvasObject {
-	box := container.NewGridWithColumns(2)
-	for _, c := range []struct {
+	table := widgets.NewTable([]widgets.Column{{Title: "Course", Width: 180}, {Title: "30 days", Width: 180}})
+	var rows []widgets.Row
+	for i, c := range []struct {
 		name   string
 		course widgets.Course
-	}{{"falling", wave(20, 430, -40)}, {"within", wave(12, 420, 2)}, {"rising", wave(30, 420, 50)}, {"without a band",
-		widgets.Course{X: []float64{0, 0.5, 1}, Y: []float64{1, 3, 2}}}, {"one value", wave(1, 420, 0)}} {
-		box.Add(container.NewGridWrap(fyne.NewSize(160, 22), widgets.NewSparkline(c.course)))
-		box.Add(widgets.NewLine(c.name, look.Text, false))
+	}{{"falling", wave(20, 430, -40)}, {"within", wave(12, 420, 2)}, {"rising", wave(30, 420, 50)},
+		{"without a band", widgets.Course{X: []float64{0, 0.5, 1}, Y: []float64{1, 3, 2}}}, {"one value", wave(1, 420, 0)}} {
+		rows = append(rows, widgets.Row{ID: i, Cells: []widgets.Cell{{Text: c.name}, {Course: &c.course}}})
 	}
-	return page("Sparkline", "30 days beside a value; the ground is the band", box)
+	table.SetRows(rows)
+	return wide("Sparkline", "30 days beside a value; the ground is the band", table)
 }
 
 func picker() fyne.CanvasObject {
